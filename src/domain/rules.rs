@@ -1,0 +1,70 @@
+//! What a cooperative may set: wards, intervals of care, thresholds, its join code.
+//!
+//! Defaults carry their source. This room does not know how the rules are stored or edited.
+
+use crate::domain::{CareJob, StockKind};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// A cooperative's rules: its `rules` stream's state.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Rules {
+    /// The cooperative's name, as replies show it.
+    pub name: String,
+    /// The code that `join` asks for, upper case.
+    pub join_code: String,
+    /// IANA time zone of farms that set none.
+    pub zone: String,
+    /// Local hour of the morning reminder where the farm set none.
+    pub hour: u8,
+    /// Ward names.
+    pub wards: Vec<String>,
+    /// Days after which each care job is due again; jobs without a row are not reminded of.
+    pub care_days: BTreeMap<CareJob, u16>,
+    /// Days after stocking on which first eggs are due.
+    pub first_eggs_days: u16,
+    /// Days after stocking at which a cage is retired at the latest.
+    pub retire_days: u16,
+    /// Milligrams of one pupa, where a keeper stocks by weight.
+    pub pupa_mg: u16,
+    /// Stock kind where none is said.
+    pub stock_kind: StockKind,
+    /// A code must carry its check letter.
+    pub check_letter_required: bool,
+    /// Days a keeper may go back; officers may go back to the stocking.
+    pub back_days: u16,
+    /// Hours a held question stays open.
+    pub question_hours: u16,
+}
+
+impl Rules {
+    /// The defaults, for a new cooperative.
+    #[must_use]
+    pub fn new(name: &str, join_code: &str, zone: &str) -> Self {
+        Self {
+            name: name.to_owned(),
+            join_code: join_code.to_ascii_uppercase(),
+            zone: zone.to_owned(),
+            hour: 6,
+            wards: Vec::new(),
+            // Bait every 2 to 4 days, dead flies every 2 to 7, moat every 1 to 3, water daily: common practice, no source.
+            care_days: [
+                (CareJob::Bait, 3),
+                (CareJob::Water, 1),
+                (CareJob::Moat, 2),
+                (CareJob::Swept, 5),
+            ]
+            .into(),
+            // Peak emergence and a pre-oviposition of about four days (Tomberlin & Sheppard 2002; Julita et al. 2020).
+            first_eggs_days: 10,
+            // Up to six weeks: common practice, no source.
+            retire_days: 42,
+            // 150 mg a pupa: a modelling choice; a keeper should weigh 100 of them.
+            pupa_mg: 150,
+            stock_kind: StockKind::OneAge,
+            check_letter_required: false,
+            back_days: 14,
+            question_hours: 24,
+        }
+    }
+}

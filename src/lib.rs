@@ -1,0 +1,45 @@
+//! clutchline: black soldier fly cage records by SMS and USSD.
+//!
+//! One line comes in, is read by the grammar, judged by the desk, committed by the store, and answered with one line.
+//! The rooms, from the ground up; each may import only from floors below its own, and `tests/house_rules.rs` holds them to it.
+#![cfg_attr(
+    test,
+    allow(
+        clippy::unwrap_used,
+        clippy::panic,
+        reason = "a failed unwrap is a failed test"
+    )
+)]
+
+// Floor 0: quantities and their units.
+pub mod units;
+
+// Floor 1: who and what exists, what can be said, what can have happened.
+pub mod domain;
+
+// Floor 2: the sums.
+pub mod biology;
+
+// Floor 3: text to what was said.
+pub mod grammar;
+
+// Floor 4: what was said to what is decided, and its words.
+pub mod desk;
+
+// Floor 5: what is kept, and the only wall clock.
+pub mod clock;
+pub mod store;
+
+// Floor 6: one message in, one receipt out.
+pub mod counter;
+
+// Floor 7: networks.
+pub mod links;
+
+// Floor 8: what a browser or an aggregator talks to; the invented cooperative.
+pub mod demo;
+pub mod web;
+
+// Floor 9: settings, commands, the way in.
+pub mod cli;
+pub mod config;
