@@ -38,7 +38,7 @@ pub struct Settings {
 pub struct Server {
     /// Where aggregators reach the gateway; put a TLS proxy in front of it on a public machine.
     pub listen: String,
-    /// Where `/metrics` is served; only loopback addresses are taken.
+    /// A second address that serves only `/metrics`, on loopback; empty: `/metrics` is on `listen`, for loopback callers only.
     pub metrics_listen: String,
     /// Web worker threads; 0 is one for each core.
     pub workers: usize,
@@ -54,7 +54,7 @@ impl Default for Server {
     fn default() -> Self {
         Self {
             listen: "127.0.0.1:8080".to_owned(),
-            metrics_listen: "127.0.0.1:9464".to_owned(),
+            metrics_listen: String::new(),
             workers: 0,
             // An aggregator keeps tens of connections, a load test hundreds.
             connections_max: 2048,
@@ -72,12 +72,18 @@ impl Default for Server {
 pub struct Store {
     /// The data folder; one gateway, one folder.
     pub folder: PathBuf,
+    /// Megabytes that the store may cache.
+    pub cache_mb: u32,
+    /// Farms, members and phones kept decoded in memory; about 1 to 2 kB each.
+    pub cached_streams: u32,
 }
 
 impl Default for Store {
     fn default() -> Self {
         Self {
             folder: PathBuf::from("clutchline-data"),
+            cache_mb: 64,
+            cached_streams: 30_000,
         }
     }
 }
@@ -88,13 +94,16 @@ impl Default for Store {
 pub struct InboundRules {
     /// A `sent_at` older than so many hours is not believed; the gateway's own time counts.
     pub sent_at_hours_max: u32,
+    /// The link by which a member is reached who has never written; empty: the first in order of name.
+    pub default_link: String,
 }
 
 impl Default for InboundRules {
     fn default() -> Self {
-        // Networks keep a text for a phone that is off for about three days; a phone's own queue may add some.
         Self {
-            sent_at_hours_max: 96,
+            // Networks keep a text for a phone that is off for about three days; a week leaves room for an outage of ours.
+            sent_at_hours_max: 168,
+            default_link: String::new(),
         }
     }
 }
@@ -103,19 +112,18 @@ impl Default for InboundRules {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct Flood {
-    /// Messages that one phone may send in an hour before the gateway goes quiet to it.
-    pub phone_per_hour: u32,
-    /// Answers that an unknown number gets in a day.
-    pub stranger_per_day: u32,
+    /// Messages that one phone may send in each window; 0: no limit.
+    pub messages: u32,
+    /// Length of the window.
+    pub window_minutes: u32,
 }
 
 impl Default for Flood {
     fn default() -> Self {
         Self {
-            // Forty cages one by one, each with a correction, fit.
-            phone_per_hour: 120,
-            // One "you are not a member", one spare for the next try.
-            stranger_per_day: 2,
+            // Forty cages from a paper book, a line each, and half as many corrections.
+            messages: 60,
+            window_minutes: 10,
         }
     }
 }
@@ -173,6 +181,8 @@ pub struct Link {
     pub kind: String,
     /// The cooperative whose messages come by it.
     pub coop: u16,
+    /// Country calling code, such as `255`: numbers written the national way are read with it.
+    pub country: String,
     /// What the network sends as `Authorization: Bearer`.
     pub secret: String,
     /// `response`: answers go in the HTTP response. `send`: they are posted to `send_url`.
@@ -196,6 +206,7 @@ impl Default for Link {
         Self {
             kind: "http".to_owned(),
             coop: 1,
+            country: String::new(),
             secret: String::new(),
             reply: "response".to_owned(),
             send_url: String::new(),

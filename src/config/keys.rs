@@ -53,9 +53,12 @@ pub const KEYS: &[Key] = &[
     row("server.body_bytes_max", Kind::Whole, "16384"),
     row("server.keep_alive_secs", Kind::Whole, "75"),
     row("store.folder", Kind::Text, "\"/var/lib/clutchline\""),
-    row("inbound.sent_at_hours_max", Kind::Whole, "96"),
-    row("flood.phone_per_hour", Kind::Whole, "120"),
-    row("flood.stranger_per_day", Kind::Whole, "2"),
+    row("store.cache_mb", Kind::Whole, "64"),
+    row("store.cached_streams", Kind::Whole, "30000"),
+    row("inbound.sent_at_hours_max", Kind::Whole, "168"),
+    row("inbound.default_link", Kind::Text, "\"north\""),
+    row("flood.messages", Kind::Whole, "60"),
+    row("flood.window_minutes", Kind::Whole, "10"),
     row("backup.folder", Kind::Text, "\"/mnt/backup\""),
     row("backup.keep", Kind::Whole, "14"),
     row("backup.keep_days", Kind::Whole, "30"),
@@ -64,6 +67,7 @@ pub const KEYS: &[Key] = &[
     row("archive.folder", Kind::Text, "\"/mnt/archive\""),
     row("links.*.kind", Kind::Text, "\"http\""),
     row("links.*.coop", Kind::Whole, "1"),
+    row("links.*.country", Kind::Text, "\"255\""),
     secret("links.*.secret", "\"a long random word\""),
     row("links.*.reply", Kind::Text, "\"response\" or \"send\""),
     row(
@@ -162,7 +166,7 @@ mod tests {
         assert_eq!(slips("kitten", "sitting"), 3);
         assert_eq!(nearest("server.lisen"), "server.listen");
         assert_eq!(nearest("links.north.sceret"), "links.north.secret");
-        assert_eq!(nearest("flod.phone_per_hour"), "flood.phone_per_hour");
+        assert_eq!(nearest("flod.messages"), "flood.messages");
         assert!(find("links.north.secret").is_some_and(|key| key.secret));
         assert!(find("links..secret").is_none() && find("links.a").is_none());
     }

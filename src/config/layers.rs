@@ -173,6 +173,16 @@ fn ranges(settings: &Settings) -> Result<(), ConfigError> {
     if !(1024..=1_048_576).contains(&server.body_bytes_max) {
         return Err(refuse("server.body_bytes_max", "between 1024 and 1048576"));
     }
+    if settings.flood.messages > 0 && settings.flood.window_minutes == 0 {
+        return Err(refuse("flood.window_minutes", "at least 1"));
+    }
+    let default_link = &settings.inbound.default_link;
+    if !default_link.is_empty() && !settings.links.contains_key(default_link) {
+        return Err(refuse(
+            "inbound.default_link",
+            "the name of a link of this file",
+        ));
+    }
     if settings.backup.hour > 23 {
         return Err(refuse("backup.hour", "an hour from 0 to 23"));
     }
@@ -200,6 +210,12 @@ fn link_ranges(name: &str, link: &crate::config::Link) -> Result<(), ConfigError
             wanted: "named with small letters, digits and dashes, 32 at most".to_owned(),
             example: "[links.north]".to_owned(),
         });
+    }
+    if link.country.len() > 3 || !link.country.bytes().all(|b| b.is_ascii_digit()) {
+        return Err(refuse(
+            &path("country"),
+            "a country calling code, digits only",
+        ));
     }
     if link.kind != "http" {
         return Err(refuse(&path("kind"), "\"http\""));
