@@ -8,6 +8,7 @@ use crate::domain::lang::Lang;
 use crate::domain::{CareJob, MemberNo, StockKind};
 use crate::units::{Celsius, Grams, Pupae};
 use chrono::Weekday;
+use serde::{Deserialize, Serialize};
 
 /// Everything that one text said, in the order of the text.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -234,7 +235,7 @@ pub struct Doubt {
 }
 
 /// Why something is doubtful.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Why {
     /// `C45g`: a letter stuck to a code may be a unit or a check letter.
     StuckLetter,
