@@ -155,22 +155,13 @@ impl Default for Backup {
 }
 
 /// `[archive]`
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct Archive {
     /// Received messages older than this leave the store for dated files; 0: never.
     pub after_days: u32,
     /// Where the files go; empty: `archive` in the data folder.
     pub folder: String,
-}
-
-impl Default for Archive {
-    fn default() -> Self {
-        Self {
-            after_days: 0,
-            folder: String::new(),
-        }
-    }
 }
 
 /// `[links.NAME]`

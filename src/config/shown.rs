@@ -27,10 +27,10 @@ fn mask(table: &mut Table, above: &str) {
         let path = format!("{above}{name}");
         match value {
             Value::Table(inner) => mask(inner, &format!("{path}.")),
-            Value::String(text) if !text.is_empty() => {
-                if find(&path).is_some_and(|key| key.secret) {
-                    MASK.clone_into(text);
-                }
+            Value::String(text)
+                if !text.is_empty() && find(&path).is_some_and(|key| key.secret) =>
+            {
+                MASK.clone_into(text);
             }
             _ => {}
         }
