@@ -13,6 +13,8 @@ pub enum Clock {
     System,
     /// Stands at a moment; moved by hand.
     Standing(Arc<Mutex<DateTime<Utc>>>),
+    /// Runs like the machine's clock, so much ahead of it; moved by hand.
+    Ahead(Arc<Mutex<Duration>>),
 }
 
 impl Clock {
@@ -22,20 +24,31 @@ impl Clock {
         Self::Standing(Arc::new(Mutex::new(now)))
     }
 
+    /// A clock that shows the machine's time and can be moved ahead.
+    #[must_use]
+    pub fn movable() -> Self {
+        Self::Ahead(Arc::new(Mutex::new(Duration::zero())))
+    }
+
     /// The moment it is.
     #[must_use]
     pub fn now(&self) -> DateTime<Utc> {
         match self {
             Self::System => SystemTime::now().into(),
             Self::Standing(at) => *at.lock().unwrap_or_else(PoisonError::into_inner),
+            Self::Ahead(by) => {
+                let now: DateTime<Utc> = SystemTime::now().into();
+                now + *by.lock().unwrap_or_else(PoisonError::into_inner)
+            }
         }
     }
 
-    /// Moves a standing clock forward; the machine's clock is left alone.
+    /// Moves the clock forward; the machine's own is left alone.
     pub fn advance(&self, by: Duration) {
-        if let Self::Standing(at) = self {
-            let mut at = at.lock().unwrap_or_else(PoisonError::into_inner);
-            *at += by;
+        match self {
+            Self::System => {}
+            Self::Standing(at) => *at.lock().unwrap_or_else(PoisonError::into_inner) += by,
+            Self::Ahead(ahead) => *ahead.lock().unwrap_or_else(PoisonError::into_inner) += by,
         }
     }
 }
