@@ -197,3 +197,33 @@ fn a_part_that_is_not_understood_is_named_without_digits() {
         Some((vec!["blahblahblah".to_owned()], "C4 12.5".to_owned()))
     );
 }
+
+#[test]
+fn a_bare_code_after_which_cage_asks_again() {
+    let mut village = Village::with(&[("C4", 14), ("C5", 14)]);
+    let weight = weighed(500);
+    village.keeper(say(&[fact(
+        Units::Unsaid,
+        Fact::Eggs { weight, add: false },
+    )]));
+    let again = village.keeper(say(&[fact(named(&["C4"]), Fact::State)]));
+    assert_eq!(again.outcome, Outcome::Asked);
+    assert!(matches!(asks(&again)[..], [Ask::WhichUnit { .. }]));
+    assert_eq!(village.grams("C4", 0), None);
+}
+
+#[test]
+fn a_cooperative_may_require_the_check_letter() {
+    let mut village = Village::with(&[("C4", 14)]);
+    let mut rules = village.rules();
+    rules.check_letter_required = true;
+    let changes = clutchline::desk::office::change_rules(&village.rules(), rules).unwrap();
+    village.put(None, None, changes);
+    let bare = village.keeper(say(&[eggs("C4", 500)]));
+    assert_eq!(refusals(&bare), [Refusal::CheckLetterNeeded(code("C4"))]);
+    let mut said = eggs("C4", 500);
+    if let Units::Named(named) = &mut said.units {
+        named[0].checked = true;
+    }
+    assert_eq!(village.keeper(say(&[said])).outcome, Outcome::Saved);
+}
