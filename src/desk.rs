@@ -7,6 +7,7 @@ pub mod farm;
 pub mod member;
 pub mod office;
 pub mod phone;
+pub mod phrase;
 pub mod reply;
 pub mod streams;
 pub mod unit;
