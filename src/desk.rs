@@ -15,6 +15,7 @@ pub mod member;
 pub mod office;
 mod orders;
 pub mod phone;
+pub mod phrase;
 pub mod plausible;
 mod record;
 pub mod reminders;
