@@ -290,6 +290,11 @@ impl Store {
         })
     }
 
+    /// Forgets cached states: a draft that built on them is not committed.
+    pub fn forget(&self) {
+        held(&self.cache).clear();
+    }
+
     /// Everything written so far is on disk when this returns.
     ///
     /// # Errors

@@ -1,6 +1,13 @@
 //! What the counter answers and how it fails.
 
-use crate::domain::message::{MessageNo, Outbound, Outcome};
+use crate::desk::office;
+use crate::domain::lang::Lang;
+use crate::domain::message::{CoopId, MessageNo, Outbound, Outcome};
+use crate::domain::phone::PhoneNumber;
+use crate::domain::rules::Rules;
+use crate::domain::{MemberNo, Role};
+use crate::store::StoreError;
+use crate::store::outbox::Settled;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -40,22 +47,111 @@ pub enum CounterError {
     /// The writer has ended.
     #[error("the gateway is shutting down")]
     Closing,
-    /// Not built yet.
-    #[error("not built yet")]
-    NotYet,
+    /// A file or thread of the folder.
+    #[error("{what}: {why}")]
+    Folder {
+        /// What was tried.
+        what: String,
+        /// What the system said.
+        why: String,
+    },
 }
 
 /// An operator's command.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub enum OfficeRequest {}
+pub enum OfficeRequest {
+    /// Founds a cooperative.
+    Found {
+        /// Its number in this folder.
+        coop: CoopId,
+        /// Name, join code, time zone and the rest.
+        rules: Box<Rules>,
+    },
+    /// Adds a member.
+    AddMember {
+        /// Cooperative.
+        coop: CoopId,
+        /// The number; none: the next free one.
+        number: Option<MemberNo>,
+        /// Name.
+        name: String,
+        /// Language.
+        lang: Lang,
+        /// Role.
+        role: Role,
+        /// Ward.
+        ward: Option<String>,
+        /// Phones, the first being where they are reached.
+        phones: Vec<PhoneNumber>,
+    },
+    /// Lets a phone speak for a member.
+    AddPhone {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+        /// Phone.
+        phone: PhoneNumber,
+    },
+    /// Cuts a phone off, at once.
+    CutPhone {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+        /// Phone.
+        phone: PhoneNumber,
+    },
+    /// Sets a role.
+    SetRole {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+        /// Role.
+        role: Role,
+    },
+    /// Sets a ward.
+    SetWard {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+        /// Ward.
+        ward: String,
+    },
+}
+
+impl OfficeRequest {
+    /// Whose command it is.
+    #[must_use]
+    pub const fn coop(&self) -> CoopId {
+        match self {
+            Self::Found { coop, .. }
+            | Self::AddMember { coop, .. }
+            | Self::AddPhone { coop, .. }
+            | Self::CutPhone { coop, .. }
+            | Self::SetRole { coop, .. }
+            | Self::SetWard { coop, .. } => *coop,
+        }
+    }
+}
 
 /// What an operator is told.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub enum OfficeAnswer {}
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum OfficeAnswer {
+    /// Done.
+    Done,
+    /// The member has this number.
+    Member(MemberNo),
+}
 
 /// Why an operator's command was not done.
 #[derive(Debug, thiserror::Error)]
 pub enum OfficeError {
+    /// The desk refused it.
+    #[error(transparent)]
+    Refused(#[from] office::OfficeError),
     /// The counter could not do it.
     #[error(transparent)]
     Counter(#[from] CounterError),
@@ -101,4 +197,38 @@ pub struct Counts {
     pub reminders: u64,
     /// Failures of the store.
     pub store_failures: u64,
+}
+
+impl Counts {
+    /// One message more.
+    pub(crate) fn outcome(&mut self, outcome: Outcome) {
+        *self.outcomes.entry(outcome.word().to_owned()).or_default() += 1;
+    }
+
+    /// One outbox row less.
+    pub(crate) fn settle(&mut self, how: &Settled) {
+        match how {
+            Settled::Sent => self.sent += 1,
+            Settled::Dead { .. } => self.dead += 1,
+            Settled::Expired => self.expired += 1,
+            Settled::Retry { .. } => {}
+        }
+    }
+
+    /// What a batch gained.
+    pub(crate) fn add(&mut self, gained: &Self) {
+        for (word, count) in &gained.outcomes {
+            *self.outcomes.entry(word.clone()).or_default() += count;
+        }
+        self.sent += gained.sent;
+        self.dead += gained.dead;
+        self.expired += gained.expired;
+        self.reminders += gained.reminders;
+    }
+}
+
+impl From<StoreError> for CounterError {
+    fn from(error: StoreError) -> Self {
+        Self::Store(error.to_string())
+    }
 }

@@ -61,6 +61,23 @@ pub struct Settings {
     pub cache_bytes: u64,
 }
 
+impl Settings {
+    /// How a link answers: in the response where it is not listed.
+    #[must_use]
+    pub fn reply_by(&self, link: &LinkName) -> ReplyBy {
+        self.links
+            .get(link)
+            .map_or(ReplyBy::Response, |rule| rule.reply)
+    }
+
+    /// The flood limit on a link, if any.
+    #[must_use]
+    pub fn flood_on(&self, link: &LinkName) -> Option<Flood> {
+        let free = self.links.get(link).is_some_and(|rule| !rule.flood);
+        self.flood.filter(|_| !free)
+    }
+}
+
 impl Default for Settings {
     fn default() -> Self {
         Self {

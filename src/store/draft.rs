@@ -2,6 +2,7 @@
 //!
 //! This room holds writes; it does not know why they are made.
 
+use crate::domain::MemberNo;
 use crate::domain::event::StreamId;
 use crate::domain::message::{CoopId, MessageNo};
 use crate::store::Store;
@@ -80,6 +81,30 @@ impl<'s> Draft<'s> {
         self.get(Shelf::Messages, &keys::message(coop, no))
     }
 
+    /// The highest member number that has a stream, in this batch or in the store.
+    pub fn last_member(&self, coop: CoopId) -> Result<Option<MemberNo>, StoreError> {
+        let start = keys::members(coop);
+        let end = keys::after(&start);
+        let kept = self
+            .store
+            .range(Shelf::States, &start, end.as_deref())
+            .next_back();
+        let kept = kept.transpose()?.map(|(key, _)| key.to_vec());
+        let drafted = self
+            .streams
+            .range(start.clone()..)
+            .map(|(key, _)| key)
+            .take_while(|key| key.starts_with(&start))
+            .last()
+            .cloned();
+        Ok(kept
+            .max(drafted)
+            .and_then(|key| match keys::read_stream(&key)?.1 {
+                StreamId::Member(no) => Some(no),
+                StreamId::Rules | StreamId::Phone(_) | StreamId::Farm(_) => None,
+            }))
+    }
+
     /// Writes a record.
     pub(crate) fn put<T: Serialize>(
         &mut self,
@@ -137,7 +162,9 @@ impl<'s> Draft<'s> {
                     return Ok(());
                 };
                 // What is pending hides what is kept under the same key.
-                kept.next_if(|next| matches!(next, Ok((kept, _)) if kept.as_ref() == key.as_slice()));
+                kept.next_if(
+                    |next| matches!(next, Ok((kept, _)) if kept.as_ref() == key.as_slice()),
+                );
                 match bytes {
                     Some(bytes) => visit(key, bytes)?,
                     None => true,

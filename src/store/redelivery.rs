@@ -98,10 +98,7 @@ pub fn find(
     now: DateTime<Utc>,
 ) -> Result<Option<MessageNo>, StoreError> {
     let newest = span(now);
-    for shelf in [
-        Shelf::Seen(newest),
-        Shelf::Seen(newest.saturating_sub(1)),
-    ] {
+    for shelf in [Shelf::Seen(newest), Shelf::Seen(newest.saturating_sub(1))] {
         if let Some(message) = find_id(draft, shelf, coop, inbound)? {
             return Ok(Some(message));
         }
@@ -156,9 +153,8 @@ fn find_text(
                 .get(19..27)
                 .and_then(|bytes| bytes.try_into().ok())
                 .map(u64::from_be_bytes);
-            let same_time = seen.sent_known
-                && inbound.sent_at_known
-                && sent == Some(millis(inbound.sent_at));
+            let same_time =
+                seen.sent_known && inbound.sent_at_known && sent == Some(millis(inbound.sent_at));
             if seen.covers_repeats || same_time {
                 found = Some(seen.message);
             }

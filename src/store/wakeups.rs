@@ -74,3 +74,11 @@ pub fn set(
         .insert(keys::stream(coop, &id), Arc::new(stream));
     Ok(())
 }
+
+/// Takes a wake-up out of the order that no farm's state names any more.
+pub fn forget(draft: &mut Draft<'_>, wakeup: Wakeup) {
+    draft.remove(
+        Shelf::Wakeups,
+        keys::wakeup(wakeup.at, wakeup.coop, wakeup.farm),
+    );
+}
