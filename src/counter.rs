@@ -7,10 +7,12 @@ pub mod answers;
 mod desk_work;
 mod flood;
 mod folder;
+mod harvests;
 mod judge;
 mod people;
 mod rounds;
 pub mod settings;
+mod views;
 mod wording;
 mod writer;
 

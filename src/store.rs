@@ -8,8 +8,10 @@ pub mod codec;
 pub mod draft;
 pub mod keys;
 pub mod outbox;
+pub mod reading;
 pub mod records;
 pub mod redelivery;
+mod shelves;
 pub mod step;
 pub mod wakeups;
 
@@ -21,9 +23,7 @@ use crate::store::codec::CodecError;
 use crate::store::draft::{Draft, Writes};
 use crate::store::keys::Shelf;
 use crate::store::records::{EventRecord, Numbers, Stream};
-use serde::de::DeserializeOwned;
-use sled::transaction::{ConflictableTransactionError, TransactionError};
-use sled::{Transactional, Tree};
+use sled::Tree;
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -156,12 +156,30 @@ impl Store {
         if let Some(stream) = held(&self.cache).get(key) {
             return Ok(stream);
         }
-        let Some(stream) = self.get::<Stream>(Shelf::States, key)? else {
-            return Ok(Arc::new(Stream::empty(id)));
+        let stream = match self.get::<Stream>(Shelf::States, key) {
+            Ok(Some(stream)) => stream,
+            Ok(None) => return Ok(Arc::new(Stream::empty(id))),
+            Err(StoreError::Record(error)) => {
+                tracing::warn!(%error, "a state does not read; it is made again from its events");
+                self.rebuilt(key, id)?
+            }
+            Err(error) => return Err(error),
         };
         let stream = Arc::new(stream);
         held(&self.cache).put(key.to_vec(), Arc::clone(&stream));
         Ok(stream)
+    }
+
+    /// A stream made again from its events; a farm then has no wake-up until its next message or round.
+    fn rebuilt(&self, key: &[u8], id: &StreamId) -> Result<Stream, StoreError> {
+        let (coop, _, _) =
+            keys::read_stream(key).ok_or_else(|| StoreError::Key(Shelf::States.name()))?;
+        let (version, state) = self.replay(coop, id)?;
+        Ok(Stream {
+            version,
+            state,
+            ..Stream::empty(id)
+        })
     }
 
     /// A stream's events from the first, and the state that they make.
@@ -262,34 +280,6 @@ impl Store {
         Ok(())
     }
 
-    /// All writes in one transaction over their trees: after a crash either all of them are there or none is.
-    pub(crate) fn apply(&self, writes: &BTreeMap<Shelf, Writes>) -> Result<(), StoreError> {
-        let mut trees = Vec::new();
-        let mut batches = Vec::new();
-        for (shelf, writes) in writes.iter().filter(|(_, writes)| !writes.is_empty()) {
-            trees.push(self.tree(*shelf)?);
-            batches.push(writes);
-        }
-        if trees.is_empty() {
-            return Ok(());
-        }
-        let done = trees.as_slice().transaction(|trees| {
-            for (tree, writes) in trees.iter().zip(&batches) {
-                for (key, bytes) in *writes {
-                    match bytes {
-                        Some(bytes) => tree.insert(key.as_slice(), bytes.as_slice())?,
-                        None => tree.remove(key.as_slice())?,
-                    };
-                }
-            }
-            Ok::<(), ConflictableTransactionError<StoreError>>(())
-        });
-        done.map_err(|error| match error {
-            TransactionError::Abort(error) => error,
-            TransactionError::Storage(error) => StoreError::Database(error),
-        })
-    }
-
     /// Forgets cached states: a draft that built on them is not committed.
     pub fn forget(&self) {
         held(&self.cache).clear();
@@ -302,94 +292,5 @@ impl Store {
     pub fn flush(&self) -> Result<(), StoreError> {
         self.db.flush()?;
         Ok(())
-    }
-
-    /// The tree of a shelf; a redelivery shelf is made when it is first needed.
-    pub(crate) fn tree(&self, shelf: Shelf) -> Result<Tree, StoreError> {
-        if let Shelf::Seen(span) = shelf {
-            let mut seen = held(&self.seen);
-            if let Some(tree) = seen.get(&span) {
-                return Ok(tree.clone());
-            }
-            let tree = self.db.open_tree(shelf.name())?;
-            seen.insert(span, tree.clone());
-            return Ok(tree);
-        }
-        match self.standing.get(&shelf) {
-            Some(tree) => Ok(tree.clone()),
-            None => Ok(self.db.open_tree(shelf.name())?),
-        }
-    }
-
-    /// The tree of a shelf, where the shelf is there.
-    fn tree_if_any(&self, shelf: Shelf) -> Option<Tree> {
-        match shelf {
-            Shelf::Seen(span) => held(&self.seen).get(&span).cloned(),
-            _ => self.standing.get(&shelf).cloned(),
-        }
-    }
-
-    /// Every shelf that is there, in the order of exports.
-    #[must_use]
-    pub fn shelves(&self) -> Vec<Shelf> {
-        let seen = held(&self.seen)
-            .keys()
-            .map(|span| Shelf::Seen(*span))
-            .collect::<Vec<_>>();
-        Shelf::STANDING.into_iter().chain(seen).collect()
-    }
-
-    /// Takes away the redelivery shelves before `oldest`: no message asks for them any more. How many.
-    ///
-    /// # Errors
-    /// When the database fails.
-    pub fn drop_seen_before(&self, oldest: u32) -> Result<usize, StoreError> {
-        let mut seen = held(&self.seen);
-        let kept = seen.split_off(&oldest);
-        let old = std::mem::replace(&mut *seen, kept);
-        for span in old.keys() {
-            self.db.drop_tree(Shelf::Seen(*span).name())?;
-        }
-        Ok(old.len())
-    }
-
-    pub(crate) fn get<T: DeserializeOwned>(
-        &self,
-        shelf: Shelf,
-        key: &[u8],
-    ) -> Result<Option<T>, StoreError> {
-        let Some(tree) = self.tree_if_any(shelf) else {
-            return Ok(None);
-        };
-        match tree.get(key)? {
-            Some(bytes) => Ok(Some(codec::unseal(shelf, key, &bytes)?)),
-            None => Ok(None),
-        }
-    }
-
-    /// Records from `from` up to but without `to`.
-    pub(crate) fn range(
-        &self,
-        shelf: Shelf,
-        from: &[u8],
-        to: Option<&[u8]>,
-    ) -> impl DoubleEndedIterator<Item = Result<(sled::IVec, sled::IVec), StoreError>> + use<> {
-        let tree = self.tree_if_any(shelf);
-        let found = tree.map(|tree| match to {
-            Some(to) => tree.range(from..to),
-            None => tree.range(from..),
-        });
-        found
-            .into_iter()
-            .flatten()
-            .map(|entry| entry.map_err(StoreError::from))
-    }
-
-    /// Bytes of the database on disk.
-    ///
-    /// # Errors
-    /// When the disk fails.
-    pub fn size_on_disk(&self) -> Result<u64, StoreError> {
-        Ok(self.db.size_on_disk()?)
     }
 }

@@ -6,7 +6,6 @@ use crate::domain::message::{CoopId, MessageNo, Outbound, Outcome};
 use crate::domain::phone::PhoneNumber;
 use crate::domain::rules::Rules;
 use crate::domain::{MemberNo, Role};
-use crate::store::StoreError;
 use crate::store::outbox::Settled;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
@@ -166,6 +165,10 @@ pub struct MessageRow {
     pub sent_at: DateTime<Utc>,
     /// When the gateway received it.
     pub received_at: DateTime<Utc>,
+    /// Who sent it.
+    pub from: PhoneNumber,
+    /// Who spoke, where that was known.
+    pub member: Option<MemberNo>,
     /// As received.
     pub text: String,
     /// What became of it.
@@ -224,11 +227,5 @@ impl Counts {
         self.dead += gained.dead;
         self.expired += gained.expired;
         self.reminders += gained.reminders;
-    }
-}
-
-impl From<StoreError> for CounterError {
-    fn from(error: StoreError) -> Self {
-        Self::Store(error.to_string())
     }
 }
