@@ -11,5 +11,5 @@ print("iso\tnational\tinternational")
 for iso in sys.argv[1:]:
     number = pn.example_number_for_type(iso, pn.PhoneNumberType.MOBILE)
     national = pn.national_significant_number(number)
-    trunk = (pn.PhoneMetadata.metadata_for_region(iso).national_prefix_for_parsing or "") == "0"
+    trunk = pn.PhoneMetadata.metadata_for_region(iso).national_prefix == "0"
     print(f"{iso}\t{'0' if trunk else ''}{national}\t{pn.format_number(number, pn.PhoneNumberFormat.E164)}")
