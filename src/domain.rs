@@ -3,10 +3,12 @@
 //! Plain values that every floor above shares. This room does not know how a line is written, what is plausible, or where anything is kept.
 
 pub mod code;
+pub mod compact;
 pub mod event;
 pub mod lang;
 pub mod message;
 pub mod phone;
+pub mod question;
 pub mod rules;
 pub mod said;
 

@@ -1,10 +1,12 @@
-//! Networks: codecs and state machines without IO, and one driver each.
+//! Networks: how a text comes in and how one goes out, for each kind of link.
 //!
-//! A link turns what a network carries into messages and back. It does not know what a message says, who its members are,
-//! or how anything is kept.
+//! Codecs and state machines without IO, and one driver each: only `driver` files touch a socket. No link knows what a text means, who its members
+//! are, or how anything is kept.
 
 pub mod address;
+pub mod driver;
 pub mod gsm7;
+pub mod http;
 pub mod modem;
 pub mod parts;
 pub mod pdu;

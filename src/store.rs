@@ -1,1 +1,395 @@
-//! Not built yet.
+//! What is kept: messages as received, events, states, what is to be sent and when a farm wakes up.
+//!
+//! The rest of the program sees verbs, not keys: load a stream, commit what a batch of messages changed, find a redelivery, what is due, lease
+//! and settle. This room does not decide anything and does not know how a message arrives.
+
+pub mod cache;
+pub mod codec;
+pub mod draft;
+pub mod keys;
+pub mod outbox;
+pub mod records;
+pub mod redelivery;
+pub mod step;
+pub mod wakeups;
+
+use crate::desk::streams::StreamState;
+use crate::domain::event::StreamId;
+use crate::domain::message::CoopId;
+use crate::store::cache::Cache;
+use crate::store::codec::CodecError;
+use crate::store::draft::{Draft, Writes};
+use crate::store::keys::Shelf;
+use crate::store::records::{EventRecord, Numbers, Stream};
+use serde::de::DeserializeOwned;
+use sled::transaction::{ConflictableTransactionError, TransactionError};
+use sled::{Transactional, Tree};
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+/// Why the store could not do what was asked.
+#[derive(Debug, thiserror::Error)]
+pub enum StoreError {
+    /// The database failed.
+    #[error("the database failed: {0}")]
+    Database(#[from] sled::Error),
+    /// A record is not what was written.
+    #[error(transparent)]
+    Record(#[from] CodecError),
+    /// A key is not one of its shelf's.
+    #[error("a key on shelf {0} does not read")]
+    Key(String),
+    /// A stream is not at the version a step was decided on.
+    #[error("a stream is at version {found}, a step was decided on version {expected}")]
+    Conflict {
+        /// Decided on.
+        expected: u32,
+        /// Found.
+        found: u32,
+    },
+    /// A stream's events do not run from one to its version.
+    #[error("stream {stream} lacks its event {version}")]
+    Gap {
+        /// Which, with phones masked.
+        stream: String,
+        /// Which event.
+        version: u32,
+    },
+    /// A file beside the database.
+    #[error("{what}: {why}")]
+    File {
+        /// What was done to which file.
+        what: String,
+        /// What the system said.
+        why: std::io::Error,
+    },
+    /// What was to be read is not what an export or archive looks like.
+    #[error("line {line}: {why}")]
+    Line {
+        /// Counted from one.
+        line: usize,
+        /// What was expected.
+        why: String,
+    },
+}
+
+/// How the store uses memory.
+#[derive(Clone, Copy, Debug)]
+pub struct Sizes {
+    /// Bytes of pages that the database may cache.
+    pub cache_bytes: u64,
+    /// Streams whose state is kept decoded.
+    pub cached_streams: usize,
+}
+
+const NUMBERS: &[u8] = b"numbers";
+
+/// An open store.
+#[derive(Debug)]
+pub struct Store {
+    db: sled::Db,
+    standing: BTreeMap<Shelf, Tree>,
+    seen: Mutex<BTreeMap<u32, Tree>>,
+    cache: Mutex<Cache>,
+    numbers: Mutex<Numbers>,
+}
+
+fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+impl Store {
+    /// Opens the database in `dir`, or makes one there.
+    ///
+    /// # Errors
+    /// When another process has it, the disk fails, or it was written by a newer program.
+    pub fn open(dir: &Path, sizes: Sizes) -> Result<Self, StoreError> {
+        // sled's own flush every half second stays on: without it unflushed pages pile up in memory. Durability does not hang on it.
+        let db = sled::Config::new()
+            .path(dir)
+            .cache_capacity(sizes.cache_bytes)
+            .open()?;
+        let mut standing = BTreeMap::new();
+        for shelf in Shelf::STANDING {
+            standing.insert(shelf, db.open_tree(shelf.name())?);
+        }
+        let mut seen = BTreeMap::new();
+        for name in db.tree_names() {
+            if let Some(span) = Shelf::span_of(&name) {
+                seen.insert(span, db.open_tree(name)?);
+            }
+        }
+        let store = Self {
+            db,
+            standing,
+            seen: Mutex::new(seen),
+            cache: Mutex::new(Cache::new(sizes.cached_streams)),
+            numbers: Mutex::new(Numbers::FIRST),
+        };
+        store.read_numbers()?;
+        Ok(store)
+    }
+
+    fn read_numbers(&self) -> Result<(), StoreError> {
+        if let Some(numbers) = self.get(Shelf::Meta, NUMBERS)? {
+            *held(&self.numbers) = numbers;
+        }
+        Ok(())
+    }
+
+    /// The next numbers, as of the last commit.
+    #[must_use]
+    pub fn numbers(&self) -> Numbers {
+        *held(&self.numbers)
+    }
+
+    /// A stream's state as of the last commit; empty where there is none.
+    ///
+    /// # Errors
+    /// When the database fails or the record is damaged.
+    pub fn load(&self, coop: CoopId, id: &StreamId) -> Result<Arc<Stream>, StoreError> {
+        self.load_key(&keys::stream(coop, id), id)
+    }
+
+    pub(crate) fn load_key(&self, key: &[u8], id: &StreamId) -> Result<Arc<Stream>, StoreError> {
+        if let Some(stream) = held(&self.cache).get(key) {
+            return Ok(stream);
+        }
+        let Some(stream) = self.get::<Stream>(Shelf::States, key)? else {
+            return Ok(Arc::new(Stream::empty(id)));
+        };
+        let stream = Arc::new(stream);
+        held(&self.cache).put(key.to_vec(), Arc::clone(&stream));
+        Ok(stream)
+    }
+
+    /// A stream's events from the first, and the state that they make.
+    ///
+    /// # Errors
+    /// When one is damaged or missing.
+    pub fn replay(&self, coop: CoopId, id: &StreamId) -> Result<(u32, StreamState), StoreError> {
+        let mut state = StreamState::empty(id);
+        let mut version = 0;
+        self.events(coop, id, |at, recorded| {
+            version += 1;
+            if at != version {
+                return Err(StoreError::Gap {
+                    stream: format!("{id:?}"),
+                    version,
+                });
+            }
+            state.apply(&recorded.recorded);
+            Ok(())
+        })?;
+        Ok((version, state))
+    }
+
+    /// Visits a stream's events in order.
+    ///
+    /// # Errors
+    /// When one is damaged, or `visit` fails.
+    pub fn events(
+        &self,
+        coop: CoopId,
+        id: &StreamId,
+        mut visit: impl FnMut(u32, EventRecord) -> Result<(), StoreError>,
+    ) -> Result<(), StoreError> {
+        let start = keys::stream(coop, id);
+        for entry in self.range(Shelf::Events, &start, keys::after(&start).as_deref()) {
+            let (key, bytes) = entry?;
+            let (_, _, version) =
+                keys::read_event(&key).ok_or_else(|| StoreError::Key(Shelf::Events.name()))?;
+            visit(version, codec::unseal(Shelf::Events, &key, &bytes)?)?;
+        }
+        Ok(())
+    }
+
+    /// A batch on top of the last commit. One at a time: the writer's.
+    #[must_use]
+    pub fn draft(&self) -> Draft<'_> {
+        Draft::new(self, self.numbers())
+    }
+
+    /// Commits a batch: all of it or nothing, on disk when this returns.
+    ///
+    /// # Errors
+    /// When the database fails; nothing of the batch may then be acknowledged, and cached states are forgotten.
+    pub fn commit(&self, draft: Draft<'_>) -> Result<(), StoreError> {
+        let Draft {
+            mut writes,
+            streams,
+            numbers,
+            ..
+        } = draft;
+        let done = self
+            .seal_streams(&mut writes, &streams, numbers)
+            .and_then(|()| self.apply(&writes))
+            .and_then(|()| self.flush());
+        if let Err(error) = done {
+            held(&self.cache).clear();
+            self.read_numbers()?;
+            return Err(error);
+        }
+        *held(&self.numbers) = numbers;
+        let mut cache = held(&self.cache);
+        for (key, stream) in streams {
+            cache.put(key, stream);
+        }
+        Ok(())
+    }
+
+    fn seal_streams(
+        &self,
+        writes: &mut BTreeMap<Shelf, Writes>,
+        streams: &BTreeMap<Vec<u8>, Arc<Stream>>,
+        numbers: Numbers,
+    ) -> Result<(), StoreError> {
+        let states = writes.entry(Shelf::States).or_default();
+        for (key, stream) in streams {
+            states.insert(
+                key.clone(),
+                Some(codec::seal(Shelf::States, key, &**stream)?),
+            );
+        }
+        if numbers != self.numbers() {
+            let sealed = codec::seal(Shelf::Meta, NUMBERS, &numbers)?;
+            writes
+                .entry(Shelf::Meta)
+                .or_default()
+                .insert(NUMBERS.to_vec(), Some(sealed));
+        }
+        Ok(())
+    }
+
+    /// All writes in one transaction over their trees: after a crash either all of them are there or none is.
+    pub(crate) fn apply(&self, writes: &BTreeMap<Shelf, Writes>) -> Result<(), StoreError> {
+        let mut trees = Vec::new();
+        let mut batches = Vec::new();
+        for (shelf, writes) in writes.iter().filter(|(_, writes)| !writes.is_empty()) {
+            trees.push(self.tree(*shelf)?);
+            batches.push(writes);
+        }
+        if trees.is_empty() {
+            return Ok(());
+        }
+        let done = trees.as_slice().transaction(|trees| {
+            for (tree, writes) in trees.iter().zip(&batches) {
+                for (key, bytes) in *writes {
+                    match bytes {
+                        Some(bytes) => tree.insert(key.as_slice(), bytes.as_slice())?,
+                        None => tree.remove(key.as_slice())?,
+                    };
+                }
+            }
+            Ok::<(), ConflictableTransactionError<StoreError>>(())
+        });
+        done.map_err(|error| match error {
+            TransactionError::Abort(error) => error,
+            TransactionError::Storage(error) => StoreError::Database(error),
+        })
+    }
+
+    /// Forgets cached states: a draft that built on them is not committed.
+    pub fn forget(&self) {
+        held(&self.cache).clear();
+    }
+
+    /// Everything written so far is on disk when this returns.
+    ///
+    /// # Errors
+    /// When the disk fails.
+    pub fn flush(&self) -> Result<(), StoreError> {
+        self.db.flush()?;
+        Ok(())
+    }
+
+    /// The tree of a shelf; a redelivery shelf is made when it is first needed.
+    pub(crate) fn tree(&self, shelf: Shelf) -> Result<Tree, StoreError> {
+        if let Shelf::Seen(span) = shelf {
+            let mut seen = held(&self.seen);
+            if let Some(tree) = seen.get(&span) {
+                return Ok(tree.clone());
+            }
+            let tree = self.db.open_tree(shelf.name())?;
+            seen.insert(span, tree.clone());
+            return Ok(tree);
+        }
+        match self.standing.get(&shelf) {
+            Some(tree) => Ok(tree.clone()),
+            None => Ok(self.db.open_tree(shelf.name())?),
+        }
+    }
+
+    /// The tree of a shelf, where the shelf is there.
+    fn tree_if_any(&self, shelf: Shelf) -> Option<Tree> {
+        match shelf {
+            Shelf::Seen(span) => held(&self.seen).get(&span).cloned(),
+            _ => self.standing.get(&shelf).cloned(),
+        }
+    }
+
+    /// Every shelf that is there, in the order of exports.
+    #[must_use]
+    pub fn shelves(&self) -> Vec<Shelf> {
+        let seen = held(&self.seen)
+            .keys()
+            .map(|span| Shelf::Seen(*span))
+            .collect::<Vec<_>>();
+        Shelf::STANDING.into_iter().chain(seen).collect()
+    }
+
+    /// Takes away the redelivery shelves before `oldest`: no message asks for them any more. How many.
+    ///
+    /// # Errors
+    /// When the database fails.
+    pub fn drop_seen_before(&self, oldest: u32) -> Result<usize, StoreError> {
+        let mut seen = held(&self.seen);
+        let kept = seen.split_off(&oldest);
+        let old = std::mem::replace(&mut *seen, kept);
+        for span in old.keys() {
+            self.db.drop_tree(Shelf::Seen(*span).name())?;
+        }
+        Ok(old.len())
+    }
+
+    pub(crate) fn get<T: DeserializeOwned>(
+        &self,
+        shelf: Shelf,
+        key: &[u8],
+    ) -> Result<Option<T>, StoreError> {
+        let Some(tree) = self.tree_if_any(shelf) else {
+            return Ok(None);
+        };
+        match tree.get(key)? {
+            Some(bytes) => Ok(Some(codec::unseal(shelf, key, &bytes)?)),
+            None => Ok(None),
+        }
+    }
+
+    /// Records from `from` up to but without `to`.
+    pub(crate) fn range(
+        &self,
+        shelf: Shelf,
+        from: &[u8],
+        to: Option<&[u8]>,
+    ) -> impl DoubleEndedIterator<Item = Result<(sled::IVec, sled::IVec), StoreError>> + use<> {
+        let tree = self.tree_if_any(shelf);
+        let found = tree.map(|tree| match to {
+            Some(to) => tree.range(from..to),
+            None => tree.range(from..),
+        });
+        found
+            .into_iter()
+            .flatten()
+            .map(|entry| entry.map_err(StoreError::from))
+    }
+
+    /// Bytes of the database on disk.
+    ///
+    /// # Errors
+    /// When the disk fails.
+    pub fn size_on_disk(&self) -> Result<u64, StoreError> {
+        Ok(self.db.size_on_disk()?)
+    }
+}

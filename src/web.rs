@@ -1,1 +1,83 @@
-//! Not built yet.
+//! What an aggregator, a monitor or a browser talks to.
+//!
+//! Each handler is given the one thing that it uses. A message's response leaves only when the counter says that the message is on disk. This
+//! room does not know what a text means.
+
+pub mod gate;
+pub mod health;
+pub mod inbound;
+pub mod metrics;
+pub mod phone;
+pub mod problem;
+pub mod server;
+
+use crate::web::health::Draining;
+use crate::web::inbound::Intake;
+use crate::web::metrics::Metrics;
+use crate::web::phone::Handset;
+use crate::web::problem::{Problem, method_not_allowed, not_found};
+use actix_web::error::PathError;
+use actix_web::web::{self, Data, PathConfig, ServiceConfig};
+use actix_web::{HttpResponse, ResponseError};
+use std::sync::Arc;
+
+/// Everything that the routes need; one for all workers.
+#[derive(Clone)]
+pub struct Routes {
+    /// Takes posted messages.
+    pub intake: Arc<Intake>,
+    /// Whether the gateway still wants messages.
+    pub draining: Arc<Draining>,
+    /// What was refused and how long answers took.
+    pub metrics: Arc<Metrics>,
+    /// The phone page; only the demo has one.
+    pub handset: Option<Arc<Handset>>,
+}
+
+impl Routes {
+    /// Hangs the routes into an app: the same for the server and for tests.
+    pub fn attach(&self, app: &mut ServiceConfig) {
+        app.app_data(Data::from(self.intake.clone()))
+            .app_data(Data::new(self.intake.counter.clone()))
+            .app_data(Data::from(self.draining.clone()))
+            .app_data(Data::from(self.metrics.clone()))
+            .app_data(PathConfig::default().error_handler(|_: PathError, _| not_found().into()))
+            .service(
+                web::resource("/in/{link}")
+                    .route(web::post().to(inbound::take))
+                    .default_service(web::to(wants_post)),
+            )
+            .service(only_get("/healthz", web::get().to(health::alive)))
+            .service(only_get("/readyz", web::get().to(health::ready)))
+            .service(only_get("/metrics", web::get().to(metrics::page)));
+        if let Some(handset) = &self.handset {
+            app.app_data(Data::from(handset.clone()));
+            phone::attach(app);
+        }
+        app.default_service(web::to(nothing_here));
+    }
+}
+
+/// A resource that is only read.
+fn only_get(path: &str, route: actix_web::Route) -> actix_web::Resource {
+    web::resource(path)
+        .route(route)
+        .default_service(web::to(wants_get))
+}
+
+async fn wants_post(metrics: Data<Metrics>) -> HttpResponse {
+    turn_away(&metrics, &method_not_allowed("POST"))
+}
+
+async fn wants_get(metrics: Data<Metrics>) -> HttpResponse {
+    turn_away(&metrics, &method_not_allowed("GET"))
+}
+
+async fn nothing_here(metrics: Data<Metrics>) -> HttpResponse {
+    turn_away(&metrics, &not_found())
+}
+
+fn turn_away(metrics: &Metrics, problem: &Problem) -> HttpResponse {
+    metrics.refused(problem.word());
+    problem.error_response()
+}

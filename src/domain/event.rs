@@ -2,9 +2,16 @@
 //!
 //! Events are the record; state is what `apply` makes of them. This room does not decide anything.
 
-use crate::domain::MemberNo;
+use crate::domain::code::UnitCode;
+use crate::domain::compact;
+use crate::domain::lang::Lang;
 use crate::domain::message::MessageNo;
 use crate::domain::phone::PhoneNumber;
+use crate::domain::question::{Closing, Held};
+use crate::domain::rules::Rules;
+use crate::domain::{CareJob, MemberNo, Role, StockKind, UnitKind};
+use crate::units::day::FarmDay;
+use crate::units::{Celsius, Grams, Pupae};
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -25,6 +32,7 @@ pub enum StreamId {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Recorded {
     /// The moment it counts for (the message's accepted sending time).
+    #[serde(with = "compact::moment")]
     pub at: DateTime<Utc>,
     /// Who caused it; none for the operator's own commands.
     pub by: Option<MemberNo>,
@@ -37,5 +45,228 @@ pub struct Recorded {
 /// What happened, in one stream.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub enum Event {
-    // To be filled by the desk's builder: Farm(FarmEvent), Member(MemberEvent), Phone(PhoneEvent), Rules(RulesEvent).
+    /// In a farm's stream.
+    Farm(FarmEvent),
+    /// In a member's stream.
+    Member(MemberEvent),
+    /// In a phone's stream.
+    Phone(PhoneEvent),
+    /// In the stream of the cooperative's rules.
+    Rules(RulesEvent),
+}
+
+/// What happened at a farm.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum FarmEvent {
+    /// The member's farm exists from now on.
+    Opened,
+    /// Eggs taken.
+    Harvested(Harvest),
+    /// A care job done.
+    Cared {
+        /// Unit.
+        unit: UnitCode,
+        /// Job.
+        job: CareJob,
+        /// Day.
+        #[serde(with = "compact::day")]
+        day: FarmDay,
+    },
+    /// A run begins. A run that was going on ends the same day.
+    Stocked(Stocking),
+    /// The running stocking was this instead. Its day stays.
+    StockCorrected(Stocking),
+    /// Dead flies taken out.
+    DeadFlies {
+        /// Unit.
+        unit: UnitCode,
+        /// Day.
+        #[serde(with = "compact::day")]
+        day: FarmDay,
+        /// Weight, where it was said.
+        grams: Option<Grams>,
+    },
+    /// Ants seen.
+    AntsSeen {
+        /// Unit.
+        unit: UnitCode,
+        /// Day.
+        #[serde(with = "compact::day")]
+        day: FarmDay,
+    },
+    /// The day's lowest and highest air temperature.
+    Temperature(DayTemperature),
+    /// The run ends: emptied and cleaned.
+    Retired {
+        /// Unit.
+        unit: UnitCode,
+        /// Day.
+        #[serde(with = "compact::day")]
+        day: FarmDay,
+    },
+    /// A question was asked; what it holds is not recorded yet.
+    Asked {
+        /// Rising in one farm.
+        no: u32,
+        /// What is held.
+        held: Held,
+    },
+    /// A question is open no more.
+    Closed {
+        /// Which.
+        no: u32,
+        /// How.
+        how: Closing,
+    },
+    /// Everything that a message recorded or asked was taken back.
+    TakenBack {
+        /// The message taken back.
+        message: MessageNo,
+        /// The weights that stand again.
+        weights: Vec<StandingWeight>,
+    },
+    /// No reminders before this day; none: reminders on again.
+    AwaySet(#[serde(with = "compact::day_or_none")] Option<FarmDay>),
+    /// Local hour of the morning reminder.
+    HourSet(u8),
+    /// The farm's own time zone, an IANA name.
+    ZoneSet(String),
+    /// The day's reminder was made.
+    Reminded(#[serde(with = "compact::day")] FarmDay),
+}
+
+/// A weight of eggs for a unit and day.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Harvest {
+    /// Unit.
+    pub unit: UnitCode,
+    /// Day.
+    #[serde(with = "compact::day")]
+    pub day: FarmDay,
+    /// Net weight, as said.
+    pub grams: Grams,
+    /// How it stands to the day's earlier weight.
+    pub how: HarvestHow,
+    /// As weighed: gross and tare, where said so.
+    pub gross_tare: Option<(Grams, Grams)>,
+}
+
+/// How a weight stands to the same day's earlier one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum HarvestHow {
+    /// The day had none.
+    First,
+    /// On top of it.
+    Added,
+    /// Instead of it.
+    Replaced,
+}
+
+/// A stocking.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Stocking {
+    /// Unit.
+    pub unit: UnitCode,
+    /// What the unit is.
+    pub unit_kind: UnitKind,
+    /// Day the run begins.
+    #[serde(with = "compact::day")]
+    pub day: FarmDay,
+    /// How many pupae, where known.
+    pub pupae: Option<Pupae>,
+    /// By weight, where said so.
+    pub weight: Option<Grams>,
+    /// One age or mixed.
+    pub kind: StockKind,
+    /// What the model believed when the run began, so that replay needs no other stream.
+    pub prior: Option<Prior>,
+}
+
+/// What a model believed about a run before its first egg.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Prior {
+    /// The model's version.
+    pub model: u16,
+    /// Its numbers, in the order that version defines.
+    pub numbers: Vec<f32>,
+}
+
+/// A day's air temperature.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct DayTemperature {
+    /// Day.
+    #[serde(with = "compact::day")]
+    pub day: FarmDay,
+    /// Lowest.
+    pub min: Celsius,
+    /// Highest.
+    pub max: Celsius,
+}
+
+/// A day's weight after something was taken back; none: no weight stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct StandingWeight {
+    /// Unit.
+    pub unit: UnitCode,
+    /// Day.
+    #[serde(with = "compact::day")]
+    pub day: FarmDay,
+    /// What stands.
+    pub grams: Option<Grams>,
+}
+
+/// What happened to a member.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum MemberEvent {
+    /// Became a member.
+    Joined {
+        /// Name as written.
+        name: String,
+        /// Language.
+        lang: Lang,
+        /// Role.
+        role: Role,
+    },
+    /// Renamed.
+    Named(String),
+    /// Speaks this language.
+    LangSet(Lang),
+    /// May do this.
+    RoleSet(Role),
+    /// Lives in this ward.
+    WardSet(Option<String>),
+    /// A phone speaks for this member.
+    PhoneAdded(PhoneNumber),
+    /// A phone does so no more.
+    PhoneCut(PhoneNumber),
+    /// Wants nothing sent.
+    Stopped,
+    /// Wants to be sent to again.
+    Started,
+    /// Pays for replies: questions and warnings only.
+    QuestionsOnlySet(bool),
+}
+
+/// What happened to a phone.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum PhoneEvent {
+    /// It serves this member.
+    Serves(MemberNo),
+    /// It serves this member no more.
+    ServesNoMore(MemberNo),
+    /// An unknown number was told how to join.
+    TurnedAway(#[serde(with = "compact::day")] FarmDay),
+    /// An unknown number asked for silence, or for its end.
+    SilenceSet(bool),
+    /// Its last recording or question went to this member's farm: bare answers and `undo` go there too. None: to its own.
+    SpokeFor(Option<MemberNo>),
+}
+
+/// What happened to the rules.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum RulesEvent {
+    /// The cooperative begins, or its rules are replaced whole.
+    Set(Box<Rules>),
+    /// A ward exists.
+    WardAdded(String),
 }

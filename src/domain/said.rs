@@ -8,6 +8,7 @@ use crate::domain::lang::Lang;
 use crate::domain::{CareJob, MemberNo, StockKind};
 use crate::units::{Celsius, Grams, Pupae};
 use chrono::Weekday;
+use serde::{Deserialize, Serialize};
 
 /// Everything that one text said, in the order of the text.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -185,6 +186,14 @@ pub enum Order {
     Hour(u8),
 }
 
+impl Order {
+    /// Whether it answers what was asked or recorded before, rather than asking for something.
+    #[must_use]
+    pub fn is_answer(&self) -> bool {
+        matches!(self, Self::Yes | Self::No | Self::Add | Self::Undo)
+    }
+}
+
 /// A word of the entry language: one row each in the grammar's registry.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[allow(
@@ -234,7 +243,7 @@ pub struct Doubt {
 }
 
 /// Why something is doubtful.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Why {
     /// `C45g`: a letter stuck to a code may be a unit or a check letter.
     StuckLetter,

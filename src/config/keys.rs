@@ -1,0 +1,173 @@
+//! The table of settings: one row for each key, with what it means.
+//!
+//! Reading, printing, the error for a key that does not exist and `docs/settings.md` all walk this table, so none can forget a key.
+
+/// What a value looks like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// A string.
+    Text,
+    /// A whole number, not below zero.
+    Whole,
+    /// A number that may have decimals.
+    Number,
+}
+
+/// One setting.
+#[derive(Clone, Copy, Debug)]
+pub struct Key {
+    /// Dotted path; the `*` of `links.*` stands for the link's name.
+    pub path: &'static str,
+    /// What a value looks like.
+    pub kind: Kind,
+    /// Shown as `***`.
+    pub secret: bool,
+    /// A correct value, for error messages.
+    pub example: &'static str,
+}
+
+const fn row(path: &'static str, kind: Kind, example: &'static str) -> Key {
+    Key {
+        path,
+        kind,
+        secret: false,
+        example,
+    }
+}
+
+const fn secret(path: &'static str, example: &'static str) -> Key {
+    Key {
+        path,
+        kind: Kind::Text,
+        secret: true,
+        example,
+    }
+}
+
+/// Every setting, in the order of the printed file.
+pub const KEYS: &[Key] = &[
+    row("server.listen", Kind::Text, "\"127.0.0.1:8080\""),
+    row("server.metrics_listen", Kind::Text, "\"127.0.0.1:9464\""),
+    row("server.workers", Kind::Whole, "2"),
+    row("server.connections_max", Kind::Whole, "2048"),
+    row("server.body_bytes_max", Kind::Whole, "16384"),
+    row("server.keep_alive_secs", Kind::Whole, "75"),
+    row("store.folder", Kind::Text, "\"/var/lib/clutchline\""),
+    row("store.cache_mb", Kind::Whole, "64"),
+    row("store.cached_streams", Kind::Whole, "30000"),
+    row("inbound.sent_at_hours_max", Kind::Whole, "168"),
+    row("inbound.default_link", Kind::Text, "\"north\""),
+    row("flood.messages", Kind::Whole, "60"),
+    row("flood.window_minutes", Kind::Whole, "10"),
+    row("backup.folder", Kind::Text, "\"/mnt/backup\""),
+    row("backup.keep", Kind::Whole, "14"),
+    row("backup.keep_days", Kind::Whole, "30"),
+    row("backup.hour", Kind::Whole, "1"),
+    row("archive.after_days", Kind::Whole, "90"),
+    row("archive.folder", Kind::Text, "\"/mnt/archive\""),
+    row("links.*.kind", Kind::Text, "\"http\""),
+    row("links.*.coop", Kind::Whole, "1"),
+    row("links.*.country", Kind::Text, "\"255\""),
+    secret("links.*.secret", "\"a long random word\""),
+    row("links.*.reply", Kind::Text, "\"response\" or \"send\""),
+    row(
+        "links.*.send_url",
+        Kind::Text,
+        "\"https://sms.example/send\"",
+    ),
+    row(
+        "links.*.auth",
+        Kind::Text,
+        "\"none\", \"bearer\" or \"basic\"",
+    ),
+    row("links.*.user", Kind::Text, "\"ziwani\""),
+    secret("links.*.token", "\"what the network gave you\""),
+    row(
+        "links.*.body",
+        Kind::Text,
+        "'{\"to\":{to},\"text\":{text}}'",
+    ),
+    row("links.*.rate_per_second", Kind::Number, "10.0"),
+];
+
+/// The row of a dotted path such as `links.north.secret`.
+#[must_use]
+pub fn find(path: &str) -> Option<&'static Key> {
+    KEYS.iter().find(|key| fits(key.path, path))
+}
+
+fn fits(pattern: &str, path: &str) -> bool {
+    let (mut wanted, mut given) = (pattern.split('.'), path.split('.'));
+    loop {
+        match (wanted.next(), given.next()) {
+            (None, None) => return true,
+            (Some("*"), Some(name)) if !name.is_empty() => {}
+            (Some(a), Some(b)) if a == b => {}
+            _ => return false,
+        }
+    }
+}
+
+/// The known path nearest to one that is not, with the link's name kept.
+#[must_use]
+pub fn nearest(path: &str) -> String {
+    let link = path
+        .strip_prefix("links.")
+        .and_then(|rest| rest.split('.').next());
+    KEYS.iter()
+        .map(|key| key.path.replace('*', link.unwrap_or("NAME")))
+        .min_by_key(|known| slips(known, path))
+        .unwrap_or_default()
+}
+
+/// Letters to insert, drop or change to come from one word to the other (Levenshtein 1966).
+fn slips(a: &str, b: &str) -> usize {
+    let b: Vec<char> = b.chars().collect();
+    let mut row: Vec<usize> = (0..=b.len()).collect();
+    for (i, x) in a.chars().enumerate() {
+        let mut diagonal = row.first().copied().unwrap_or(0);
+        let mut left = i + 1;
+        let mut next = vec![left];
+        for (y, above) in b.iter().zip(row.iter().skip(1)) {
+            left = (diagonal + usize::from(x != *y))
+                .min(left + 1)
+                .min(above + 1);
+            diagonal = *above;
+            next.push(left);
+        }
+        row = next;
+    }
+    row.last().copied().unwrap_or(0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::config::Link;
+    use crate::config::Settings;
+
+    #[test]
+    fn the_table_and_the_types_name_the_same_keys() {
+        let mut all = Settings::default();
+        all.links.insert("*".to_owned(), Link::default());
+        let toml::Value::Table(table) = toml::Value::try_from(&all).unwrap() else {
+            panic!("settings are a table");
+        };
+        let mut typed = Vec::new();
+        crate::config::layers::each_leaf(&table, "", &mut |path, _| typed.push(path.to_owned()));
+        typed.sort();
+        let mut listed: Vec<_> = KEYS.iter().map(|key| key.path.to_owned()).collect();
+        listed.sort();
+        assert_eq!(typed, listed);
+    }
+
+    #[test]
+    fn a_slip_leads_to_the_key_that_was_meant() {
+        assert_eq!(slips("kitten", "sitting"), 3);
+        assert_eq!(nearest("server.lisen"), "server.listen");
+        assert_eq!(nearest("links.north.sceret"), "links.north.secret");
+        assert_eq!(nearest("flod.messages"), "flood.messages");
+        assert!(find("links.north.secret").is_some_and(|key| key.secret));
+        assert!(find("links..secret").is_none() && find("links.a").is_none());
+    }
+}

@@ -1,0 +1,132 @@
+//! An operator's command on top of the batch: load what it touches, let the desk decide, keep the step.
+//!
+//! Runs on the writer thread. This room does not know how a command was typed.
+
+use crate::counter::answers::{CounterError, OfficeAnswer, OfficeError, OfficeRequest};
+use crate::counter::judge::{self, Bench};
+use crate::counter::people;
+use crate::desk::Decision;
+use crate::desk::office;
+use crate::desk::phone::Phone;
+use crate::domain::MemberNo;
+use crate::domain::event::StreamId;
+use crate::domain::message::{CoopId, Outcome};
+use crate::domain::phone::PhoneNumber;
+use crate::store::StoreError;
+use crate::store::draft::Draft;
+use crate::store::step::Step;
+
+impl From<StoreError> for OfficeError {
+    fn from(error: StoreError) -> Self {
+        Self::Counter(CounterError::Store(error.to_string()))
+    }
+}
+
+/// Decides and writes. A refusal leaves the batch as it was.
+pub(crate) fn carry_out(
+    bench: &mut Bench<'_>,
+    draft: &mut Draft<'_>,
+    request: OfficeRequest,
+) -> Result<OfficeAnswer, OfficeError> {
+    let coop = request.coop();
+    let rules = draft.load(coop, &StreamId::Rules)?;
+    let rules = people::rules(&rules)?;
+    let (changes, answer) = match request {
+        OfficeRequest::Found { rules: new, .. } => {
+            let changes = office::found(rules, *new)?;
+            (changes, OfficeAnswer::Done)
+        }
+        OfficeRequest::AddMember {
+            number,
+            name,
+            lang,
+            role,
+            ward,
+            phones,
+            ..
+        } => {
+            let number = match number {
+                Some(number) => number,
+                None => judge::free_member(bench, draft, coop)?,
+            };
+            let standing = draft.load(coop, &StreamId::Member(number))?;
+            let phones = phones
+                .into_iter()
+                .map(|number| Ok((number.clone(), phone(draft, coop, number)?)))
+                .collect::<Result<Vec<_>, StoreError>>()?;
+            let new = office::NewMember {
+                number,
+                name,
+                lang,
+                role,
+                ward,
+            };
+            let changes = office::add_member(rules, people::member(&standing)?, &new, &phones)?;
+            (changes, OfficeAnswer::Member(number))
+        }
+        OfficeRequest::AddPhone {
+            member,
+            phone: number,
+            ..
+        } => {
+            let state = phone(draft, coop, number.clone())?;
+            let member = draft.load(coop, &StreamId::Member(member))?;
+            let changes = office::add_phone(people::member(&member)?, &number, &state)?;
+            (changes, OfficeAnswer::Done)
+        }
+        OfficeRequest::CutPhone { member, phone, .. } => {
+            let member = draft.load(coop, &StreamId::Member(member))?;
+            let changes = office::cut_phone(people::member(&member)?, &phone)?;
+            (changes, OfficeAnswer::Done)
+        }
+        OfficeRequest::SetRole { member, role, .. } => {
+            let member = draft.load(coop, &StreamId::Member(member))?;
+            let changes = office::set_role(people::member(&member)?, role)?;
+            (changes, OfficeAnswer::Done)
+        }
+        OfficeRequest::SetWard { member, ward, .. } => {
+            let member = draft.load(coop, &StreamId::Member(member))?;
+            let changes = office::set_ward(rules, people::member(&member)?, &ward)?;
+            (changes, OfficeAnswer::Done)
+        }
+    };
+    keep(bench, draft, coop, changes)?;
+    Ok(answer)
+}
+
+fn phone(draft: &mut Draft<'_>, coop: CoopId, number: PhoneNumber) -> Result<Phone, StoreError> {
+    let stream = draft.load(coop, &StreamId::Phone(number))?;
+    people::phone(&stream).cloned()
+}
+
+/// The operator's step: caused by no member and no message.
+fn keep(
+    bench: &mut Bench<'_>,
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    changes: office::Changes,
+) -> Result<(), StoreError> {
+    let decision = Decision {
+        by: None,
+        outcome: Outcome::Saved,
+        covers_repeats: false,
+        changes,
+        reply: None,
+        notices: Vec::new(),
+    };
+    let step = Step {
+        coop,
+        received: None,
+        heard: None,
+        changes: judge::changes(draft, coop, &decision, bench.now, None)?,
+        outgoing: Vec::new(),
+    };
+    if step.changes.is_empty() {
+        return Ok(());
+    }
+    let touched: Vec<MemberNo> = judge::push(bench, draft, step)?;
+    for farm in touched {
+        judge::plan_wakeup(draft, coop, farm, bench.now)?;
+    }
+    Ok(())
+}

@@ -1,0 +1,387 @@
+//! One message on top of the ones before it: redelivery, the scene, the decision, its words, and the step that keeps them.
+//!
+//! Runs on the writer thread. Reads come before writes, so that a message that cannot be judged leaves the batch as it was.
+
+use crate::counter::people::{self, Household};
+use crate::counter::settings::{ReplyBy, Settings, Wakeups};
+use crate::counter::wording::Wording;
+use crate::desk;
+use crate::desk::reply::Reply;
+use crate::desk::{Decision, Person, Scene};
+use crate::domain::MemberNo;
+use crate::domain::event::{Event, MemberEvent, Recorded, StreamId};
+use crate::domain::message::{CoopId, Inbound, LinkName, MessageNo, Outbound, Outcome, Receipt};
+use crate::domain::said::Reading;
+use crate::store::StoreError;
+use crate::store::draft::Draft;
+use crate::store::keys::{self, Shelf};
+use crate::store::outbox::Urgency;
+use crate::store::records::{MessageRecord, ReplyRecord, Route};
+use crate::store::redelivery;
+use crate::store::step::{Change, Outgoing, Step};
+use crate::store::wakeups;
+use chrono::{DateTime, Duration, Utc};
+use std::collections::BTreeMap;
+
+/// After a day an answer tells a keeper nothing that the next one does not.
+const ANSWER_KEEPS: Duration = Duration::hours(24);
+
+/// The first member of a cooperative; four digits, so that no cage number looks like one.
+const FIRST_MEMBER: MemberNo = MemberNo(1001);
+
+/// What judging needs besides the batch.
+pub(crate) struct Bench<'a> {
+    pub(crate) settings: &'a Settings,
+    pub(crate) wording: &'a Wording,
+    /// The gateway's clock.
+    pub(crate) now: DateTime<Utc>,
+    /// The next unused member number by cooperative, as far as it was asked for.
+    pub(crate) free: &'a mut BTreeMap<CoopId, MemberNo>,
+}
+
+/// What a judged message still has to write.
+pub(crate) struct Judged {
+    step: Step,
+    inbound: Inbound,
+    covers_repeats: bool,
+    receipt: Receipt,
+    route: Option<(MemberNo, Route)>,
+}
+
+/// What became of a message, before anything is written.
+pub(crate) enum Verdict {
+    /// A redelivery: nothing to write.
+    Again(Receipt),
+    /// A new message.
+    New(Box<Judged>),
+}
+
+/// Judges a message; writes nothing.
+pub(crate) fn judge(
+    bench: &mut Bench<'_>,
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    inbound: Inbound,
+    reading: &Reading,
+) -> Result<Verdict, StoreError> {
+    if let Some(no) = redelivery::find(draft, coop, &inbound, bench.now)? {
+        let first = draft.message(coop, no)?;
+        return Ok(Verdict::Again(Receipt {
+            message: no,
+            outcome: Outcome::Duplicate,
+            replies: first.map_or_else(Vec::new, |first| first.outbounds()),
+        }));
+    }
+    let no = draft.next_message();
+    let decision = decide(bench, draft, coop, &inbound, reading, no)?;
+    let replies: Vec<Outbound> = decision
+        .reply
+        .iter()
+        .map(|reply| Outbound {
+            to: inbound.from.clone(),
+            member: decision.by,
+            text: bench.wording.render(reply),
+        })
+        .collect();
+    let mut outgoing = notices(bench, draft, coop, &inbound, &decision, no)?;
+    if bench.settings.reply_by(&inbound.link) == ReplyBy::Send {
+        outgoing.extend(replies.iter().map(|outbound| Outgoing {
+            link: inbound.link.clone(),
+            urgency: Urgency::Answer,
+            outbound: outbound.clone(),
+            answers: Some(no),
+            due: bench.now,
+            expires: bench.now + ANSWER_KEEPS,
+        }));
+    }
+    let step = Step {
+        coop,
+        received: Some(record(&inbound, &decision, &replies)),
+        heard: Some(inbound.sent_at),
+        changes: changes(draft, coop, &decision, inbound.sent_at, Some(no))?,
+        outgoing,
+    };
+    let route = route(draft, coop, &inbound, decision.by)?;
+    Ok(Verdict::New(Box::new(Judged {
+        step,
+        covers_repeats: decision.covers_repeats,
+        receipt: Receipt {
+            message: no,
+            outcome: decision.outcome,
+            replies,
+        },
+        route,
+        inbound,
+    })))
+}
+
+fn decide(
+    bench: &mut Bench<'_>,
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    inbound: &Inbound,
+    reading: &Reading,
+    no: MessageNo,
+) -> Result<Decision, StoreError> {
+    let rules = draft.load(coop, &StreamId::Rules)?;
+    let phone = draft.load(coop, &StreamId::Phone(inbound.from.clone()))?;
+    let phone = people::phone(&phone)?;
+    let served = phone
+        .serves
+        .iter()
+        .map(|member| Household::load(draft, coop, *member))
+        .collect::<Result<Vec<_>, _>>()?;
+    let named = match desk::whom_to_load(reading, phone) {
+        Some(member) => Some(Household::load(draft, coop, member)?),
+        None => None,
+    };
+    let scene = Scene {
+        rules: people::rules(&rules)?,
+        from: &inbound.from,
+        phone,
+        people: served.iter().map(person).collect::<Result<_, _>>()?,
+        named: match &named {
+            Some(named) => Some(person(named)?).filter(|named| named.member.joined),
+            None => None,
+        },
+        message: no,
+        free_member: free_member(bench, draft, coop)?,
+        now: inbound.sent_at,
+    };
+    Ok(desk::decide(&scene, reading))
+}
+
+fn person(household: &Household) -> Result<Person<'_>, StoreError> {
+    Ok(Person {
+        member: people::member(&household.member)?,
+        farm: people::farm(&household.farm)?,
+    })
+}
+
+/// The next unused member number: one past the highest that has a stream.
+pub(crate) fn free_member(
+    bench: &mut Bench<'_>,
+    draft: &Draft<'_>,
+    coop: CoopId,
+) -> Result<MemberNo, StoreError> {
+    if let Some(free) = bench.free.get(&coop) {
+        return Ok(*free);
+    }
+    let free = draft
+        .last_member(coop)?
+        .map_or(FIRST_MEMBER, |MemberNo(last)| {
+            MemberNo(last.saturating_add(1).max(FIRST_MEMBER.0))
+        });
+    bench.free.insert(coop, free);
+    Ok(free)
+}
+
+/// Events by stream, each with the version it was decided on.
+pub(crate) fn changes(
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    decision: &Decision,
+    at: DateTime<Utc>,
+    message: Option<MessageNo>,
+) -> Result<Vec<Change>, StoreError> {
+    let mut changes: Vec<Change> = Vec::new();
+    for (stream, event) in &decision.changes {
+        let recorded = Recorded {
+            at,
+            by: decision.by,
+            message,
+            event: event.clone(),
+        };
+        match changes.iter_mut().find(|change| change.stream == *stream) {
+            Some(change) => change.events.push(recorded),
+            None => changes.push(Change {
+                stream: stream.clone(),
+                expected: draft.load(coop, stream)?.version,
+                events: vec![recorded],
+            }),
+        }
+    }
+    Ok(changes)
+}
+
+fn record(inbound: &Inbound, decision: &Decision, replies: &[Outbound]) -> MessageRecord {
+    MessageRecord {
+        link: inbound.link.clone(),
+        id: inbound.id.clone(),
+        from: inbound.from.clone(),
+        to: inbound.to.clone(),
+        text: inbound.text.clone(),
+        sent_at: inbound.sent_at,
+        sent_at_known: inbound.sent_at_known,
+        received_at: inbound.received_at,
+        member: decision.by,
+        outcome: decision.outcome,
+        covers_repeats: decision.covers_repeats,
+        replies: replies
+            .iter()
+            .map(|reply| ReplyRecord {
+                to: reply.to.clone(),
+                member: reply.member,
+                text: reply.text.clone(),
+            })
+            .collect(),
+        touched: Vec::new(),
+    }
+}
+
+/// Notices to other members. Whoever reads the answer on the same phone gets no second text.
+fn notices(
+    bench: &Bench<'_>,
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    inbound: &Inbound,
+    decision: &Decision,
+    no: MessageNo,
+) -> Result<Vec<Outgoing>, StoreError> {
+    let mut outgoing = Vec::new();
+    for (member, reply) in &decision.notices {
+        let Some((link, outbound)) = address(bench, draft, coop, *member, reply)? else {
+            continue;
+        };
+        if outbound.to != inbound.from {
+            outgoing.push(Outgoing {
+                link,
+                urgency: Urgency::Notice,
+                outbound,
+                answers: Some(no),
+                due: bench.now,
+                expires: bench.now + ANSWER_KEEPS,
+            });
+        }
+    }
+    Ok(outgoing)
+}
+
+/// How a member is reached: where they were last heard while that phone is still theirs, else their first phone by the default link.
+/// None for those who want nothing sent or cannot be reached.
+pub(crate) fn address(
+    bench: &Bench<'_>,
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    no: MemberNo,
+    reply: &Reply,
+) -> Result<Option<(LinkName, Outbound)>, StoreError> {
+    let stream = draft.load(coop, &StreamId::Member(no))?;
+    let member = people::member(&stream)?;
+    if member.stopped || !member.joined {
+        return Ok(None);
+    }
+    let last: Option<Route> = draft.get(Shelf::Routes, &keys::route(coop, no))?;
+    let (link, to) = match last {
+        Some(route) if member.phones.contains(&route.phone) => {
+            (Some(route.link), Some(route.phone))
+        }
+        Some(_) | None => (
+            bench.settings.default_link.clone(),
+            member.phones.first().cloned(),
+        ),
+    };
+    Ok(link.zip(to).map(|(link, to)| {
+        let outbound = Outbound {
+            to,
+            member: Some(no),
+            text: bench.wording.render(reply),
+        };
+        (link, outbound)
+    }))
+}
+
+/// Where the sender was heard, where that is news.
+fn route(
+    draft: &Draft<'_>,
+    coop: CoopId,
+    inbound: &Inbound,
+    by: Option<MemberNo>,
+) -> Result<Option<(MemberNo, Route)>, StoreError> {
+    let Some(by) = by else { return Ok(None) };
+    let route = Route {
+        link: inbound.link.clone(),
+        phone: inbound.from.clone(),
+    };
+    let known: Option<Route> = draft.get(Shelf::Routes, &keys::route(coop, by))?;
+    Ok((known.as_ref() != Some(&route)).then_some((by, route)))
+}
+
+/// Writes what was judged. An error here spoils the whole batch.
+pub(crate) fn write(
+    bench: &mut Bench<'_>,
+    draft: &mut Draft<'_>,
+    judged: Judged,
+) -> Result<Receipt, StoreError> {
+    let coop = judged.step.coop;
+    let sent_at = judged.inbound.sent_at;
+    let touched = push(bench, draft, judged.step)?;
+    redelivery::remember(
+        draft,
+        coop,
+        &judged.inbound,
+        judged.receipt.message,
+        judged.covers_repeats,
+        bench.now,
+    )?;
+    let from = match bench.settings.wakeups {
+        Wakeups::ToNow => bench.now,
+        Wakeups::ToLatestMessage => sent_at,
+    };
+    for farm in touched {
+        plan_wakeup(draft, coop, farm, from)?;
+    }
+    if let Some((member, route)) = judged.route {
+        draft.put(Shelf::Routes, keys::route(coop, member), &route)?;
+    }
+    Ok(judged.receipt)
+}
+
+/// Pushes a step, keeps the free member number ahead of it; the members whose farm or own stream it changed.
+pub(crate) fn push(
+    bench: &mut Bench<'_>,
+    draft: &mut Draft<'_>,
+    step: Step,
+) -> Result<Vec<MemberNo>, StoreError> {
+    let coop = step.coop;
+    let mut touched = Vec::new();
+    for change in &step.changes {
+        if let StreamId::Farm(no) | StreamId::Member(no) = change.stream
+            && !touched.contains(&no)
+        {
+            touched.push(no);
+        }
+        let joined = change
+            .events
+            .iter()
+            .any(|recorded| matches!(recorded.event, Event::Member(MemberEvent::Joined { .. })));
+        if let (StreamId::Member(MemberNo(no)), true) = (&change.stream, joined)
+            && let Some(free) = bench.free.get_mut(&coop)
+        {
+            free.0 = free.0.max(no.saturating_add(1));
+        }
+    }
+    draft.push(step)?;
+    Ok(touched)
+}
+
+/// Sets when a farm wakes up next, after `from`.
+pub(crate) fn plan_wakeup(
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    no: MemberNo,
+    from: DateTime<Utc>,
+) -> Result<(), StoreError> {
+    let rules = draft.load(coop, &StreamId::Rules)?;
+    let home = Household::load(draft, coop, no)?;
+    if home.farm.version == 0 {
+        return Ok(());
+    }
+    let at = desk::next_wakeup(
+        people::rules(&rules)?,
+        people::member(&home.member)?,
+        people::farm(&home.farm)?,
+        from,
+    );
+    wakeups::set(draft, coop, no, at)
+}

@@ -1,0 +1,295 @@
+//! The single writer: takes jobs from the queue in order, a batch at a time, one commit and one flush a batch, and only then answers.
+//!
+//! Whatever fails in the store fails for the whole batch: nothing of it is acknowledged.
+
+use crate::clock::Clock;
+use crate::counter::Done;
+use crate::counter::answers::{
+    CounterError, Counts, OfficeAnswer, OfficeError, OfficeRequest, TakeError,
+};
+use crate::counter::desk_work;
+use crate::counter::judge::{self, Bench, Verdict};
+use crate::counter::rounds::{self, Reach, Turn};
+use crate::counter::settings::Settings;
+use crate::counter::wording::Wording;
+use crate::domain::MemberNo;
+use crate::domain::message::{CoopId, Inbound, LinkName, Receipt};
+use crate::domain::said::Reading;
+use crate::store::draft::Draft;
+use crate::store::outbox::{OutboxId, OutboxRow, Settled};
+use crate::store::wakeups::Wakeup;
+use crate::store::{Store, StoreError};
+use std::collections::BTreeMap;
+use std::sync::mpsc::{Receiver, SyncSender};
+use std::sync::{Arc, Mutex, PoisonError};
+
+/// Jobs of one commit at the most. Measured beforehand with sled 0.34.7: beyond some 250 messages a flush the flush no longer is what costs.
+pub(crate) const BATCH_MOST: usize = 256;
+
+/// Where a caller waits for an answer that is given after the flush.
+pub(crate) type Answer<T> = SyncSender<T>;
+
+/// One thing to do.
+pub(crate) enum Job {
+    /// A message.
+    Message(Box<Waiting>),
+    /// An operator's command.
+    Office(
+        Box<OfficeRequest>,
+        Answer<Result<OfficeAnswer, OfficeError>>,
+    ),
+    /// The next farms of a round.
+    Round(Option<Wakeup>, Reach, Answer<Result<Turn, CounterError>>),
+    /// Rows to send.
+    Lease(
+        LinkName,
+        String,
+        usize,
+        Answer<Result<Vec<OutboxRow>, CounterError>>,
+    ),
+    /// How a row ended.
+    Settle(OutboxId, Settled, Answer<Result<(), CounterError>>),
+    /// Nothing: answers when everything before it is on disk.
+    Barrier(Answer<Result<(), CounterError>>),
+    /// The last job.
+    Stop,
+}
+
+/// A message that waits for the writer.
+pub(crate) struct Waiting {
+    pub(crate) coop: CoopId,
+    pub(crate) inbound: Inbound,
+    pub(crate) reading: Reading,
+    pub(crate) done: Done,
+}
+
+/// What waits for the flush; called with the error where it failed.
+type Ack = Box<dyn FnOnce(Option<&str>) + Send>;
+
+/// The writer's own things.
+pub(crate) struct Writer {
+    pub(crate) store: Arc<Store>,
+    pub(crate) settings: Settings,
+    pub(crate) clock: Clock,
+    pub(crate) wording: Arc<Wording>,
+    pub(crate) counts: Arc<Mutex<Counts>>,
+    pub(crate) free: BTreeMap<CoopId, MemberNo>,
+}
+
+impl Writer {
+    /// Works until [`Job::Stop`] or until nobody can send any more.
+    pub(crate) fn run(mut self, jobs: &Receiver<Job>) {
+        while let Ok(first) = jobs.recv() {
+            let mut batch = vec![first];
+            while batch.len() < BATCH_MOST
+                && let Ok(next) = jobs.try_recv()
+            {
+                batch.push(next);
+            }
+            if self.work(batch) {
+                return;
+            }
+        }
+    }
+
+    /// One batch. Whether it held the last job.
+    fn work(&mut self, batch: Vec<Job>) -> bool {
+        let store = Arc::clone(&self.store);
+        let mut draft = store.draft();
+        let mut acks: Vec<Ack> = Vec::with_capacity(batch.len());
+        let mut gained = Counts::default();
+        let mut last = false;
+        let mut spoilt: Option<StoreError> = None;
+        for job in batch {
+            if matches!(job, Job::Stop) {
+                last = true;
+                continue;
+            }
+            if let Some(error) = &spoilt {
+                acks.push(Self::refusal(job, error));
+                continue;
+            }
+            if let Err(error) = self.one(&mut draft, job, &mut acks, &mut gained) {
+                spoilt = Some(error);
+            }
+        }
+        let committed = match spoilt {
+            Some(error) => {
+                store.forget();
+                Err(error)
+            }
+            None if draft.is_empty() => Ok(()),
+            None => store.commit(draft),
+        };
+        let failure = committed.err().map(|error| error.to_string());
+        self.count(gained, failure.as_deref());
+        for ack in acks {
+            ack(failure.as_deref());
+        }
+        last
+    }
+
+    fn count(&mut self, gained: Counts, failure: Option<&str>) {
+        let mut counts = self.counts.lock().unwrap_or_else(PoisonError::into_inner);
+        match failure {
+            None => {
+                counts.add(&gained);
+                counts.commits += 1;
+            }
+            Some(why) => {
+                counts.store_failures += 1;
+                // Numbers handed out in a batch that is gone are free again.
+                self.free.clear();
+                tracing::error!(
+                    why,
+                    "the store failed; nothing of the batch is acknowledged"
+                );
+            }
+        }
+    }
+
+    /// Does one job on the draft; what it answers waits in `acks`. An error spoils the batch.
+    fn one(
+        &mut self,
+        draft: &mut Draft<'_>,
+        job: Job,
+        acks: &mut Vec<Ack>,
+        gained: &mut Counts,
+    ) -> Result<(), StoreError> {
+        let now = self.clock.now();
+        let mut bench = Bench {
+            settings: &self.settings,
+            wording: &self.wording,
+            now,
+            free: &mut self.free,
+        };
+        match job {
+            Job::Message(waiting) => take(&mut bench, draft, *waiting, acks, gained),
+            Job::Office(request, answer) => {
+                match desk_work::carry_out(&mut bench, draft, *request) {
+                    Ok(done) => acks.push(later(answer, Ok(done))),
+                    Err(error) => acks.push(later(answer, Err(error))),
+                }
+                Ok(())
+            }
+            Job::Round(past, reach, answer) => {
+                let turn = rounds::turn(&mut bench, draft, past, reach);
+                let turn = spoil(turn, &answer)?;
+                gained.reminders += turn.reminders as u64;
+                acks.push(later(answer, Ok(turn)));
+                Ok(())
+            }
+            Job::Lease(link, owner, most, answer) => {
+                let until = now + self.settings.lease;
+                let leased = draft.lease(&link, &owner, most, now, until);
+                let (rows, expired) = spoil(leased, &answer)?;
+                gained.expired += expired as u64;
+                acks.push(later(answer, Ok(rows)));
+                Ok(())
+            }
+            Job::Settle(row, how, answer) => {
+                let settled = draft.settle(row, &how);
+                if spoil(settled, &answer)? {
+                    gained.settle(&how);
+                }
+                acks.push(later(answer, Ok(())));
+                Ok(())
+            }
+            Job::Barrier(answer) => {
+                acks.push(later(answer, Ok(())));
+                Ok(())
+            }
+            Job::Stop => Ok(()),
+        }
+    }
+
+    fn refusal(job: Job, error: &StoreError) -> Ack {
+        let why = error.to_string();
+        match job {
+            Job::Message(waiting) => Box::new(move |_| (waiting.done)(Err(TakeError::Store(why)))),
+            Job::Office(_, answer) => later(answer, Err(CounterError::Store(why).into())),
+            Job::Round(_, _, answer) => later(answer, Err(CounterError::Store(why))),
+            Job::Lease(_, _, _, answer) => later(answer, Err(CounterError::Store(why))),
+            Job::Settle(_, _, answer) | Job::Barrier(answer) => {
+                later(answer, Err(CounterError::Store(why)))
+            }
+            Job::Stop => Box::new(|_| ()),
+        }
+    }
+}
+
+/// A message: an error before anything is written is its own, one after it spoils the batch.
+fn take(
+    bench: &mut Bench<'_>,
+    draft: &mut Draft<'_>,
+    waiting: Waiting,
+    acks: &mut Vec<Ack>,
+    gained: &mut Counts,
+) -> Result<(), StoreError> {
+    let Waiting {
+        coop,
+        inbound,
+        reading,
+        done,
+    } = waiting;
+    let verdict = match judge::judge(bench, draft, coop, inbound, &reading) {
+        Ok(verdict) => verdict,
+        Err(error) => {
+            tracing::error!(%error, "a message could not be judged");
+            let why = error.to_string();
+            acks.push(Box::new(move |_| done(Err(TakeError::Store(why)))));
+            return Ok(());
+        }
+    };
+    let receipt = match verdict {
+        Verdict::Again(receipt) => receipt,
+        Verdict::New(judged) => match judge::write(bench, draft, *judged) {
+            Ok(receipt) => receipt,
+            Err(error) => {
+                let why = error.to_string();
+                acks.push(Box::new(move |_| done(Err(TakeError::Store(why)))));
+                return Err(error);
+            }
+        },
+    };
+    gained.outcome(receipt.outcome);
+    acks.push(acknowledge(done, receipt));
+    Ok(())
+}
+
+fn acknowledge(done: Done, receipt: Receipt) -> Ack {
+    Box::new(move |failure| {
+        done(match failure {
+            None => Ok(receipt),
+            Some(why) => Err(TakeError::Store(why.to_owned())),
+        });
+    })
+}
+
+/// An answer that waits for the flush. Whoever asked may have gone meanwhile; that is no failure.
+fn later<T, E>(answer: Answer<Result<T, E>>, value: Result<T, E>) -> Ack
+where
+    T: Send + 'static,
+    E: From<CounterError> + Send + 'static,
+{
+    Box::new(move |failure| {
+        let value = match failure {
+            None => value,
+            Some(why) => Err(CounterError::Store(why.to_owned()).into()),
+        };
+        answer.send(value).ok();
+    })
+}
+
+/// Hands a store error to the one who asked, and on to the batch.
+fn spoil<T, U>(
+    done: Result<T, StoreError>,
+    answer: &Answer<Result<U, CounterError>>,
+) -> Result<T, StoreError> {
+    if let Err(error) = &done {
+        answer
+            .send(Err(CounterError::Store(error.to_string())))
+            .ok();
+    }
+    done
+}

@@ -1,0 +1,78 @@
+//! One member's state: who they are, what they may do, how they are spoken to.
+//!
+//! `apply` is the only way it changes. This room does not know the member's farm.
+
+use crate::domain::event::MemberEvent;
+use crate::domain::lang::Lang;
+use crate::domain::phone::PhoneNumber;
+use crate::domain::{MemberNo, Role};
+use serde::{Deserialize, Serialize};
+
+/// Phones that may speak for one member; a family's handful, bounded so that the state stays small.
+pub const PHONES_MAX: usize = 8;
+
+/// A member.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Member {
+    /// Number in the cooperative.
+    pub number: MemberNo,
+    /// Has joined; before that the stream is empty.
+    pub joined: bool,
+    /// Name as written; may be empty.
+    pub name: String,
+    /// Language of everything sent to them.
+    pub lang: Lang,
+    /// What they may do.
+    pub role: Role,
+    /// Ward.
+    pub ward: Option<String>,
+    /// Phones that speak for them.
+    pub phones: Vec<PhoneNumber>,
+    /// Wants nothing sent until `start`.
+    pub stopped: bool,
+    /// Gets questions and warnings only.
+    pub questions_only: bool,
+}
+
+impl Member {
+    /// Before anything happened.
+    #[must_use]
+    pub fn empty(number: MemberNo) -> Self {
+        Self {
+            number,
+            joined: false,
+            name: String::new(),
+            lang: Lang::EN,
+            role: Role::Keeper,
+            ward: None,
+            phones: Vec::new(),
+            stopped: false,
+            questions_only: false,
+        }
+    }
+
+    /// What the event makes of the member.
+    pub fn apply(&mut self, event: &MemberEvent) {
+        match event {
+            MemberEvent::Joined { name, lang, role } => {
+                self.joined = true;
+                self.name.clone_from(name);
+                self.lang = *lang;
+                self.role = *role;
+            }
+            MemberEvent::Named(name) => self.name.clone_from(name),
+            MemberEvent::LangSet(lang) => self.lang = *lang,
+            MemberEvent::RoleSet(role) => self.role = *role,
+            MemberEvent::WardSet(ward) => self.ward.clone_from(ward),
+            MemberEvent::PhoneAdded(phone) => {
+                if !self.phones.contains(phone) && self.phones.len() < PHONES_MAX {
+                    self.phones.push(phone.clone());
+                }
+            }
+            MemberEvent::PhoneCut(phone) => self.phones.retain(|known| known != phone),
+            MemberEvent::Stopped => self.stopped = true,
+            MemberEvent::Started => self.stopped = false,
+            MemberEvent::QuestionsOnlySet(only) => self.questions_only = *only,
+        }
+    }
+}

@@ -1,0 +1,211 @@
+//! The phrasebook: a typed reply becomes words in the member's language, within one part.
+//!
+//! Each language is one file in `grammar/replies/`, embedded when the program is built; adding a language is adding its file. The phrasebook
+//! does not decide what is said, and it does not know phones, networks or what is kept.
+
+mod asked;
+mod fit;
+mod keys;
+#[cfg(test)]
+mod proofs;
+mod saved;
+mod told;
+mod voice;
+mod words;
+
+use crate::desk::phrase::fit::{Allowance, Block, Text, compose, fit, whole_words};
+use crate::desk::phrase::keys::Key;
+use crate::desk::phrase::voice::Voice;
+use crate::desk::phrase::words::Words;
+pub use crate::desk::phrase::words::WordsError;
+use crate::desk::reply::{CageState, Fragment, Reply, Saved, Warning};
+use crate::domain::lang::Lang;
+use include_dir::{Dir, include_dir};
+use std::collections::BTreeMap;
+
+static FILES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/grammar/replies");
+
+/// Attempts at one reply, from the fullest to the barest: how many runs a list shows, whether warnings are brief, what may be left out.
+const ATTEMPTS: [(usize, bool, Allowance); 5] = [
+    (12, false, allow(5, usize::MAX)),
+    (8, true, allow(4, usize::MAX)),
+    (5, true, allow(3, 3)),
+    (3, true, allow(2, 1)),
+    (1, true, allow(1, 1)),
+];
+
+const fn allow(whole_from: u8, saved_min: usize) -> Allowance {
+    Allowance {
+        whole_from,
+        saved_min,
+    }
+}
+
+/// The texts of every language.
+#[derive(Debug)]
+pub struct Phrasebook {
+    words: BTreeMap<Lang, Words>,
+}
+
+impl Phrasebook {
+    /// The languages that the program was built with.
+    #[must_use]
+    pub fn builtin() -> Self {
+        let files = FILES.files().filter_map(|file| {
+            let name = file.path().file_name()?.to_str()?;
+            Some((name, file.contents_utf8()?))
+        });
+        Self::from_files(files).expect("a test reads every embedded reply file")
+    }
+
+    /// From reply files: each a name like `en.ftl` and its contents.
+    ///
+    /// # Errors
+    /// When a file is not named after a language, does not parse, or lacks a text, and when there is no English.
+    pub fn from_files<'f>(
+        files: impl Iterator<Item = (&'f str, &'f str)>,
+    ) -> Result<Self, WordsError> {
+        let mut words = BTreeMap::new();
+        for (name, source) in files {
+            let lang = name.strip_suffix(".ftl").and_then(Lang::new);
+            let lang = lang.ok_or_else(|| WordsError::Name(name.to_owned()))?;
+            words.insert(lang, Words::parse(lang, source)?);
+        }
+        if words.contains_key(&Lang::EN) {
+            Ok(Self { words })
+        } else {
+            Err(WordsError::NoEnglish)
+        }
+    }
+
+    /// The languages spoken, by code.
+    pub fn langs(&self) -> impl Iterator<Item = Lang> {
+        self.words.keys().copied()
+    }
+
+    /// The reply in its member's language (English where that is not spoken), within one part: 160 septets, or 70 UCS-2 units.
+    ///
+    /// Pieces that do not fit are left out whole, least important first; where recorded facts or tasks are left out their number is told.
+    #[must_use]
+    pub fn render(&self, reply: &Reply) -> String {
+        let spoken = self.words.get(&reply.lang);
+        let Some(words) = spoken.or_else(|| self.words.get(&Lang::EN)) else {
+            return String::new();
+        };
+        let more = |n: usize| words.say(Key::More, &[("n", n.into())]);
+        let mut barest = Vec::new();
+        for (list_max, brief, allowance) in ATTEMPTS {
+            let voice = Voice {
+                words,
+                today: reply.today,
+                list_max,
+                brief,
+            };
+            let blocks = blocks(&voice, &reply.fragments);
+            if let Some(text) = fit(blocks.clone(), allowance, &more) {
+                return text;
+            }
+            barest = blocks;
+        }
+        // No reply is known to come here; should one, its first words are better than none.
+        barest.truncate(1);
+        whole_words(&compose(&barest, &more))
+    }
+}
+
+/// The fragments in words. What was recorded is told together at the place of its first fragment; so are warnings, and the states of cages.
+fn blocks(voice: &Voice<'_>, fragments: &[Fragment]) -> Vec<Block> {
+    let saved: Vec<&Saved> = fragments.iter().filter_map(as_saved).collect();
+    let warnings: Vec<&Warning> = fragments.iter().filter_map(as_warning).collect();
+    let states: Vec<&CageState> = fragments.iter().filter_map(as_state).collect();
+    let answers = fragments.iter().any(|fragment| fragment.rank() <= 1);
+    let mut blocks = Vec::new();
+    let (mut saved_told, mut warned, mut shown) = (false, false, false);
+    for fragment in fragments {
+        let rank = fragment.rank();
+        let text = match fragment {
+            Fragment::Saved(_) => {
+                if !std::mem::replace(&mut saved_told, true) {
+                    blocks.extend(saved::sentences(voice, &saved, rank));
+                }
+                continue;
+            }
+            Fragment::Warning(_) => {
+                if !std::mem::replace(&mut warned, true) {
+                    blocks.extend(told::warnings(voice, &warnings, rank));
+                }
+                continue;
+            }
+            Fragment::State(_) => {
+                if !std::mem::replace(&mut shown, true) {
+                    blocks.push(told::states(voice, &states, rank));
+                }
+                continue;
+            }
+            Fragment::Tasks(tasks) => {
+                if !tasks.is_empty() {
+                    blocks.push(told::tasks(voice, tasks, answers, rank));
+                }
+                continue;
+            }
+            Fragment::Repaired { typed, read_as } => repaired(voice, typed, read_as),
+            Fragment::Ask(ask) => asked::ask(voice, ask),
+            Fragment::Refused(refusal) => asked::refused(voice, refusal),
+            Fragment::Unread {
+                words,
+                expected,
+                example,
+            } => asked::unread(voice, words, *expected, example),
+            Fragment::UndoHint => voice.plain(Key::UndoHint),
+            Fragment::For(member, name) => {
+                let values = [
+                    ("member", member.to_string().into()),
+                    ("name", voice::name(name).into()),
+                ];
+                voice.say(Key::For, &values).replace(" :", ":")
+            }
+            Fragment::EnteredBy(name) => match voice::name(name) {
+                name if name.is_empty() => voice.plain(Key::EnteredBySomeone),
+                name => voice.say(Key::EnteredBy, &[("name", name.into())]),
+            },
+            Fragment::Answer(answer) => told::answer(voice, answer),
+        };
+        blocks.push(Block {
+            rank,
+            text: Text::Whole(text),
+        });
+    }
+    blocks
+}
+
+fn repaired(voice: &Voice<'_>, typed: &str, read_as: &str) -> String {
+    let typed = match voice::word(typed) {
+        shown if shown.is_empty() => "...".to_owned(),
+        shown => shown,
+    };
+    voice.say(
+        Key::Repaired,
+        &[("typed", typed.into()), ("word", read_as.to_owned().into())],
+    )
+}
+
+const fn as_saved(fragment: &Fragment) -> Option<&Saved> {
+    match fragment {
+        Fragment::Saved(saved) => Some(saved),
+        _ => None,
+    }
+}
+
+const fn as_warning(fragment: &Fragment) -> Option<&Warning> {
+    match fragment {
+        Fragment::Warning(warning) => Some(warning),
+        _ => None,
+    }
+}
+
+const fn as_state(fragment: &Fragment) -> Option<&CageState> {
+    match fragment {
+        Fragment::State(state) => Some(state),
+        _ => None,
+    }
+}

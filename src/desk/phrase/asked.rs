@@ -1,0 +1,269 @@
+//! Questions, refusals and what was not understood, in words.
+//!
+//! This room does not decide what is asked; it only words it.
+
+use crate::desk::phrase::keys::{Key, doubt, expected, verb};
+use crate::desk::phrase::saved::fact;
+use crate::desk::phrase::voice::{self, Voice};
+use crate::desk::reply::{Ask, Refusal, Saved};
+use crate::domain::code::UnitCode;
+use crate::domain::said::{Expected, Verb, Why};
+use crate::units::{Grams, Pupae};
+
+/// A question.
+pub(super) fn ask(voice: &Voice<'_>, ask: &Ask) -> String {
+    match ask {
+        Ask::OtherWeight {
+            unit,
+            day,
+            old,
+            new,
+        } => voice.say(
+            Key::AskOtherWeight,
+            &[
+                ("unit", unit.to_string().into()),
+                ("day", voice.day(*day).into()),
+                ("old", old.to_string().into()),
+                ("new", new.to_string().into()),
+            ],
+        ),
+        Ask::AddAgain {
+            unit,
+            day,
+            grams,
+            total,
+        } => voice.say(
+            Key::AskAddAgain,
+            &[
+                ("unit", unit.to_string().into()),
+                ("day", voice.day(*day).into()),
+                ("grams", grams.to_string().into()),
+                ("total", total.to_string().into()),
+            ],
+        ),
+        Ask::Implausible {
+            unit,
+            said,
+            most,
+            likely,
+        } => implausible(voice, *unit, *said, *most, *likely),
+        Ask::TooEarly { unit, grams, days } => voice.say(
+            Key::AskTooEarly,
+            &[
+                ("unit", unit.to_string().into()),
+                ("grams", grams.to_string().into()),
+                ("days", (*days).into()),
+            ],
+        ),
+        Ask::NotStocked { unit, grams } => voice.say(
+            Key::AskNotStocked,
+            &[
+                ("unit", unit.to_string().into()),
+                ("grams", grams.to_string().into()),
+            ],
+        ),
+        Ask::Restock { unit, pupae, since } => {
+            let unit = ("unit", unit.to_string().into());
+            let since = ("since", voice.day(*since).into());
+            match pupae {
+                Some(pupae) => {
+                    let count = ("count", pupae.to_string().into());
+                    voice.say(Key::AskRestockCount, &[unit, since, count])
+                }
+                None => voice.say(Key::AskRestock, &[unit, since]),
+            }
+        }
+        Ask::StockSize {
+            unit,
+            pupae,
+            likely,
+        } => stock_size(voice, *unit, *pupae, *likely),
+        Ask::WhichUnit { grams, units } => which_unit(voice, *grams, units),
+        Ask::Whose(people) => {
+            let shown: Vec<String> = people
+                .iter()
+                .map(|(number, name)| format!("{number} {}", voice::name(name)))
+                .map(|person| person.trim_end().to_owned())
+                .collect();
+            let first = people
+                .first()
+                .map_or_else(|| "2071".to_owned(), |(number, _)| number.to_string());
+            voice.say(
+                Key::AskWhose,
+                &[
+                    ("people", voice.some(&shown, ", ").into()),
+                    ("first", first.into()),
+                ],
+            )
+        }
+        Ask::Doubt {
+            why,
+            unit: _,
+            text,
+            options,
+            likely,
+        } => doubtful(voice, *why, text, options, likely.as_ref()),
+    }
+}
+
+fn implausible(
+    voice: &Voice<'_>,
+    unit: UnitCode,
+    said: Grams,
+    most: Grams,
+    likely: Option<Grams>,
+) -> String {
+    let unit = ("unit", unit.to_string().into());
+    let said = ("said", said.to_string().into());
+    let most = ("most", most.to_string().into());
+    match likely {
+        Some(likely) => {
+            let likely = ("likely", likely.to_string().into());
+            voice.say(Key::AskImplausibleLikely, &[unit, said, most, likely])
+        }
+        None => voice.say(Key::AskImplausible, &[unit, said, most]),
+    }
+}
+
+fn stock_size(voice: &Voice<'_>, unit: UnitCode, pupae: Pupae, likely: Option<Pupae>) -> String {
+    let unit = ("unit", unit.to_string().into());
+    let count = ("count", pupae.to_string().into());
+    match likely {
+        Some(likely) => {
+            let likely = ("likely", likely.to_string().into());
+            voice.say(Key::AskStockSizeLikely, &[unit, count, likely])
+        }
+        None => voice.say(Key::AskStockSize, &[unit, count]),
+    }
+}
+
+fn which_unit(voice: &Voice<'_>, grams: Option<Grams>, units: &[UnitCode]) -> String {
+    let first = units
+        .first()
+        .map_or_else(|| "C1".to_owned(), ToString::to_string);
+    let first = ("first", first.into());
+    let units = ("units", voice.units(units).into());
+    match grams {
+        Some(grams) => {
+            let grams = ("grams", grams.to_string().into());
+            voice.say(Key::AskWhichUnitGrams, &[grams, units, first])
+        }
+        None => voice.say(Key::AskWhichUnit, &[units, first]),
+    }
+}
+
+fn doubtful(
+    voice: &Voice<'_>,
+    why: Why,
+    text: &str,
+    options: &[String],
+    likely: Option<&Saved>,
+) -> String {
+    let reason = voice.say(doubt(why), &[("text", voice::piece(text).into())]);
+    if let Some(likely) = likely {
+        let item = fact(voice, likely);
+        let yes = voice.say(Key::DoubtYes, &[("item", item.into())]);
+        // The barest attempt: what `yes` would save matters more than why it is asked.
+        return if voice.list_max == 1 {
+            yes
+        } else {
+            format!("{reason} {yes}")
+        };
+    }
+    let again = voice.plain(Key::DoubtAgain);
+    let options: Vec<String> = options.iter().map(|option| voice::piece(option)).collect();
+    if options.is_empty() || voice.brief {
+        return format!("{reason} {again}");
+    }
+    let options = ("options", voice.some(&options, ", ").into());
+    format!(
+        "{reason} {} {again}",
+        voice.say(Key::DoubtOptions, &[options])
+    )
+}
+
+/// A refusal.
+pub(super) fn refused(voice: &Voice<'_>, refusal: &Refusal) -> String {
+    let of = |unit: &UnitCode| ("unit", unit.to_string().into());
+    match refusal {
+        Refusal::UnknownUnit { unit, have } if have.is_empty() => {
+            voice.say(Key::NoUnits, &[of(unit)])
+        }
+        Refusal::UnknownUnit { unit, have } => {
+            let units = ("units", voice.units(have).into());
+            voice.say(Key::NoUnknownUnit, &[of(unit), units])
+        }
+        Refusal::FutureDay(unit) => voice.say(Key::NoFutureDay, &[of(unit)]),
+        Refusal::TooFarBack { days } => {
+            voice.say(Key::NoTooFarBack, &[("days", days.to_string().into())])
+        }
+        Refusal::BeforeStocking { unit, stocked } => {
+            let day = ("day", voice.day(*stocked).into());
+            voice.say(Key::NoBeforeStocking, &[of(unit), day])
+        }
+        Refusal::DayMonth => voice.plain(Key::NoDayMonth),
+        Refusal::NotRunning(unit) => voice.say(Key::NoNotRunning, &[of(unit)]),
+        Refusal::NotMember => voice.plain(Key::NoNotMember),
+        Refusal::WrongJoinCode => voice.plain(Key::NoWrongJoinCode),
+        Refusal::AlreadyMember(member) => {
+            let member = ("member", member.to_string().into());
+            voice.say(Key::NoAlreadyMember, &[member])
+        }
+        Refusal::NotAllowed => voice.plain(Key::NoNotAllowed),
+        Refusal::NoSuchMember(member) => {
+            let member = ("member", member.to_string().into());
+            voice.say(Key::NoSuchMember, &[member])
+        }
+        Refusal::NothingOpen(Verb::Undo) => voice.plain(Key::NoNothingToUndo),
+        Refusal::NothingOpen(_) => voice.plain(Key::NoQuestionOpen),
+        Refusal::NoSuchLang(langs) => {
+            let first = langs
+                .first()
+                .map_or_else(|| "en".to_owned(), ToString::to_string);
+            let langs: Vec<String> = langs.iter().map(ToString::to_string).collect();
+            voice.say(
+                Key::NoSuchLang,
+                &[
+                    ("langs", voice.some(&langs, " ").into()),
+                    ("first", first.into()),
+                ],
+            )
+        }
+        Refusal::CheckLetterNeeded(unit) => voice.say(Key::NoCheckLetter, &[of(unit)]),
+        Refusal::OutOfBounds(about) => {
+            let word = voice.plain(verb(*about).1);
+            voice.say(Key::NoOutOfBounds, &[("word", word.into())])
+        }
+        Refusal::TooManyUnits => voice.plain(Key::NoTooManyUnits),
+        Refusal::NotYet(about) => {
+            let word = voice.plain(verb(*about).1);
+            voice.say(Key::NoNotYet, &[("word", word.into())])
+        }
+    }
+}
+
+/// What was not understood, what could have stood there, and a line to copy.
+pub(super) fn unread(
+    voice: &Voice<'_>,
+    words: &[String],
+    wanted: Expected,
+    example: &str,
+) -> String {
+    let words: Vec<String> = words
+        .iter()
+        .map(|word| voice::word(word))
+        .filter(|word| !word.is_empty())
+        .collect();
+    let lead = if words.is_empty() {
+        voice.plain(Key::UnreadPart)
+    } else {
+        let words = ("words", voice.some(&words, ", ").into());
+        voice.say(Key::UnreadWords, &[words])
+    };
+    let wanted = ("expected", voice.plain(expected(wanted)).into());
+    let example = ("example", example.to_owned().into());
+    format!(
+        "{lead} {}",
+        voice.say(Key::UnreadExample, &[wanted, example])
+    )
+}

@@ -1,0 +1,126 @@
+//! Proofs about the reply files: every language says everything, nothing else, in letters of one septet.
+//!
+//! This room holds tests only.
+
+use crate::desk::phrase::keys::Key;
+use crate::desk::phrase::{FILES, Phrasebook};
+use crate::units::septets::septets;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Each language's messages: key to raw text, continuation lines included.
+fn raw(source: &str) -> BTreeMap<String, String> {
+    let mut messages: BTreeMap<String, String> = BTreeMap::new();
+    let mut current = String::new();
+    for line in source.lines().filter(|line| !line.starts_with('#')) {
+        if line.starts_with(' ') {
+            messages.get_mut(&current).unwrap().push_str(line);
+        } else if let Some((key, text)) = line.split_once(" = ") {
+            current = key.to_owned();
+            assert!(
+                messages.insert(current.clone(), text.to_owned()).is_none(),
+                "{key} stands twice"
+            );
+        }
+    }
+    messages
+}
+
+fn files() -> Vec<(String, BTreeMap<String, String>)> {
+    FILES
+        .files()
+        .map(|file| {
+            let name = file.path().to_str().unwrap().to_owned();
+            (name, raw(file.contents_utf8().unwrap()))
+        })
+        .collect()
+}
+
+/// The values that a text has places for.
+fn places(text: &str) -> BTreeSet<String> {
+    text.split("{ $")
+        .skip(1)
+        .map(|rest| {
+            rest.chars()
+                .take_while(|c| c.is_alphanumeric() || *c == '_')
+                .collect()
+        })
+        .collect()
+}
+
+#[test]
+fn every_language_says_everything_and_nothing_else() {
+    let keys: BTreeSet<&str> = Key::ALL.iter().map(|key| key.name()).collect();
+    assert_eq!(keys.len(), Key::ALL.len(), "two keys share a name");
+    let files = files();
+    assert!(files.len() >= 2);
+    assert_eq!(Phrasebook::builtin().langs().count(), files.len());
+    for (name, messages) in files {
+        let said: BTreeSet<&str> = messages.keys().map(String::as_str).collect();
+        assert_eq!(said, keys, "{name}");
+    }
+}
+
+#[test]
+fn every_language_fills_in_the_same_values() {
+    let files = files();
+    let english = &files.iter().find(|(name, _)| name == "en.ftl").unwrap().1;
+    for (name, messages) in &files {
+        for (key, text) in messages {
+            assert_eq!(places(text), places(&english[key]), "{name}: {key}");
+        }
+    }
+}
+
+/// A key that no code says would be a text that nobody ever reads.
+#[test]
+fn every_key_is_said_somewhere() {
+    let code = [
+        include_str!("asked.rs"),
+        include_str!("saved.rs"),
+        include_str!("told.rs"),
+        include_str!("voice.rs"),
+        include_str!("../phrase.rs"),
+        // The tables below the list of keys are total functions of the types that a reply is made of.
+        include_str!("keys.rs")
+            .split("/// What was recorded when")
+            .nth(1)
+            .unwrap(),
+    ]
+    .concat();
+    for key in Key::ALL {
+        let said = code.match_indices(&format!("Key::{key:?}")).any(|(at, m)| {
+            let after = code[at + m.len()..].chars().next();
+            !after.is_some_and(|c| c.is_alphanumeric())
+        });
+        assert!(said, "{key:?}");
+    }
+}
+
+#[test]
+fn every_text_is_in_the_letters_of_one_septet() {
+    for (name, messages) in files() {
+        for (key, text) in messages {
+            let letters: String = text.chars().filter(|c| !"{}[]".contains(*c)).collect();
+            assert_eq!(
+                septets(&letters),
+                Some(letters.chars().count()),
+                "{name}: {key}"
+            );
+        }
+    }
+}
+
+#[test]
+fn a_file_that_lacks_a_text_is_refused() {
+    let english = FILES.get_file("en.ftl").unwrap().contents_utf8().unwrap();
+    let lacking = english.replace("today = today\n", "");
+    let error = Phrasebook::from_files([("en.ftl", lacking.as_str())].into_iter()).unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "en.ftl: expected a text for every key, but it lacks today"
+    );
+    let error = Phrasebook::from_files([("english.txt", english)].into_iter()).unwrap_err();
+    assert!(error.to_string().contains("named after a language"));
+    let error = Phrasebook::from_files([("sw.ftl", english)].into_iter()).unwrap_err();
+    assert!(error.to_string().contains("en.ftl"));
+}

@@ -1,0 +1,61 @@
+//! The state of one stream, whichever it is: what the store keeps beside a stream's events.
+//!
+//! `apply` is the only way it changes, and replaying a stream's events gives the same state again. This room does not know how it is kept.
+
+use crate::desk::farm::Farm;
+use crate::desk::member::Member;
+use crate::desk::phone::Phone;
+use crate::domain::event::{Event, Recorded, RulesEvent, StreamId};
+use crate::domain::rules::Rules;
+use serde::{Deserialize, Serialize};
+
+/// What one stream's events make.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum StreamState {
+    /// The cooperative's rules.
+    Rules(Rules),
+    /// A member.
+    Member(Member),
+    /// A phone.
+    Phone(Phone),
+    /// A farm.
+    Farm(Farm),
+}
+
+impl StreamState {
+    /// The state of a stream without events.
+    #[must_use]
+    pub fn empty(stream: &StreamId) -> Self {
+        match stream {
+            StreamId::Rules => Self::Rules(Rules::new("", "", "UTC")),
+            StreamId::Member(number) => Self::Member(Member::empty(*number)),
+            StreamId::Phone(_) => Self::Phone(Phone::default()),
+            StreamId::Farm(_) => Self::Farm(Farm::default()),
+        }
+    }
+
+    /// What the event makes of the state. An event of another kind of stream changes nothing.
+    pub fn apply(&mut self, recorded: &Recorded) {
+        match (self, &recorded.event) {
+            (Self::Rules(rules), Event::Rules(event)) => apply_rules(rules, event),
+            (Self::Member(member), Event::Member(event)) => member.apply(event),
+            (Self::Phone(phone), Event::Phone(event)) => phone.apply(event),
+            (Self::Farm(farm), Event::Farm(event)) => farm.apply(recorded, event),
+            (
+                Self::Rules(_) | Self::Member(_) | Self::Phone(_) | Self::Farm(_),
+                Event::Rules(_) | Event::Member(_) | Event::Phone(_) | Event::Farm(_),
+            ) => {}
+        }
+    }
+}
+
+fn apply_rules(rules: &mut Rules, event: &RulesEvent) {
+    match event {
+        RulesEvent::Set(new) => rules.clone_from(new),
+        RulesEvent::WardAdded(ward) => {
+            if !rules.wards.contains(ward) {
+                rules.wards.push(ward.clone());
+            }
+        }
+    }
+}

@@ -1,0 +1,323 @@
+//! Where things lie: the shelves, and the keys on them.
+//!
+//! Every key starts with the cooperative and the stream or number (the two time-ordered shelves with the time before it), big-endian, so that keys
+//! written together lie together. This room does not know what lies under a key.
+
+use crate::domain::MemberNo;
+use crate::domain::event::StreamId;
+use crate::domain::message::{CoopId, LinkName, MessageNo};
+use crate::domain::phone::PhoneNumber;
+use crate::store::outbox::{OutboxId, Urgency};
+use chrono::{DateTime, Utc};
+
+/// One ordered set of records.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Shelf {
+    /// Next numbers and the format.
+    Meta,
+    /// Messages as received, by cooperative and number.
+    Messages,
+    /// Events, by stream and version.
+    Events,
+    /// States, by stream.
+    States,
+    /// Texts on their way out, by cooperative and number.
+    Outbox,
+    /// The outbox in order of link, urgency and due time.
+    Due,
+    /// Farms by the time they wake up.
+    Wakeups,
+    /// The phone and link by which a member was last heard.
+    Routes,
+    /// Redelivery keys of one span of days ([`crate::store::redelivery::SPAN_DAYS`]).
+    Seen(u32),
+}
+
+impl Shelf {
+    /// Every shelf that always exists, in the order of exports.
+    pub const STANDING: [Self; 8] = [
+        Self::Meta,
+        Self::Messages,
+        Self::Events,
+        Self::States,
+        Self::Outbox,
+        Self::Due,
+        Self::Wakeups,
+        Self::Routes,
+    ];
+
+    /// Goes into every checksum.
+    #[must_use]
+    pub const fn tag(self) -> u8 {
+        match self {
+            Self::Meta => 0,
+            Self::Messages => 1,
+            Self::Events => 2,
+            Self::States => 3,
+            Self::Outbox => 4,
+            Self::Due => 5,
+            Self::Wakeups => 6,
+            Self::Routes => 7,
+            Self::Seen(_) => 8,
+        }
+    }
+
+    /// The name of its tree.
+    #[must_use]
+    pub fn name(self) -> String {
+        match self {
+            Self::Meta => "meta".to_owned(),
+            Self::Messages => "messages".to_owned(),
+            Self::Events => "events".to_owned(),
+            Self::States => "states".to_owned(),
+            Self::Outbox => "outbox".to_owned(),
+            Self::Due => "due".to_owned(),
+            Self::Wakeups => "wakeups".to_owned(),
+            Self::Routes => "routes".to_owned(),
+            Self::Seen(span) => format!("seen-{span}"),
+        }
+    }
+
+    /// The span of days of a redelivery shelf's name.
+    #[must_use]
+    pub fn span_of(name: &[u8]) -> Option<u32> {
+        std::str::from_utf8(name)
+            .ok()?
+            .strip_prefix("seen-")?
+            .parse()
+            .ok()
+    }
+}
+
+const RULES: u8 = 0;
+const MEMBER: u8 = 1;
+const PHONE: u8 = 2;
+const FARM: u8 = 3;
+
+/// The digits of a number as an integer: at most 15 digits (E.164), never a leading zero.
+#[must_use]
+pub fn phone_digits(phone: &PhoneNumber) -> u64 {
+    phone
+        .full()
+        .bytes()
+        .filter(u8::is_ascii_digit)
+        .fold(0, |sum, digit| sum * 10 + u64::from(digit - b'0'))
+}
+
+/// The number with these digits.
+#[must_use]
+pub fn phone_of(digits: u64) -> Option<PhoneNumber> {
+    PhoneNumber::new(&format!("+{digits}"))
+}
+
+/// A moment in milliseconds; nothing kept lies before 1970.
+#[must_use]
+pub fn millis(at: DateTime<Utc>) -> u64 {
+    u64::try_from(at.timestamp_millis()).unwrap_or(0)
+}
+
+/// The moment of these milliseconds; the last that chrono can show, where there are too many.
+#[must_use]
+pub fn moment(millis: u64) -> DateTime<Utc> {
+    i64::try_from(millis)
+        .ok()
+        .and_then(DateTime::from_timestamp_millis)
+        .unwrap_or(DateTime::<Utc>::MAX_UTC)
+}
+
+/// The key of a stream: cooperative, kind, member or phone. No stream's key is the start of another's.
+#[must_use]
+pub fn stream(coop: CoopId, id: &StreamId) -> Vec<u8> {
+    let mut key = Vec::with_capacity(16);
+    key.extend(coop.0.to_be_bytes());
+    match id {
+        StreamId::Rules => key.push(RULES),
+        StreamId::Member(MemberNo(no)) => {
+            key.push(MEMBER);
+            key.extend(no.to_be_bytes());
+        }
+        StreamId::Phone(phone) => {
+            key.push(PHONE);
+            key.extend(phone_digits(phone).to_be_bytes());
+        }
+        StreamId::Farm(MemberNo(no)) => {
+            key.push(FARM);
+            key.extend(no.to_be_bytes());
+        }
+    }
+    key
+}
+
+/// The start of every key of one kind of stream: that of `Member` for `members`.
+#[must_use]
+pub fn members(coop: CoopId) -> Vec<u8> {
+    let [a, b] = coop.0.to_be_bytes();
+    vec![a, b, MEMBER]
+}
+
+/// The start of every farm's key.
+#[must_use]
+pub fn farms(coop: CoopId) -> Vec<u8> {
+    let [a, b] = coop.0.to_be_bytes();
+    vec![a, b, FARM]
+}
+
+/// Reads a stream's key; what is left over is the version of an event's key.
+#[must_use]
+pub fn read_stream(key: &[u8]) -> Option<(CoopId, StreamId, &[u8])> {
+    let (coop, rest) = key.split_first_chunk::<2>()?;
+    let (kind, rest) = rest.split_first()?;
+    let member = |rest: &'_ [u8]| {
+        rest.first_chunk::<4>()
+            .map(|no| MemberNo(u32::from_be_bytes(*no)))
+    };
+    let (id, used) = match *kind {
+        RULES => (StreamId::Rules, 0),
+        MEMBER => (StreamId::Member(member(rest)?), 4),
+        FARM => (StreamId::Farm(member(rest)?), 4),
+        PHONE => {
+            let digits = u64::from_be_bytes(*rest.first_chunk::<8>()?);
+            (StreamId::Phone(phone_of(digits)?), 8)
+        }
+        _ => return None,
+    };
+    Some((CoopId(u16::from_be_bytes(*coop)), id, rest.get(used..)?))
+}
+
+/// The key of an event: its stream's and its version.
+#[must_use]
+pub fn event(coop: CoopId, id: &StreamId, version: u32) -> Vec<u8> {
+    let mut key = stream(coop, id);
+    key.extend(version.to_be_bytes());
+    key
+}
+
+/// Reads an event's key.
+#[must_use]
+pub fn read_event(key: &[u8]) -> Option<(CoopId, StreamId, u32)> {
+    let (coop, id, rest) = read_stream(key)?;
+    Some((coop, id, u32::from_be_bytes(rest.try_into().ok()?)))
+}
+
+/// The key of a message.
+#[must_use]
+pub fn message(coop: CoopId, no: MessageNo) -> Vec<u8> {
+    let mut key = coop.0.to_be_bytes().to_vec();
+    key.extend(no.0.to_be_bytes());
+    key
+}
+
+/// Reads a message's key.
+#[must_use]
+pub fn read_message(key: &[u8]) -> Option<(CoopId, MessageNo)> {
+    let (coop, no) = key.split_first_chunk::<2>()?;
+    let no = u64::from_be_bytes(no.try_into().ok()?);
+    Some((CoopId(u16::from_be_bytes(*coop)), MessageNo(no)))
+}
+
+/// The key of an outbox row; the row's number starts with its cooperative.
+#[must_use]
+pub fn outbox(id: OutboxId) -> Vec<u8> {
+    id.0.to_be_bytes().to_vec()
+}
+
+/// The start of every due key of one link and urgency.
+#[must_use]
+pub fn due_start(link: &LinkName, urgency: Urgency) -> Vec<u8> {
+    // Link names come from the settings, which hold them short; a longer one would only share its prefix here.
+    let name = link.0.as_bytes();
+    let name = name.get(..usize::from(u8::MAX)).unwrap_or(name);
+    let mut key = vec![u8::try_from(name.len()).unwrap_or(u8::MAX)];
+    key.extend(name);
+    key.push(urgency as u8);
+    key
+}
+
+/// The key of a row in due order.
+#[must_use]
+pub fn due(link: &LinkName, urgency: Urgency, at: DateTime<Utc>, id: OutboxId) -> Vec<u8> {
+    let mut key = due_start(link, urgency);
+    key.extend(millis(at).to_be_bytes());
+    key.extend(id.0.to_be_bytes());
+    key
+}
+
+/// The row of a due key: its last eight bytes.
+#[must_use]
+pub fn read_due(key: &[u8]) -> Option<OutboxId> {
+    key.last_chunk::<8>()
+        .map(|id| OutboxId(u64::from_be_bytes(*id)))
+}
+
+/// The key of a farm's wake-up.
+#[must_use]
+pub fn wakeup(at: DateTime<Utc>, coop: CoopId, farm: MemberNo) -> Vec<u8> {
+    let mut key = millis(at).to_be_bytes().to_vec();
+    key.extend(coop.0.to_be_bytes());
+    key.extend(farm.0.to_be_bytes());
+    key
+}
+
+/// Reads a wake-up's key.
+#[must_use]
+pub fn read_wakeup(key: &[u8]) -> Option<(DateTime<Utc>, CoopId, MemberNo)> {
+    let (at, rest) = key.split_first_chunk::<8>()?;
+    let (coop, farm) = rest.split_first_chunk::<2>()?;
+    Some((
+        moment(u64::from_be_bytes(*at)),
+        CoopId(u16::from_be_bytes(*coop)),
+        MemberNo(u32::from_be_bytes(farm.try_into().ok()?)),
+    ))
+}
+
+/// The key of a member's route.
+#[must_use]
+pub fn route(coop: CoopId, member: MemberNo) -> Vec<u8> {
+    let mut key = coop.0.to_be_bytes().to_vec();
+    key.extend(member.0.to_be_bytes());
+    key
+}
+
+/// The first key after every key that starts with `start`; none where there is no such key.
+#[must_use]
+pub fn after(start: &[u8]) -> Option<Vec<u8>> {
+    let mut end = start.to_vec();
+    while let Some(last) = end.pop() {
+        if last < u8::MAX {
+            end.push(last + 1);
+            return Some(end);
+        }
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn keys_read_back_and_none_starts_another() {
+        let coop = CoopId(7);
+        let phone = PhoneNumber::new("+255700000101").unwrap();
+        let ids = [
+            StreamId::Rules,
+            StreamId::Member(MemberNo(2071)),
+            StreamId::Phone(phone),
+            StreamId::Farm(MemberNo(2071)),
+        ];
+        for id in &ids {
+            let key = event(coop, id, 9);
+            assert_eq!(read_event(&key), Some((coop, id.clone(), 9)));
+            for other in ids.iter().filter(|other| *other != id) {
+                assert!(!key.starts_with(&stream(coop, other)));
+            }
+        }
+        let at = "2026-03-10T05:10:00Z".parse().unwrap();
+        assert_eq!(
+            read_wakeup(&wakeup(at, coop, MemberNo(5))),
+            Some((at, coop, MemberNo(5)))
+        );
+        assert_eq!(after(&[1, 255, 255]), Some(vec![2]));
+        assert_eq!(after(&[255]), None);
+    }
+}
