@@ -1,6 +1,14 @@
 //! Networks: how a text comes in and how one goes out, for each kind of link.
 //!
-//! What a link says and when it tries again is plain values and arithmetic; only `driver` touches a socket. No link knows what a text means.
+//! Codecs and state machines without IO, and one driver each: only `driver` files touch a socket. No link knows what a text means, who its members
+//! are, or how anything is kept.
 
+pub mod address;
 pub mod driver;
+pub mod gsm7;
 pub mod http;
+pub mod modem;
+pub mod parts;
+pub mod pdu;
+pub mod smpp;
+pub mod ucs2;
