@@ -91,7 +91,7 @@ fn every_key_is_said_somewhere() {
     for key in Key::ALL {
         let said = code.match_indices(&format!("Key::{key:?}")).any(|(at, m)| {
             let after = code[at + m.len()..].chars().next();
-            !after.is_some_and(|c| c.is_alphanumeric())
+            !after.is_some_and(char::is_alphanumeric)
         });
         assert!(said, "{key:?}");
     }
