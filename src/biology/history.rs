@@ -1,0 +1,212 @@
+//! A cage's record as dates and weights, and what the sums make of it.
+//!
+//! This is where calendar days become days since stocking. This room does not know cage codes, members or files.
+
+use crate::biology::belief::Belief;
+use crate::biology::belief::Stocking;
+use crate::biology::curve::Curve;
+use crate::biology::curve::LIFE_DAYS;
+use crate::biology::outlook::Forecast;
+use crate::biology::outlook::Range;
+use crate::biology::outlook::forecast;
+use crate::biology::pooling::Finished;
+use crate::biology::pooling::Priors;
+use crate::biology::prior::Prior;
+use crate::biology::shape::Shape;
+use crate::biology::tables::Parameters;
+use crate::biology::warmth::Temperatures;
+use crate::biology::warmth::Warmth;
+use crate::biology::warning::Seen;
+use crate::domain::StockKind;
+use crate::units::Grams;
+use crate::units::Pupae;
+use crate::units::day::FarmDay;
+
+/// Days after a cage's end that its curve still covers, so that a forecast may ask.
+const AHEAD_DAYS: usize = 32;
+/// Extra spread of ln scale where a stocking gave no number.
+const NO_NUMBER_SD: f32 = 0.8;
+/// How much less sure timing is where no temperature was measured.
+const NO_WARMTH_FACTOR: f32 = 1.5;
+
+/// One run of a cage: stocked once, harvested, retired.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CageHistory {
+    /// The day pupae were put in.
+    pub stocked_on: FarmDay,
+    /// How many; none where no number was said.
+    pub pupae: Option<Pupae>,
+    /// One age or mixed.
+    pub kind: StockKind,
+    /// The day it was emptied, where it was.
+    pub retired_on: Option<FarmDay>,
+    /// Weights taken, in order of days, one a day; each is what was laid since the one before.
+    pub harvests: Vec<(FarmDay, Grams)>,
+}
+
+impl CageHistory {
+    /// Days since stocking; none before it or beyond what the sums cover.
+    #[must_use]
+    pub fn day(&self, on: FarmDay) -> Option<u16> {
+        let days = u16::try_from((on - self.stocked_on).num_days()).ok()?;
+        (usize::from(days) + AHEAD_DAYS < LIFE_DAYS).then_some(days)
+    }
+
+    /// Whether the run is over by the end of `on`.
+    #[must_use]
+    pub fn finished(&self, on: FarmDay) -> bool {
+        self.retired_on.is_some_and(|retired| retired <= on)
+    }
+
+    /// Days after `on` until the cage is emptied, where that is settled: the day of emptying gives no eggs any more.
+    #[must_use]
+    pub fn days_left(&self, on: FarmDay) -> Option<usize> {
+        let days = (self.retired_on? - on).num_days() - 1;
+        Some(usize::try_from(days).unwrap_or(0))
+    }
+
+    /// Warmth from stocking to `on` and as far beyond as forecasts reach.
+    #[must_use]
+    pub fn warmth(
+        &self,
+        temperatures: &Temperatures,
+        parameters: &Parameters,
+        on: FarmDay,
+    ) -> Warmth {
+        let days = usize::from(self.day(on).unwrap_or(0)) + AHEAD_DAYS;
+        Warmth::from(
+            self.stocked_on,
+            days.min(LIFE_DAYS),
+            temperatures,
+            parameters,
+        )
+    }
+
+    /// Harvests up to `on` as days since stocking and grams.
+    pub fn lines(&self, on: FarmDay) -> impl Iterator<Item = (FarmDay, u16, f64)> {
+        self.harvests
+            .iter()
+            .take_while(move |(day, _)| *day <= on)
+            .filter_map(|(day, grams)| Some((*day, self.day(*day)?, grams.as_f64())))
+    }
+
+    /// What a finished run teaches; none where no number of pupae is known or nothing was ever taken.
+    #[must_use]
+    pub fn lesson(&self, temperatures: &Temperatures, parameters: &Parameters) -> Option<Finished> {
+        let retired = self.retired_on?;
+        let harvests: Vec<_> = self
+            .lines(retired)
+            .map(|(_, day, grams)| (day, grams))
+            .collect();
+        let taught = harvests.iter().any(|(_, grams)| *grams > 0.0);
+        let warmth = self.warmth(temperatures, parameters, retired).days;
+        taught.then_some(Finished {
+            pupae: self.pupae?.count().max(1),
+            kind: self.kind,
+            warmth,
+            harvests,
+        })
+    }
+}
+
+/// Priors from every run that is over by `on`, on top of `base`, earliest stocked first.
+#[must_use]
+pub fn priors_by(
+    base: &Priors,
+    cages: &[CageHistory],
+    temperatures: &Temperatures,
+    parameters: &Parameters,
+    on: FarmDay,
+) -> Priors {
+    let mut over: Vec<&CageHistory> = cages.iter().filter(|cage| cage.finished(on)).collect();
+    over.sort_by_key(|cage| (cage.retired_on, cage.stocked_on));
+    let lessons: Vec<Finished> = over
+        .iter()
+        .filter_map(|cage| cage.lesson(temperatures, parameters))
+        .collect();
+    base.learned(&lessons, parameters)
+}
+
+/// A running cage with everything the sums need.
+#[derive(Clone, Debug)]
+pub struct Run {
+    /// What was expected.
+    pub stocking: Stocking,
+    /// What is believed now.
+    pub belief: Belief,
+    /// Warmth since stocking and ahead.
+    pub warmth: Warmth,
+    /// Today, in days since stocking.
+    pub today: u16,
+    shape: Shape,
+}
+
+impl Run {
+    /// Learns a cage's harvests up to `on`, one after the other; the surprises come back beside the run. None where `on` lies before stocking.
+    #[must_use]
+    pub fn replay(
+        cage: &CageHistory,
+        prior: &Prior,
+        temperatures: &Temperatures,
+        parameters: &Parameters,
+        on: FarmDay,
+    ) -> Option<(Self, Vec<Seen>)> {
+        let today = cage.day(on)?;
+        let warmth = cage.warmth(temperatures, parameters, on);
+        let mut prior = prior.clone();
+        if cage.pupae.is_none() {
+            prior = prior.less_sure(NO_NUMBER_SD, 1.0);
+        }
+        if warmth.measured < 0.2 && prior.cages == 0 {
+            prior = prior.less_sure(0.0, NO_WARMTH_FACTOR);
+        }
+        let stocking = Stocking {
+            pupae: cage.pupae.map(Pupae::count),
+            kind: cage.kind,
+            prior,
+        };
+        let shape = Shape::new(&stocking.prior.shape);
+        let mut belief = Belief::default();
+        let mut surprises = Vec::new();
+        let curve = Curve::new(&shape, &warmth.days, parameters);
+        for (day, age, grams) in cage.lines(on) {
+            if let Some(surprise) = belief.harvest(&stocking, &curve, parameters, age, grams) {
+                surprises.push((day, grams, surprise));
+            }
+        }
+        Some((
+            Self {
+                stocking,
+                belief,
+                warmth,
+                today,
+                shape,
+            },
+            surprises,
+        ))
+    }
+
+    /// The curve of this run.
+    #[must_use]
+    pub fn curve(&self, parameters: &Parameters) -> Curve<'_> {
+        Curve::new(&self.shape, &self.warmth.days, parameters)
+    }
+
+    /// Forecast of the `count` days after today, of which only the first `left` are before the cage is emptied.
+    #[must_use]
+    pub fn forecast(&self, parameters: &Parameters, count: usize, left: Option<usize>) -> Forecast {
+        let lived = count.min(left.unwrap_or(count));
+        let curve = self.curve(parameters);
+        let mut forecast = forecast(
+            &self.stocking,
+            &self.belief,
+            &curve,
+            parameters,
+            self.today,
+            lived,
+        );
+        forecast.days.resize(count, Range::default());
+        forecast.moments.days.resize(count, 0.0);
+        forecast
+    }
+}

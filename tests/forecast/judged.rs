@@ -1,0 +1,243 @@
+//! The judged table: the model's forecasts of simulated farms against plain baselines.
+
+use crate::simulator::SimCage;
+use crate::simulator::SimFarm;
+use crate::simulator::farm;
+use chrono::{Days, NaiveDate};
+use clutchline::biology::degree_days::DayRange;
+use clutchline::biology::history::CageHistory;
+use clutchline::biology::history::Run;
+use clutchline::biology::history::priors_by;
+use clutchline::biology::pooling::Priors;
+use clutchline::biology::tables::Parameters;
+use clutchline::biology::warmth::Temperatures;
+use clutchline::domain::StockKind;
+use clutchline::units::{Grams, Pupae};
+
+pub const ISSUE_DAYS: [u16; 6] = [6, 9, 13, 17, 21, 25];
+pub const FINISHED: usize = 8;
+
+#[derive(Default, Clone, Debug)]
+pub struct Tally {
+    pub errors: [f64; 4],
+    /// By issue day: counted, inside, and by kind.
+    pub counted: [[f64; 2]; 6],
+    pub inside: [[f64; 2]; 6],
+    pub below: [[f64; 2]; 6],
+    pub by_day_error: [[f64; 4]; 6],
+    pub spent: (f64, f64, f64),
+    pub harvests: f64,
+    pub false_warnings: f64,
+    pub spells: f64,
+    pub warned: f64,
+    pub bias: f64,
+}
+
+fn record(cage: &SimCage) -> CageHistory {
+    CageHistory {
+        stocked_on: cage.stocked_on,
+        pupae: Pupae::new(cage.pupae),
+        kind: cage.kind,
+        retired_on: Some(cage.retired_on),
+        harvests: cage
+            .harvests
+            .iter()
+            .map(|(day, grams)| {
+                (
+                    cage.stocked_on + Days::new(u64::from(*day)),
+                    Grams::from_f64(*grams).unwrap(),
+                )
+            })
+            .collect(),
+    }
+}
+
+/// Average grams a pupa on each day since stocking, of the cages that `fits`.
+fn average(cages: &[SimCage], fits: impl Fn(&SimCage) -> bool) -> Option<Vec<f64>> {
+    let mut sum = vec![0.0; 70];
+    let mut n = 0.0;
+    for cage in cages.iter().filter(|cage| fits(cage)) {
+        n += 1.0;
+        let mut from = 0;
+        for (day, grams) in &cage.harvests {
+            let days = f64::from(day + 1 - from);
+            for each in from..=*day {
+                sum[usize::from(each)] += grams / days / f64::from(cage.pupae);
+            }
+            from = day + 1;
+        }
+    }
+    (n > 0.0).then(|| sum.into_iter().map(|it| it / n).collect())
+}
+
+pub fn judge(seeds: std::ops::Range<u64>, running: usize) -> Tally {
+    let mut tally = Tally::default();
+    for seed in seeds {
+        judge_farm(&farm(seed, FINISHED, running), &mut tally);
+    }
+    tally
+}
+
+fn judge_farm(sim: &SimFarm, tally: &mut Tally) {
+    let parameters = Parameters::default();
+    let mut temperatures = Temperatures::default();
+    for (day, low, high) in &sim.weather {
+        temperatures
+            .farm
+            .insert(*day, DayRange::new(*low, *high).unwrap());
+    }
+    let history: Vec<CageHistory> = sim.cages[..FINISHED].iter().map(record).collect();
+    let base = Priors::of_the_table(&parameters);
+    let end = sim.cages[..FINISHED]
+        .iter()
+        .map(|cage| cage.retired_on)
+        .max()
+        .unwrap();
+    let priors = priors_by(&base, &history, &temperatures, &parameters, end);
+    let all = average(&sim.cages[..FINISHED], |_| true).unwrap();
+    for cage in &sim.cages[FINISHED..] {
+        let same = average(&sim.cages[..FINISHED], |it| it.kind == cage.kind);
+        let mut running = record(cage);
+        running.retired_on = None;
+        let prior = priors.of(cage.kind);
+        for (index, age) in ISSUE_DAYS.iter().enumerate() {
+            let today: NaiveDate = cage.stocked_on + Days::new(u64::from(*age));
+            let mut past = temperatures.clone();
+            past.farm.retain(|day, _| *day <= today);
+            let (run, _) = Run::replay(&running, prior, &past, &parameters, today).unwrap();
+            let range = run.forecast(&parameters, 7, None).total;
+            let span = usize::from(*age) + 1..usize::from(*age) + 8;
+            let truth: f64 = cage.truth[span.clone()].iter().sum();
+            let recent: Vec<f64> = cage
+                .harvests
+                .iter()
+                .filter(|(day, _)| day <= age)
+                .rev()
+                .take(3)
+                .map(|it| it.1)
+                .collect();
+            let go_on = 7.0 * recent.iter().sum::<f64>() / (recent.len().max(1) as f64);
+            let of =
+                |curve: &[f64]| curve[span.clone()].iter().sum::<f64>() * f64::from(cage.pupae);
+            let kin = same.as_ref().map_or_else(|| of(&all), |curve| of(curve));
+            let errors = [range.middle, go_on, of(&all), kin].map(|it| (it - truth).abs());
+            for (i, error) in errors.iter().enumerate() {
+                tally.errors[i] += error;
+                tally.by_day_error[index][i] += error;
+            }
+            let kind = usize::from(cage.kind == StockKind::Mixed);
+            if kin >= 0.5 && (truth > 0.05 || range.high > 0.3) {
+                tally.counted[index][kind] += 1.0;
+                if truth >= range.low - 0.05 && truth <= range.high + 0.05 {
+                    tally.inside[index][kind] += 1.0;
+                }
+                if truth < range.low - 0.05 {
+                    tally.below[index][kind] += 1.0;
+                }
+                tally.bias += range.middle - truth;
+            }
+            if kin < 0.5 && truth < 0.3 {
+                tally.spent.0 += 1.0;
+                tally.spent.1 += range.middle;
+                tally.spent.2 += range.high;
+            }
+        }
+        warnings(cage, &running, prior, &temperatures, &parameters, tally);
+    }
+}
+
+fn warnings(
+    cage: &SimCage,
+    running: &CageHistory,
+    prior: &clutchline::biology::prior::Prior,
+    temperatures: &Temperatures,
+    parameters: &Parameters,
+    tally: &mut Tally,
+) {
+    let (_, surprises) =
+        Run::replay(running, prior, temperatures, parameters, cage.retired_on).unwrap();
+    let age = |day: NaiveDate| u16::try_from((day - cage.stocked_on).num_days()).unwrap();
+    let warned: Vec<u16> = clutchline::biology::warning::low_yield(&surprises, parameters)
+        .iter()
+        .map(|it| age(it.day))
+        .collect();
+    let mut before = 0_u16;
+    for (day, _, surprise) in &surprises {
+        let day = age(*day);
+        let touched = cage
+            .spells
+            .iter()
+            .any(|(a, b)| before.max(1) <= *b + 1 && day >= *a);
+        before = day + 1;
+        if surprise.expected >= 0.3 && !touched {
+            tally.harvests += 1.0;
+            tally.false_warnings += f64::from(u8::from(warned.contains(&day)));
+        }
+    }
+    for (first, last) in &cage.spells {
+        let inside: Vec<u16> = cage
+            .harvests
+            .iter()
+            .map(|it| it.0)
+            .filter(|day| day >= first && day <= last)
+            .collect();
+        let laid: f64 = cage
+            .truth
+            .iter()
+            .enumerate()
+            .filter(|(day, _)| (*first as usize..=*last as usize).contains(day))
+            .map(|it| it.1)
+            .sum();
+        // What would have been laid: the truth in the spell over what the spell left is not kept, so the model-free neighbour days stand in.
+        let around: f64 = [first.checked_sub(1), Some(last + 1)]
+            .iter()
+            .flatten()
+            .filter_map(|day| cage.truth.get(usize::from(*day)))
+            .sum::<f64>()
+            / 2.0;
+        let stake = around * f64::from(last - first + 1) - laid;
+        if inside.len() >= 3 && stake >= 1.0 {
+            tally.spells += 1.0;
+            tally.warned += f64::from(u8::from(
+                inside.iter().take(3).any(|day| warned.contains(day)),
+            ));
+        }
+    }
+}
+
+impl Tally {
+    pub fn ratios(&self) -> [f64; 3] {
+        [1, 2, 3].map(|i| self.errors[0] / self.errors[i])
+    }
+    pub fn print(&self) {
+        println!("ratios {:.3?}", self.ratios());
+        for (i, day) in ISSUE_DAYS.iter().enumerate() {
+            let n: f64 = self.counted[i].iter().sum();
+            println!(
+                "day {day:>2}: n {n:>5} cover {:.3} below {:.3} | one {:.3}/{} mixed {:.3}/{} | err {:.2} kin {:.2}",
+                self.inside[i].iter().sum::<f64>() / n,
+                self.below[i].iter().sum::<f64>() / n,
+                self.inside[i][0] / self.counted[i][0],
+                self.counted[i][0],
+                self.inside[i][1] / self.counted[i][1],
+                self.counted[i][1],
+                self.by_day_error[i][0],
+                self.by_day_error[i][3],
+            );
+        }
+        let s = self.spent;
+        println!(
+            "spent n {} middle {:.3} high {:.3}",
+            s.0,
+            s.1 / s.0,
+            s.2 / s.0
+        );
+        println!(
+            "false 1 in {:.0} of {}; warned {:.3} of {}",
+            self.harvests / self.false_warnings,
+            self.harvests,
+            self.warned / self.spells,
+            self.spells
+        );
+    }
+}
