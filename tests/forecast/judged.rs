@@ -79,7 +79,8 @@ pub fn judge(seeds: std::ops::Range<u64>, running: usize) -> Tally {
 }
 
 fn judge_farm(sim: &SimFarm, tally: &mut Tally) {
-    let parameters = Parameters::default();
+    let mut parameters = Parameters::default();
+    if let Ok(odds) = std::env::var("ODDS") { parameters.warning_odds = odds.parse().unwrap(); }
     let mut temperatures = Temperatures::default();
     for (day, low, high) in &sim.weather {
         temperatures
