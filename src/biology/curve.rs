@@ -53,9 +53,9 @@ impl<'a> Curve<'a> {
             warmth.push(gone);
             ages.push(age);
             let row = std::array::from_fn(|lag| {
-                // Emerged half-way through that day on average; the kernel's day of age `a` runs from a - 1/2 to a + 1/2.
+                // Those of the same day are on their day of age 0, which ends one day on.
                 let born = t.checked_sub(lag).and_then(|d| ages.get(d));
-                born.map_or(0.0, |born| shape.laid_by(age - born + step))
+                born.map_or(0.0, |born| shape.laid_by(age - born + 1.0))
             });
             laid.push(row);
         }

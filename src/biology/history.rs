@@ -9,6 +9,8 @@ use crate::biology::curve::LIFE_DAYS;
 use crate::biology::outlook::Forecast;
 use crate::biology::outlook::Range;
 use crate::biology::outlook::forecast;
+use crate::biology::outlook::mean_course;
+use crate::biology::plan::retire_day;
 use crate::biology::pooling::Finished;
 use crate::biology::pooling::Priors;
 use crate::biology::prior::Prior;
@@ -24,6 +26,8 @@ use crate::units::day::FarmDay;
 
 /// Days after a cage's end that its curve still covers, so that a forecast may ask.
 const AHEAD_DAYS: usize = 32;
+/// First eggs are due when this share of a life's eggs is laid: a few clutches of a usual cage.
+const FIRST_EGGS_SHARE: f64 = 0.02;
 /// Extra spread of ln scale where a stocking gave no number.
 const NO_NUMBER_SD: f32 = 0.8;
 /// How much less sure timing is where no temperature was measured.
@@ -208,5 +212,40 @@ impl Run {
         forecast.days.resize(count, Range::default());
         forecast.moments.days.resize(count, 0.0);
         forecast
+    }
+}
+
+/// The days that matter in a cage's life, as its belief has them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Milestones {
+    /// First eggs are due: a fiftieth of the life's eggs.
+    pub first_eggs: FarmDay,
+    /// Most eggs on one day.
+    pub peak: FarmDay,
+    /// Not worth its space after this day.
+    pub retire: FarmDay,
+}
+
+impl Run {
+    /// First eggs, peak and retiring of a cage stocked on `stocked_on`, in warmth like that seen so far.
+    #[must_use]
+    pub fn milestones(&self, stocked_on: FarmDay, parameters: &Parameters) -> Milestones {
+        let mut days = self.warmth.days.clone();
+        let usual = days.iter().sum::<f64>() / f64::from(u32::try_from(days.len().max(1)).unwrap_or(1));
+        days.resize(LIFE_DAYS, usual);
+        let curve = Curve::new(&self.shape, &days, parameters);
+        let laid = mean_course(&self.stocking, &self.belief, &curve, parameters);
+        let mut sum = 0.0;
+        let first = laid.iter().position(|share| {
+            sum += share;
+            sum >= FIRST_EGGS_SHARE
+        });
+        let peak = laid.iter().copied().zip(0..).fold((0.0, 0), |best, it| if it.0 > best.0 { it } else { best });
+        let on = |day: usize| stocked_on + chrono::Days::new(u64::try_from(day).unwrap_or(0));
+        Milestones {
+            first_eggs: on(first.unwrap_or(0)),
+            peak: on(peak.1),
+            retire: on(retire_day(&laid, parameters)),
+        }
     }
 }

@@ -75,11 +75,14 @@ impl Forecast {
 }
 
 /// One log-normal of a mixture.
-#[derive(Clone, Copy)]
-struct Part {
-    weight: f64,
-    ln: f64,
-    sd: f64,
+#[derive(Clone, Copy, Debug)]
+pub struct Part {
+    /// Weight; those of a mixture sum to 1.
+    pub weight: f64,
+    /// Mean of ln grams.
+    pub ln: f64,
+    /// Standard deviation of ln grams.
+    pub sd: f64,
 }
 
 /// One way that the coming days may go, for one grid point: factors of each day.
@@ -304,7 +307,9 @@ fn quantiles(parts: &[Part]) -> Range {
     Range { low, middle, high }
 }
 
-fn quantile(parts: &[Part], p: f64) -> f64 {
+/// The grams that a mixture is below with chance `p`; 0 for an empty mixture.
+#[must_use]
+pub fn quantile(parts: &[Part], p: f64) -> f64 {
     let ends = parts
         .iter()
         .fold((f64::MAX, f64::MIN), |(low, high), part| {
@@ -396,4 +401,24 @@ impl Sum {
             high: (ln + Z90 * sd).exp(),
         }
     }
+}
+
+/// Shares of a life's eggs on each day of the curve, averaged over what is believed of delay and width.
+#[must_use]
+pub fn mean_course(stocking: &Stocking, belief: &Belief, curve: &Curve<'_>, parameters: &Parameters) -> Vec<f64> {
+    let prior = &stocking.prior;
+    let (shift, spread) = (kernel_shift(&prior.shape, parameters), table_spread(stocking.kind, parameters));
+    let mut mean = vec![0.0; curve.len()];
+    for (point, pair) in belief.modes(prior).into_iter().enumerate() {
+        let weight = pair[0].weight + pair[1].weight;
+        if weight < LEAVE_OUT {
+            continue;
+        }
+        let (delay, width) = place(prior, point);
+        let at = timing(shift, spread, parameters, delay, width);
+        for (sum, share) in mean.iter_mut().zip(curve.daily(at, 0, curve.len())) {
+            *sum += weight * share;
+        }
+    }
+    mean
 }

@@ -22,7 +22,7 @@ use serde::{Deserialize, Serialize};
 /// The latest finished cages of a kind that are learned from: older ones say little about today's stock, and learning must end in a second.
 pub const MOST_FINISHED: usize = 24;
 /// How many cages' worth of belief the table's cage-to-cage spread counts for.
-const SPREAD_CAGES: f64 = 4.0;
+const SPREAD_CAGES: f64 = 3.0;
 /// How far the two stock kinds of one farm differ in eggs a pupa, ln.
 const KIND_SD: f64 = 0.25;
 /// Evidence is tempered: the days of a run are not independent, so their sum is too sure of itself.

@@ -19,9 +19,9 @@ pub const BINS: usize = 11;
 /// Upper edges of all bins but the last: finer at the ends, where a rising and a dying cage differ most from the library.
 const BIN_EDGES: [f64; BINS - 1] = [0.02, 0.06, 0.14, 0.28, 0.46, 0.64, 0.80, 0.91, 0.97, 0.99];
 
-/// Knots of a standardised emergence curve: from -4 to 5 standard deviations.
-const KNOTS: usize = 145;
-const KNOT_FROM: f64 = -4.0;
+/// Knots of a standardised emergence curve: from -6 to 7 standard deviations.
+const KNOTS: usize = 209;
+const KNOT_FROM: f64 = -6.0;
 const KNOTS_PER_SD: f64 = 16.0;
 
 /// Laying by day of a fly's age, default of the table: compromise between Tomberlin & Sheppard 2002 (70 % on day 4)

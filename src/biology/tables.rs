@@ -151,9 +151,9 @@ table! {
     unknown_pupae = 5000.0, "pupae", 100.0, 100000.0, "choice: stands in where a stocking gave no number";
     // Learning.
     scale_sd_farm = 0.45, "ln", 0.05, 2.0, "choice: how farms differ in eggs a pupa";
-    scale_sd_cage = 0.22, "ln", 0.02, 1.0, "choice: how a farm's cages differ in eggs a pupa";
+    scale_sd_cage = 0.18, "ln", 0.02, 1.0, "choice: how a farm's cages differ in eggs a pupa";
     delay_sd_farm = 40.0, "degree-days", 5.0, 200.0, "choice: how farms differ in the age of what they stock";
-    delay_sd_cage = 14.0, "degree-days", 1.0, 100.0, "choice: how a farm's cages differ in it";
+    delay_sd_cage = 12.0, "degree-days", 1.0, 100.0, "choice: how a farm's cages differ in it";
     width_sd_farm = 0.40, "ln", 0.05, 1.5, "choice: how farms differ in the spread of emergence";
     width_sd_cage = 0.15, "ln", 0.02, 1.0, "choice: how a farm's cages differ in it";
     day_noise = 0.30, "ln", 0.05, 1.0, "choice: what weather does to one day's laying";
@@ -162,7 +162,8 @@ table! {
     trouble_days = 5.0, "d", 2.0, 20.0, "choice: how long a spell lasts";
     trouble_yield = 0.25, "1", 0.01, 0.9, "choice: what is left of the laying in a spell";
     scale_grain_g = 0.1, "g", 0.01, 5.0, "common practice, no source: pocket scales show 0.1 g";
-    warning_odds = 0.6, "1", 0.1, 0.999, "choice: probability of trouble from which a keeper is warned; see docs/forecast-report.md";
+    warning_odds = 0.3, "1", 0.1, 0.999, "choice: probability of trouble from which a keeper is warned; see docs/forecast-report.md";
+    warning_chance = 0.006, "1", 0.0001, 0.2, "choice: chance of so poor a run in good order below which a keeper is warned; see docs/forecast-report.md";
 }
 
 fn within(name: &str, value: f64) -> Result<(), ParameterError> {

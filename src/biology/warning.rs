@@ -7,8 +7,10 @@ use crate::biology::belief::Surprise;
 use crate::biology::tables::Parameters;
 use crate::units::day::FarmDay;
 
-/// Least grams expected of a harvest for which a warning is worth a message.
-const WORTH_G: f64 = 0.3;
+/// Harvests that are looked at together: the third of a spell is to be warned of at the latest.
+const RUN_LENGTH: usize = 3;
+/// Least grams expected of the run for which a warning is worth a message.
+const WORTH_G: f64 = 0.6;
 /// A harvest above this share of what was expected is never warned of.
 const POOR_SHARE: f64 = 0.75;
 
@@ -29,19 +31,41 @@ pub struct LowYield {
 }
 
 /// The harvests of a run, in order, that were worth a warning.
+///
+/// Two signs count: trouble has become likely enough, or the last harvests were so improbable one by one, in a cage in good order,
+/// that together (Fisher's method) they would come about by chance less often than the table's false-alarm rate.
 #[must_use]
 pub fn low_yield(run: &[Seen], parameters: &Parameters) -> Vec<LowYield> {
     run.iter()
-        .filter(|(_, grams, it)| {
-            it.trouble >= parameters.warning_odds
-                && it.expected >= WORTH_G
+        .enumerate()
+        .filter(|(at, (_, grams, it))| {
+            let recent = run.get((*at + 1).saturating_sub(RUN_LENGTH)..=*at).unwrap_or_default();
+            let stake: f64 = recent.iter().map(|(_, _, it)| it.expected).sum();
+            let tails: Vec<f64> = recent.iter().rev().map(|(_, _, it)| it.tail).collect();
+            let improbable = (1..=tails.len())
+                .filter_map(|length| tails.get(..length))
+                .any(|latest| together(latest) < parameters.warning_chance);
+            stake >= WORTH_G
                 && *grams < POOR_SHARE * it.expected
+                && (it.trouble >= parameters.warning_odds || improbable)
         })
-        .map(|(day, grams, it)| LowYield {
+        .map(|(_, (day, grams, it))| LowYield {
             day: *day,
             grams: *grams,
             expected: it.expected,
             trouble: it.trouble,
         })
         .collect()
+}
+
+/// Chance that independent tails are together as small as these: survival function of chi-square with twice as many degrees of freedom.
+#[must_use]
+pub fn together(tails: &[f64]) -> f64 {
+    let half: f64 = tails.iter().map(|tail| -tail.clamp(1e-12, 1.0).ln()).sum();
+    let (mut term, mut sum) = (1.0, 1.0);
+    for k in (1_u32..).take(tails.len().saturating_sub(1)) {
+        term *= half / f64::from(k);
+        sum += term;
+    }
+    (-half).exp() * sum
 }

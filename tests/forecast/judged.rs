@@ -80,7 +80,8 @@ pub fn judge(seeds: std::ops::Range<u64>, running: usize) -> Tally {
 
 fn judge_farm(sim: &SimFarm, tally: &mut Tally) {
     let mut parameters = Parameters::default();
-    if let Ok(odds) = std::env::var("ODDS") { parameters.warning_odds = odds.parse().unwrap(); }
+    if let Ok(odds) = std::env::var("ODDS") { parameters.warning_odds = odds.parse().unwrap();
+        parameters.warning_chance = std::env::var("CHANCE").unwrap().parse().unwrap(); }
     let mut temperatures = Temperatures::default();
     for (day, low, high) in &sim.weather {
         temperatures
@@ -182,26 +183,16 @@ fn warnings(
             .map(|it| it.0)
             .filter(|day| day >= first && day <= last)
             .collect();
-        let laid: f64 = cage
-            .truth
-            .iter()
-            .enumerate()
-            .filter(|(day, _)| (*first as usize..=*last as usize).contains(day))
-            .map(|it| it.1)
-            .sum();
-        // What would have been laid: the truth in the spell over what the spell left is not kept, so the model-free neighbour days stand in.
-        let around: f64 = [first.checked_sub(1), Some(last + 1)]
-            .iter()
-            .flatten()
-            .filter_map(|day| cage.truth.get(usize::from(*day)))
-            .sum::<f64>()
-            / 2.0;
-        let stake = around * f64::from(last - first + 1) - laid;
+        let stake: f64 = cage.untroubled[usize::from(*first)..=usize::from(inside.get(2).copied().unwrap_or(*last)).min(cage.untroubled.len() - 1)].iter().sum();
         if inside.len() >= 3 && stake >= 1.0 {
             tally.spells += 1.0;
             tally.warned += f64::from(u8::from(
                 inside.iter().take(3).any(|day| warned.contains(day)),
             ));
+            if std::env::var("MISS").is_ok() && !inside.iter().take(3).any(|day| warned.contains(day)) {
+                println!("MISS {:?} {first}-{last} noise {:.2} cages {} stake {stake:.1}", cage.kind, prior.day_noise, prior.cages);
+                for (day, grams, it) in &surprises { let d = age(*day); if d + 2 >= *first && d <= last + 2 { println!("   day {d} g {grams:.1} exp {:.2} tr {:.3} tail {:.3}", it.expected, it.trouble, it.tail); } }
+            }
         }
     }
 }

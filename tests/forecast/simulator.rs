@@ -16,6 +16,8 @@ pub struct SimCage {
     pub retired_on: NaiveDate,
     /// Grams laid on each day from stocking.
     pub truth: Vec<f64>,
+    /// The same without its spells of trouble.
+    pub untroubled: Vec<f64>,
     /// Day since stocking, grams as the scale showed them.
     pub harvests: Vec<(u16, f64)>,
     /// First and last day of spells of trouble.
@@ -188,6 +190,7 @@ fn cage(
             .map_or(1.0, |(_, _, left)| *left)
     };
     let mut truth = vec![0.0; days];
+    let mut untroubled = vec![0.0; days];
     for _ in 0..pupae {
         if rng.random::<f64>() > 0.8 * 0.5 * 0.6 {
             continue;
@@ -207,6 +210,7 @@ fn cage(
                 day += 1;
             }
             if day < days {
+                untroubled[day] += mg / 1000.0 * laying[from + day];
                 truth[day] += mg / 1000.0 * laying[from + day] * factor(day);
             }
             lay_at += ways.clutch_gap * (0.6 + 0.8 * rng.random::<f64>());
@@ -235,6 +239,7 @@ fn cage(
         kind,
         retired_on: start + Days::new((from + life) as u64),
         truth,
+        untroubled,
         harvests,
         spells: spells.into_iter().map(|(a, b, _)| (a, b)).collect(),
     }
