@@ -296,9 +296,15 @@ fn harvests_move_and_narrow_what_is_expected() {
     let half: Vec<(u64, f64)> = USUAL.iter().map(|(day, grams)| (*day, grams / 2.0)).collect();
     let ratio = replay(&half, 15).forecast(&p, 7, None).total.middle / replay(&USUAL, 15).forecast(&p, 7, None).total.middle;
     assert!((0.35..0.7).contains(&ratio), "{ratio}");
-    // Zeros count: a cage that should be laying and gives nothing is expected to give less.
-    let zeros: Vec<(u64, f64)> = (8..=17).map(|day| (day, 0.0)).collect();
-    assert!(replay(&zeros, 17).forecast(&p, 7, None).total.middle < 0.5 * replay(&[], 17).forecast(&p, 7, None).total.middle);
+    // Zeros count: a cage whose timing is known and that gives nothing is expected to give less.
+    let mut prior = Priors::of_the_table(&p).one_age;
+    prior.delay.sd = 8.0;
+    let expected = |harvests: &[(u64, f64)]| {
+        let (run, _) = Run::replay(&cage(harvests), &prior, &Temperatures::default(), &p, start() + Days::new(16)).unwrap();
+        run.forecast(&p, 7, None).total.middle
+    };
+    let zeros: Vec<(u64, f64)> = (8..=16).map(|day| (day, 0.0)).collect();
+    assert!(expected(&zeros) < 0.5 * expected(&[]), "{} {}", expected(&zeros), expected(&[]));
 }
 
 #[test]

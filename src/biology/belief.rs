@@ -152,7 +152,7 @@ fn normalise(modes: &mut Modes) -> f64 {
 }
 
 /// One normal with the weight, mean and variance of two.
-fn merge(a: Mode, b: Mode) -> Mode {
+pub(crate) fn merge(a: Mode, b: Mode) -> Mode {
     let weight = a.weight + b.weight;
     if weight <= 0.0 {
         return a;

@@ -8,6 +8,7 @@ use crate::biology::curve::Curve;
 use crate::biology::curve::LIFE_DAYS;
 use crate::biology::outlook::Forecast;
 use crate::biology::outlook::Range;
+use crate::biology::outlook::band;
 use crate::biology::outlook::forecast;
 use crate::biology::outlook::mean_course;
 use crate::biology::plan::retire_day;
@@ -227,6 +228,13 @@ pub struct Milestones {
 }
 
 impl Run {
+    /// Range of each day from stocking to `ahead` days after today, for a cage in good order.
+    #[must_use]
+    pub fn band(&self, parameters: &Parameters, ahead: usize) -> Vec<Range> {
+        let count = usize::from(self.today) + 1 + ahead;
+        band(&self.stocking, &self.belief, &self.curve(parameters), parameters, count)
+    }
+
     /// First eggs, peak and retiring of a cage stocked on `stocked_on`, in warmth like that seen so far.
     #[must_use]
     pub fn milestones(&self, stocked_on: FarmDay, parameters: &Parameters) -> Milestones {

@@ -6,6 +6,7 @@
 use crate::biology::belief::Belief;
 use crate::biology::belief::Mode;
 use crate::biology::belief::Stocking;
+use crate::biology::belief::merge;
 use crate::biology::belief::place;
 use crate::biology::curve::Curve;
 use crate::biology::normal::cdf_quick;
@@ -421,4 +422,31 @@ pub fn mean_course(stocking: &Stocking, belief: &Belief, curve: &Curve<'_>, para
         }
     }
     mean
+}
+
+/// Range of each day from stocking on, past days included, for a cage in good order: what a drawing shows behind the harvests.
+#[must_use]
+pub fn band(stocking: &Stocking, belief: &Belief, curve: &Curve<'_>, parameters: &Parameters, count: usize) -> Vec<Range> {
+    let prior = &stocking.prior;
+    let (shift, spread) = (kernel_shift(&prior.shape, parameters), table_spread(stocking.kind, parameters));
+    let count = count.min(curve.len());
+    let mut courses = Vec::new();
+    for (point, pair) in belief.modes(prior).into_iter().enumerate() {
+        let mode = merge(pair[0], pair[1]);
+        if mode.weight < LEAVE_OUT {
+            continue;
+        }
+        let (delay, width) = place(prior, point);
+        let at = timing(shift, spread, parameters, delay, width);
+        let shares = curve.daily(at, 0, count).collect();
+        courses.push(Course { weight: mode.weight, mode, shares });
+    }
+    let total = stocking.table_grams(parameters);
+    (0..count)
+        .map(|day| {
+            let parts: Vec<Part> =
+                courses.iter().map(|it| part(it, day, day + 1, total, stocking, parameters)).collect();
+            quantiles(&parts)
+        })
+        .collect()
 }

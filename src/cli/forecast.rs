@@ -2,6 +2,7 @@
 //!
 //! Prints CSV on standard output; refusals and progress go to standard error. This room does not know how anything is computed.
 
+pub mod chart;
 pub mod files;
 
 use crate::biology::history::Run;
@@ -13,6 +14,9 @@ use crate::biology::pooling::Priors;
 use crate::biology::tables::Parameters;
 use crate::biology::warmth::Temperatures;
 use crate::biology::warning::low_yield;
+use crate::cli::forecast::chart::MOST_PANELS;
+use crate::cli::forecast::chart::Panel;
+use crate::cli::forecast::chart::draw;
 use crate::cli::forecast::files::FileError;
 use crate::cli::forecast::files::NamedCage;
 use crate::cli::forecast::files::read_cages;
@@ -87,6 +91,14 @@ pub fn run(args: ForecastArgs) -> Result<(), ForecastError> {
         write_warnings(&farm, args.as_of, out)?;
     } else {
         write_forecast(&farm, &args, out)?;
+    }
+    if let Some(file) = &args.svg {
+        let panels = panels(&farm, &args);
+        std::fs::write(file, draw(&panels))
+            .map_err(|source| FileError::Unreadable { file: file.clone(), source })?;
+        if panels.len() > MOST_PANELS {
+            eprintln!("the drawing shows the first {MOST_PANELS} of {} running cages", panels.len());
+        }
     }
     Ok(())
 }
@@ -196,4 +208,30 @@ fn write_warnings(farm: &Farm, as_of: NaiveDate, out: impl Write) -> Result<(), 
     }
     out.flush()?;
     Ok(())
+}
+
+fn panels(farm: &Farm, args: &ForecastArgs) -> Vec<Panel> {
+    let running = |cage: &&NamedCage| cage.run.stocked_on <= args.as_of && !cage.run.finished(args.as_of);
+    let panel = |cage: &NamedCage| {
+        let (run, _) = farm.replay(cage, args.as_of)?;
+        let mut from = 0;
+        let harvests = cage
+            .run
+            .lines(args.as_of)
+            .map(|(_, day, grams)| {
+                let (first, day) = (from, usize::from(day));
+                from = day + 1;
+                let days = f64::from(u32::try_from(day + 1 - first.min(day)).unwrap_or(1));
+                (first.min(day), day, grams / days)
+            })
+            .collect();
+        Some(Panel {
+            name: cage.name.clone(),
+            stocked_on: cage.run.stocked_on.to_string(),
+            today: run.today.into(),
+            expected: run.band(&farm.parameters, args.days.into()),
+            harvests,
+        })
+    };
+    farm.cages.iter().filter(running).filter_map(panel).collect()
 }

@@ -17,20 +17,24 @@ use clutchline::units::{Grams, Pupae};
 pub const ISSUE_DAYS: [u16; 6] = [6, 9, 13, 17, 21, 25];
 pub const FINISHED: usize = 8;
 
+/// Whether the model is shown the farm's temperatures.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Weather {
+    Shown,
+    Hidden,
+}
+
 #[derive(Default, Clone, Debug)]
 pub struct Tally {
     pub errors: [f64; 4],
     /// By issue day: counted, inside, and by kind.
     pub counted: [[f64; 2]; 6],
     pub inside: [[f64; 2]; 6],
-    pub below: [[f64; 2]; 6],
-    pub by_day_error: [[f64; 4]; 6],
     pub spent: (f64, f64, f64),
     pub harvests: f64,
     pub false_warnings: f64,
     pub spells: f64,
     pub warned: f64,
-    pub bias: f64,
 }
 
 fn record(cage: &SimCage) -> CageHistory {
@@ -70,20 +74,18 @@ fn average(cages: &[SimCage], fits: impl Fn(&SimCage) -> bool) -> Option<Vec<f64
     (n > 0.0).then(|| sum.into_iter().map(|it| it / n).collect())
 }
 
-pub fn judge(seeds: std::ops::Range<u64>, running: usize) -> Tally {
+pub fn judge(seeds: std::ops::Range<u64>, running: usize, weather: Weather) -> Tally {
     let mut tally = Tally::default();
     for seed in seeds {
-        judge_farm(&farm(seed, FINISHED, running), &mut tally);
+        judge_farm(&farm(seed, FINISHED, running), weather, &mut tally);
     }
     tally
 }
 
-fn judge_farm(sim: &SimFarm, tally: &mut Tally) {
-    let mut parameters = Parameters::default();
-    if let Ok(odds) = std::env::var("ODDS") { parameters.warning_odds = odds.parse().unwrap();
-        parameters.warning_chance = std::env::var("CHANCE").unwrap().parse().unwrap(); }
+fn judge_farm(sim: &SimFarm, weather: Weather, tally: &mut Tally) {
+    let parameters = Parameters::default();
     let mut temperatures = Temperatures::default();
-    for (day, low, high) in &sim.weather {
+    for (day, low, high) in sim.weather.iter().filter(|_| weather == Weather::Shown) {
         temperatures
             .farm
             .insert(*day, DayRange::new(*low, *high).unwrap());
@@ -125,7 +127,6 @@ fn judge_farm(sim: &SimFarm, tally: &mut Tally) {
             let errors = [range.middle, go_on, of(&all), kin].map(|it| (it - truth).abs());
             for (i, error) in errors.iter().enumerate() {
                 tally.errors[i] += error;
-                tally.by_day_error[index][i] += error;
             }
             let kind = usize::from(cage.kind == StockKind::Mixed);
             if kin >= 0.5 && (truth > 0.05 || range.high > 0.3) {
@@ -133,10 +134,6 @@ fn judge_farm(sim: &SimFarm, tally: &mut Tally) {
                 if truth >= range.low - 0.05 && truth <= range.high + 0.05 {
                     tally.inside[index][kind] += 1.0;
                 }
-                if truth < range.low - 0.05 {
-                    tally.below[index][kind] += 1.0;
-                }
-                tally.bias += range.middle - truth;
             }
             if kin < 0.5 && truth < 0.3 {
                 tally.spent.0 += 1.0;
@@ -189,47 +186,43 @@ fn warnings(
             tally.warned += f64::from(u8::from(
                 inside.iter().take(3).any(|day| warned.contains(day)),
             ));
-            if std::env::var("MISS").is_ok() && !inside.iter().take(3).any(|day| warned.contains(day)) {
-                println!("MISS {:?} {first}-{last} noise {:.2} cages {} stake {stake:.1}", cage.kind, prior.day_noise, prior.cages);
-                for (day, grams, it) in &surprises { let d = age(*day); if d + 2 >= *first && d <= last + 2 { println!("   day {d} g {grams:.1} exp {:.2} tr {:.3} tail {:.3}", it.expected, it.trouble, it.tail); } }
-            }
         }
     }
 }
 
 impl Tally {
+    /// Both tallies together.
+    pub fn plus(mut self, other: Self) -> Self {
+        let add = |a: &mut [f64], b: &[f64]| a.iter_mut().zip(b).for_each(|(a, b)| *a += b);
+        add(&mut self.errors, &other.errors);
+        add(self.counted.as_flattened_mut(), other.counted.as_flattened());
+        add(self.inside.as_flattened_mut(), other.inside.as_flattened());
+        self.spent = (self.spent.0 + other.spent.0, self.spent.1 + other.spent.1, self.spent.2 + other.spent.2);
+        self.harvests += other.harvests;
+        self.false_warnings += other.false_warnings;
+        self.spells += other.spells;
+        self.warned += other.warned;
+        self
+    }
+
     pub fn ratios(&self) -> [f64; 3] {
         [1, 2, 3].map(|i| self.errors[0] / self.errors[i])
     }
-    pub fn print(&self) {
-        println!("ratios {:.3?}", self.ratios());
-        for (i, day) in ISSUE_DAYS.iter().enumerate() {
-            let n: f64 = self.counted[i].iter().sum();
-            println!(
-                "day {day:>2}: n {n:>5} cover {:.3} below {:.3} | one {:.3}/{} mixed {:.3}/{} | err {:.2} kin {:.2}",
-                self.inside[i].iter().sum::<f64>() / n,
-                self.below[i].iter().sum::<f64>() / n,
-                self.inside[i][0] / self.counted[i][0],
-                self.counted[i][0],
-                self.inside[i][1] / self.counted[i][1],
-                self.counted[i][1],
-                self.by_day_error[i][0],
-                self.by_day_error[i][3],
-            );
-        }
-        let s = self.spent;
-        println!(
-            "spent n {} middle {:.3} high {:.3}",
-            s.0,
-            s.1 / s.0,
-            s.2 / s.0
-        );
-        println!(
-            "false 1 in {:.0} of {}; warned {:.3} of {}",
-            self.harvests / self.false_warnings,
-            self.harvests,
-            self.warned / self.spells,
-            self.spells
-        );
+    /// Share of truths inside the 80 % range, by issue day.
+    pub fn coverage(&self) -> [f64; 6] {
+        std::array::from_fn(|i| self.inside[i].iter().sum::<f64>() / self.counted[i].iter().sum::<f64>())
+    }
+
+    /// Mean middle and mean high of spent cages.
+    pub fn spent(&self) -> (f64, f64) {
+        (self.spent.1 / self.spent.0, self.spent.2 / self.spent.0)
+    }
+
+    pub fn false_rate(&self) -> f64 {
+        self.false_warnings / self.harvests
+    }
+
+    pub fn warned_share(&self) -> f64 {
+        self.warned / self.spells
     }
 }

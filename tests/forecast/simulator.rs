@@ -68,7 +68,8 @@ fn ways(rng: &mut ChaCha8Rng) -> Ways {
         scale: between(0.5, 1.5),
         middle_dd: between(120.0, 165.0),
         cv_one: between(0.07, 0.16),
-        mixed_reach: (between(0.1, 0.5), between(1.1, 2.1)),
+        // Flies for up to six weeks from one mixed stocking: common practice, no source.
+        mixed_reach: (between(0.0, 0.4), between(1.3, 2.5)),
         emergence: between(0.0, 3.999) as u8,
         pre_lay: between(3.4, 5.5),
         pre_lay_sd: between(0.5, 1.3),
