@@ -1,5 +1,9 @@
 //! The sums against published figures, identities and a reference library. The source stands beside each figure.
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a failed unwrap is a failed test")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a failed unwrap is a failed test"
+)]
 
 use chrono::{Days, NaiveDate};
 use clutchline::biology::chain::{Chain, HoldBack, Laying, pupae_in, weight_each};
@@ -9,8 +13,8 @@ use clutchline::biology::degree_days::{
 };
 use clutchline::biology::history::{CageHistory, Run, priors_by};
 use clutchline::biology::limits;
+use clutchline::biology::mixture::{Part, quantile};
 use clutchline::biology::normal;
-use clutchline::biology::outlook::{Part, quantile};
 use clutchline::biology::plan::{PlanError, Wanted, plan};
 use clutchline::biology::pooling::Priors;
 use clutchline::biology::shape::{self, Shape, ShapeWeights};
@@ -24,7 +28,10 @@ use std::f64::consts::PI;
 
 #[track_caller]
 fn near(found: f64, expected: f64, tolerance: f64) {
-    assert!((found - expected).abs() <= tolerance, "found {found}, expected {expected} within {tolerance}");
+    assert!(
+        (found - expected).abs() <= tolerance,
+        "found {found}, expected {expected} within {tolerance}"
+    );
 }
 
 fn day(min: f64, max: f64) -> DayRange {
@@ -42,7 +49,8 @@ fn degree_days_agree_with_worked_tables() {
     // Iowa State Agronomy 541, lesson 2b: 70/50 F over 50 F.
     near(simple_average(day(50.0, 70.0), 50.0), 10.0, 1e-12);
     // University extension tables, clamped to 50..86 F: 25.5, 11 and 6.5, together 43; and 83/61 F over 50 F.
-    let clamped = [(65.0, 90.0), (46.0, 72.0), (42.0, 63.0)].map(|(a, b)| clamped_average(day(a, b), 50.0, 86.0));
+    let clamped = [(65.0, 90.0), (46.0, 72.0), (42.0, 63.0)]
+        .map(|(a, b)| clamped_average(day(a, b), 50.0, 86.0));
     assert_eq!(clamped, [25.5, 11.0, 6.5]);
     near(clamped.iter().sum(), 43.0, 1e-12);
     near(simple_average(day(61.0, 83.0), 50.0), 22.0, 1e-12);
@@ -130,7 +138,11 @@ fn the_chain_from_eggs_to_eggs_agrees_with_worked_flows() {
     // A grower's 2.4 kg a gram (newspaper, low authority): within a quarter.
     assert!((chain.larvae_kg / 2.4 - 1.0).abs() < 0.25);
     // Dortmans et al. 2017, from memory: 15 kg a crate of 10,000 over 12 days is 125 mg a larva a day, inside Feedipedia's 25-500.
-    near(p.feed_kg_per_thousand * 1e6 / 1000.0 / p.feed_days, 125.0, 1e-9);
+    near(
+        p.feed_kg_per_thousand * 1e6 / 1000.0 / p.feed_days,
+        125.0,
+        1e-9,
+    );
     // A tonne of waste a day: 66.67 crates, 666,667 five-day-olds, 29.76 g of eggs.
     let tonne = Chain::from_feed(1000.0, &p);
     near(tonne.crates, 66.67, 0.01);
@@ -139,7 +151,11 @@ fn the_chain_from_eggs_to_eggs_agrees_with_worked_flows() {
     near(tonne.eggs_g, 29.76, 0.01);
     // 20 % of 15 kg from 10,000 larvae is 300 mg each: above the heaviest larvae there are (Feedipedia, 220 mg).
     assert!(weight_each(15.0 * 0.20, 10_000.0, &p).is_err());
-    near(weight_each(chain.larvae_kg, chain.larvae, &p).unwrap(), 150.0, 1e-9);
+    near(
+        weight_each(chain.larvae_kg, chain.larvae, &p).unwrap(),
+        150.0,
+        1e-9,
+    );
     // 1,000 pupae by the defaults.
     let laying = Laying::of(1000.0, &p);
     near(laying.adults, 800.0, 1e-9);
@@ -148,7 +164,17 @@ fn the_chain_from_eggs_to_eggs_agrees_with_worked_flows() {
     near(laying.grams, 3.6, 1e-9);
     // Pupae in a kilogram.
     for (mg, count) in [(150.0, 6667.0), (120.0, 8333.0), (200.0, 5000.0)] {
-        near(pupae_in(1.0, &Parameters { pupa_mg: mg, ..table() }), count, 1.0);
+        near(
+            pupae_in(
+                1.0,
+                &Parameters {
+                    pupa_mg: mg,
+                    ..table()
+                },
+            ),
+            count,
+            1.0,
+        );
     }
     // 10 g of eggs a day: 2,778 pupae (0.417 kg), 3,845 five-day-olds, 1.72 % of those the eggs make.
     let back = HoldBack::of(10.0, 1.0, &p);
@@ -168,7 +194,15 @@ fn laying_ages_and_a_cages_eggs_add_up() {
     let p = table();
     let kernel = shape::kernel(0);
     near(kernel.iter().sum(), 1.0, 1e-9);
-    near(kernel.iter().zip(0_u8..).map(|(m, a)| m * f64::from(a)).sum(), 5.10, 1e-9);
+    near(
+        kernel
+            .iter()
+            .zip(0_u8..)
+            .map(|(m, a)| m * f64::from(a))
+            .sum(),
+        5.10,
+        1e-9,
+    );
     assert_eq!(kernel.iter().position(|m| *m > 0.4), Some(4)); // Tomberlin & Sheppard 2002, Julita et al. 2020: day 4.
     // Conservation: whatever the shape, the width and the weather, a life's days add up to all of it.
     for emergence in 0..shape::EMERGENCES {
@@ -176,9 +210,20 @@ fn laying_ages_and_a_cages_eggs_add_up() {
             let mut weights = ShapeWeights::only(emergence, kernel);
             weights.correction[3] = 1.6;
             let shape = Shape::new(&weights);
-            let days: Vec<f64> = (0..120).map(|d| 13.0 + 3.0 * f64::from(d % 7 - 3)).collect();
+            let days: Vec<f64> = (0..120)
+                .map(|d| 13.0 + 3.0 * f64::from(d % 7 - 3))
+                .collect();
             let curve = Curve::new(&shape, &days, &p);
-            let laid: f64 = curve.daily(Timing { middle: 142.0, spread: 30.0 }, 0, 120).sum();
+            let laid: f64 = curve
+                .daily(
+                    Timing {
+                        middle: 142.0,
+                        spread: 30.0,
+                    },
+                    0,
+                    120,
+                )
+                .sum();
             near(laid, 1.0, 1e-9);
             near(1000.0 * laid * p.grams_per_pupa(), 3.6, 0.005 * 3.6);
         }
@@ -212,10 +257,18 @@ fn distributions_agree_with_the_reference_library() {
         }
     }
     for row in pairs(&all["sine"]) {
-        near(single_sine(day(row[0], row[1]), row[2], row[3]), row[4], 1e-8);
+        near(
+            single_sine(day(row[0], row[1]), row[2], row[3]),
+            row[4],
+            1e-8,
+        );
     }
     let fisher = pairs(&serde_json::json!([all["fisher"]["tails"]]));
-    near(clutchline::biology::warning::together(&fisher[0]), all["fisher"]["together"].as_f64().unwrap(), 1e-12);
+    near(
+        clutchline::biology::warning::together(&fisher[0]),
+        all["fisher"]["together"].as_f64().unwrap(),
+        1e-12,
+    );
 }
 
 #[test]
@@ -223,17 +276,24 @@ fn convolution_and_mixture_quantiles_agree_with_the_reference_library() {
     let all = reference();
     let curve = &all["curve"];
     let number = |name: &str| curve[name].as_f64().unwrap();
-    let parameters = Parameters { laying_clock: 0.0, ..table() };
+    let parameters = Parameters {
+        laying_clock: 0.0,
+        ..table()
+    };
     let shape = Shape::new(&ShapeWeights::only(0, 0));
     let days = vec![number("warmth"); 40];
     let ours = Curve::new(&shape, &days, &parameters);
-    let at = Timing { middle: number("middle"), spread: number("spread") };
+    let at = Timing {
+        middle: number("middle"),
+        spread: number("spread"),
+    };
     let expected: Vec<f64> = serde_json::from_value(curve["daily"].clone()).unwrap();
     assert_eq!(expected.len(), 40);
     for (found, expected) in ours.daily(at, 0, 40).zip(expected) {
         near(found, expected, 5e-4);
     }
-    let list = |name: &str| -> Vec<f64> { serde_json::from_value(all["mixture"][name].clone()).unwrap() };
+    let list =
+        |name: &str| -> Vec<f64> { serde_json::from_value(all["mixture"][name].clone()).unwrap() };
     let parts: Vec<Part> = list("weights")
         .into_iter()
         .zip(list("means"))
@@ -265,12 +325,31 @@ fn cage(harvests: &[(u64, f64)]) -> CageHistory {
 fn replay(harvests: &[(u64, f64)], until: u64) -> Run {
     let p = table();
     let prior = Priors::of_the_table(&p).one_age;
-    Run::replay(&cage(harvests), &prior, &Temperatures::default(), &p, start() + Days::new(until)).unwrap().0
+    Run::replay(
+        &cage(harvests),
+        &prior,
+        &Temperatures::default(),
+        &p,
+        start() + Days::new(until),
+    )
+    .unwrap()
+    .0
 }
 
 /// A plausible one-age run: 14.4 g by the table.
 const USUAL: [(u64, f64); 12] = [
-    (8, 0.0), (9, 0.0), (10, 0.1), (11, 0.4), (12, 1.1), (13, 2.0), (14, 2.7), (15, 2.6), (16, 2.1), (17, 1.5), (18, 0.9), (19, 0.5),
+    (8, 0.0),
+    (9, 0.0),
+    (10, 0.1),
+    (11, 0.4),
+    (12, 1.1),
+    (13, 2.0),
+    (14, 2.7),
+    (15, 2.6),
+    (16, 2.1),
+    (17, 1.5),
+    (18, 0.9),
+    (19, 0.5),
 ];
 
 #[test]
@@ -292,19 +371,40 @@ fn harvests_move_and_narrow_what_is_expected() {
         (total.high - total.low) / total.middle
     };
     let (blind, seen) = (replay(&[], 13), replay(&USUAL, 13));
-    assert!(width(&seen) < 0.7 * width(&blind), "{} {}", width(&seen), width(&blind));
-    let half: Vec<(u64, f64)> = USUAL.iter().map(|(day, grams)| (*day, grams / 2.0)).collect();
-    let ratio = replay(&half, 15).forecast(&p, 7, None).total.middle / replay(&USUAL, 15).forecast(&p, 7, None).total.middle;
+    assert!(
+        width(&seen) < 0.7 * width(&blind),
+        "{} {}",
+        width(&seen),
+        width(&blind)
+    );
+    let half: Vec<(u64, f64)> = USUAL
+        .iter()
+        .map(|(day, grams)| (*day, grams / 2.0))
+        .collect();
+    let ratio = replay(&half, 15).forecast(&p, 7, None).total.middle
+        / replay(&USUAL, 15).forecast(&p, 7, None).total.middle;
     assert!((0.35..0.7).contains(&ratio), "{ratio}");
     // Zeros count: a cage whose timing is known and that gives nothing is expected to give less.
     let mut prior = Priors::of_the_table(&p).one_age;
     prior.delay.sd = 8.0;
     let expected = |harvests: &[(u64, f64)]| {
-        let (run, _) = Run::replay(&cage(harvests), &prior, &Temperatures::default(), &p, start() + Days::new(16)).unwrap();
+        let (run, _) = Run::replay(
+            &cage(harvests),
+            &prior,
+            &Temperatures::default(),
+            &p,
+            start() + Days::new(16),
+        )
+        .unwrap();
         run.forecast(&p, 7, None).total.middle
     };
     let zeros: Vec<(u64, f64)> = (8..=16).map(|day| (day, 0.0)).collect();
-    assert!(expected(&zeros) < 0.5 * expected(&[]), "{} {}", expected(&zeros), expected(&[]));
+    assert!(
+        expected(&zeros) < 0.5 * expected(&[]),
+        "{} {}",
+        expected(&zeros),
+        expected(&[])
+    );
 }
 
 #[test]
@@ -319,7 +419,8 @@ fn missed_days_add_up_to_the_next_harvest() {
             _ => (),
         }
     }
-    let ratio = replay(&missed, 17).forecast(&p, 7, None).total.middle / replay(&USUAL, 17).forecast(&p, 7, None).total.middle;
+    let ratio = replay(&missed, 17).forecast(&p, 7, None).total.middle
+        / replay(&USUAL, 17).forecast(&p, 7, None).total.middle;
     near(ratio, 1.0, 0.15);
 }
 
@@ -334,14 +435,29 @@ fn a_spell_of_trouble_is_warned_of_and_does_not_drag_the_curve() {
     }
     let prior = Priors::of_the_table(&p).one_age;
     let warned = |harvests: &[(u64, f64)]| {
-        let (_, seen) = Run::replay(&cage(harvests), &prior, &Temperatures::default(), &p, start() + Days::new(19)).unwrap();
+        let (_, seen) = Run::replay(
+            &cage(harvests),
+            &prior,
+            &Temperatures::default(),
+            &p,
+            start() + Days::new(19),
+        )
+        .unwrap();
         clutchline::biology::warning::low_yield(&seen, &p)
     };
     assert!(warned(&USUAL).is_empty());
     let spell = warned(&troubled);
-    assert!(spell.iter().any(|it| it.day <= start() + Days::new(15)), "{spell:?}");
+    assert!(
+        spell.iter().any(|it| it.day <= start() + Days::new(15)),
+        "{spell:?}"
+    );
     let after = |harvests: &[(u64, f64)]| replay(harvests, 17).forecast(&p, 5, None).total.middle;
-    assert!(after(&troubled) > 0.6 * after(&USUAL), "{} {}", after(&troubled), after(&USUAL));
+    assert!(
+        after(&troubled) > 0.6 * after(&USUAL),
+        "{} {}",
+        after(&troubled),
+        after(&USUAL)
+    );
 }
 
 #[test]
@@ -350,19 +466,41 @@ fn finished_cages_teach_the_next() {
     let base = Priors::of_the_table(&p);
     let runs: Vec<CageHistory> = (0..5)
         .map(|_| {
-            let half: Vec<(u64, f64)> = USUAL.iter().map(|(day, grams)| (*day + 2, grams / 2.0)).collect();
-            CageHistory { retired_on: Some(start() + Days::new(24)), ..cage(&half) }
+            let half: Vec<(u64, f64)> = USUAL
+                .iter()
+                .map(|(day, grams)| (*day + 2, grams / 2.0))
+                .collect();
+            CageHistory {
+                retired_on: Some(start() + Days::new(24)),
+                ..cage(&half)
+            }
         })
         .collect();
-    let learned = priors_by(&base, &runs, &Temperatures::default(), &p, start() + Days::new(30));
+    let learned = priors_by(
+        &base,
+        &runs,
+        &Temperatures::default(),
+        &p,
+        start() + Days::new(30),
+    );
     let one_age = &learned.one_age;
-    assert!(one_age.scale.mean < -0.4 && one_age.scale.sd < 0.7 * base.one_age.scale.sd, "{:?}", one_age.scale);
+    assert!(
+        one_age.scale.mean < -0.4 && one_age.scale.sd < 0.7 * base.one_age.scale.sd,
+        "{:?}",
+        one_age.scale
+    );
     assert!(one_age.delay.mean > 12.0, "{:?}", one_age.delay);
     assert_eq!(one_age.cages, 5);
     // The other kind of stock shares the farm's yield, less surely.
     assert!(learned.mixed.scale.mean < -0.2 && learned.mixed.scale.mean > one_age.scale.mean);
     // Nothing is learned from cages that still run.
-    assert_eq!(priors_by(&base, &runs, &Temperatures::default(), &p, start()).one_age.delay.mean, 0.0);
+    assert_eq!(
+        priors_by(&base, &runs, &Temperatures::default(), &p, start())
+            .one_age
+            .delay
+            .mean,
+        0.0
+    );
 }
 
 #[test]
@@ -376,12 +514,27 @@ fn ceilings_and_traps() {
     assert!(limits::before_laying(4, &p) && !limits::before_laying(5, &p));
     let mut temperatures = Temperatures::default();
     for day in start().iter_days().take(20) {
-        temperatures.farm.insert(day, DayRange::new(30.0, 30.0).unwrap());
+        temperatures
+            .farm
+            .insert(day, DayRange::new(30.0, 30.0).unwrap());
     }
     // 3.06 d at 30 C: hatching on the fourth day, so traps are emptied by the third.
-    assert!(!limits::hatched_in_trap(start(), start() + Days::new(3), &temperatures, &p));
-    assert!(limits::hatched_in_trap(start(), start() + Days::new(4), &temperatures, &p));
-    assert_eq!(limits::empty_trap_by(start(), &temperatures, &p), start() + Days::new(3));
+    assert!(!limits::hatched_in_trap(
+        start(),
+        start() + Days::new(3),
+        &temperatures,
+        &p
+    ));
+    assert!(limits::hatched_in_trap(
+        start(),
+        start() + Days::new(4),
+        &temperatures,
+        &p
+    ));
+    assert_eq!(
+        limits::empty_trap_by(start(), &temperatures, &p),
+        start() + Days::new(3)
+    );
 }
 
 #[test]
@@ -390,15 +543,30 @@ fn missing_temperatures_are_filled_and_marked() {
     let mut temperatures = Temperatures::default();
     assert_eq!(temperatures.on(start(), &p).1, Known::Assumed);
     temperatures.farm.insert(start(), day(18.0, 28.0));
-    temperatures.farm.insert(start() + Days::new(2), day(20.0, 30.0));
-    assert_eq!(temperatures.on(start() + Days::new(1), &p), (day(19.0, 29.0), Known::Filled));
-    assert_eq!(temperatures.on(start() + Days::new(90), &p).1, Known::Climate);
+    temperatures
+        .farm
+        .insert(start() + Days::new(2), day(20.0, 30.0));
+    assert_eq!(
+        temperatures.on(start() + Days::new(1), &p),
+        (day(19.0, 29.0), Known::Filled)
+    );
+    assert_eq!(
+        temperatures.on(start() + Days::new(90), &p).1,
+        Known::Climate
+    );
     let warmth = Warmth::from(start(), 3, &temperatures, &p);
     near(warmth.days[0], 11.0, 1e-12);
 }
 
 fn wanted(weekly_g: f64) -> Wanted {
-    Wanted { weekly_g, cages: None, cage_m3: 1.02, weekly_pupae: None, kind: StockKind::OneAge, warmth: 14.0 }
+    Wanted {
+        weekly_g,
+        cages: None,
+        cage_m3: 1.02,
+        weekly_pupae: None,
+        kind: StockKind::OneAge,
+        warmth: 14.0,
+    }
 }
 
 #[test]
@@ -409,15 +577,52 @@ fn a_plan_gives_what_was_wanted_or_names_what_binds() {
     near(steady.weekly_g, 50.0, 0.1);
     assert!(steady.adults_per_m3 <= p.adults_per_m3 && steady.days_between <= 4);
     // 50 g a week at 3.6 g a thousand pupae, and a little more for the tail of a retired cage.
-    let weekly = f64::from(steady.pupae_each * steady.cages_at_once) * 7.0 / f64::from(steady.days_between);
+    let weekly =
+        f64::from(steady.pupae_each * steady.cages_at_once) * 7.0 / f64::from(steady.days_between);
     assert!((13_889.0..16_000.0).contains(&weekly), "{weekly}");
-    assert_eq!(steady.cages, steady.cages_at_once * steady.days_each.div_ceil(steady.days_between));
-    let few = plan(&Wanted { cages: Some(2), ..wanted(50.0) }, &prior, &p);
-    assert!(matches!(few, Err(PlanError::Cages { there: 2, .. })), "{few:?}");
-    let scarce = plan(&Wanted { weekly_pupae: Some(5000.0), ..wanted(50.0) }, &prior, &p);
+    assert_eq!(
+        steady.cages,
+        steady.cages_at_once * steady.days_each.div_ceil(steady.days_between)
+    );
+    let few = plan(
+        &Wanted {
+            cages: Some(2),
+            ..wanted(50.0)
+        },
+        &prior,
+        &p,
+    );
+    assert!(
+        matches!(few, Err(PlanError::Cages { there: 2, .. })),
+        "{few:?}"
+    );
+    let scarce = plan(
+        &Wanted {
+            weekly_pupae: Some(5000.0),
+            ..wanted(50.0)
+        },
+        &prior,
+        &p,
+    );
     assert!(matches!(scarce, Err(PlanError::Pupae { .. })), "{scarce:?}");
-    let barren = Parameters { hatch_share: 0.05, ..table() };
-    assert!(matches!(plan(&wanted(50.0), &prior, &barren), Err(PlanError::HoldBack { .. })));
+    let barren = Parameters {
+        hatch_share: 0.05,
+        ..table()
+    };
+    assert!(matches!(
+        plan(&wanted(50.0), &prior, &barren),
+        Err(PlanError::HoldBack { .. })
+    ));
     assert_eq!(plan(&wanted(f64::NAN), &prior, &p), Err(PlanError::Amount));
-    assert_eq!(plan(&Wanted { warmth: 0.0, ..wanted(50.0) }, &prior, &p), Err(PlanError::Place));
+    assert_eq!(
+        plan(
+            &Wanted {
+                warmth: 0.0,
+                ..wanted(50.0)
+            },
+            &prior,
+            &p
+        ),
+        Err(PlanError::Place)
+    );
 }

@@ -26,12 +26,12 @@ const FORGET_BELOW: f64 = -16.0;
 /// Added before taking logarithms, in grams: one step of a pocket scale, so that zeros have a place.
 const LN_OFFSET_G: f64 = 0.1;
 /// Drift of ln scale, a day: a cage is never quite the cage of the day before.
-const DRIFT_A_DAY: f64 = 0.02;
+pub(crate) const DRIFT_A_DAY: f64 = 0.02;
 /// Chance that a line is wrong in a way that nothing here explains, and the extra variance (ln) that it is given.
 const SLIP_CHANCE: f64 = 0.03;
 const SLIP_VARIANCE: f64 = 1.0;
 /// Grams of variance for each gram expected: eggs come in clutches of some 15 mg, laid by few flies on a day.
-const CLUTCH_VARIANCE_G: f64 = 0.03;
+pub(crate) const CLUTCH_VARIANCE_G: f64 = 0.03;
 /// Spread of what a spell of trouble leaves, ln.
 const TROUBLE_SD: f64 = 0.6;
 

@@ -6,7 +6,9 @@ use crate::biology::tables::Parameters;
 
 /// A chain whose larvae would be heavier than any that were ever weighed: a figure in it is wrong.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
-#[error("a surviving larva would weigh {found_mg:.0} mg; the heaviest weigh {most_mg:.0} mg, so a weight or a count must be wrong")]
+#[error(
+    "a surviving larva would weigh {found_mg:.0} mg; the heaviest weigh {most_mg:.0} mg, so a weight or a count must be wrong"
+)]
 pub struct TooHeavy {
     /// Milligrams of one surviving larva, as computed.
     pub found_mg: f64,
@@ -70,10 +72,18 @@ impl Chain {
 ///
 /// # Errors
 /// When one larva would weigh more than the heaviest that were ever weighed.
-pub fn weight_each(larvae_kg: f64, survivors: f64, parameters: &Parameters) -> Result<f64, TooHeavy> {
+pub fn weight_each(
+    larvae_kg: f64,
+    survivors: f64,
+    parameters: &Parameters,
+) -> Result<f64, TooHeavy> {
     let found_mg = larvae_kg * 1e6 / survivors.max(1e-9);
     let most_mg = parameters.larva_max_mg;
-    if found_mg > most_mg { Err(TooHeavy { found_mg, most_mg }) } else { Ok(found_mg) }
+    if found_mg > most_mg {
+        Err(TooHeavy { found_mg, most_mg })
+    } else {
+        Ok(found_mg)
+    }
 }
 
 /// Pupae in a weight of them, in kilograms.
@@ -102,7 +112,12 @@ impl Laying {
         let adults = pupae * parameters.emergence_share;
         let females = adults * parameters.female_share;
         let clutches = females * parameters.laying_share;
-        Self { adults, females, clutches, grams: clutches * parameters.clutch_mg / 1000.0 }
+        Self {
+            adults,
+            females,
+            clutches,
+            grams: clutches * parameters.clutch_mg / 1000.0,
+        }
     }
 }
 
@@ -129,8 +144,21 @@ impl HoldBack {
         let larvae = pupae / parameters.pupation_share;
         let five_day_olds = larvae / parameters.grow_out_share;
         let made = Chain::from_eggs(eggs_g, parameters).five_day_olds;
-        let share = if made > 0.0 { five_day_olds / made } else { 0.0 };
-        let advised = (2.0 * share).max(parameters.hold_back_advice).min(parameters.hold_back_most).max(share);
-        Self { pupae, larvae, five_day_olds, share, advised }
+        let share = if made > 0.0 {
+            five_day_olds / made
+        } else {
+            0.0
+        };
+        let advised = (2.0 * share)
+            .max(parameters.hold_back_advice)
+            .min(parameters.hold_back_most)
+            .max(share);
+        Self {
+            pupae,
+            larvae,
+            five_day_olds,
+            share,
+            advised,
+        }
     }
 }

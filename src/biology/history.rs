@@ -6,8 +6,8 @@ use crate::biology::belief::Belief;
 use crate::biology::belief::Stocking;
 use crate::biology::curve::Curve;
 use crate::biology::curve::LIFE_DAYS;
+use crate::biology::mixture::Range;
 use crate::biology::outlook::Forecast;
-use crate::biology::outlook::Range;
 use crate::biology::outlook::band;
 use crate::biology::outlook::forecast;
 use crate::biology::outlook::mean_course;
@@ -232,14 +232,21 @@ impl Run {
     #[must_use]
     pub fn band(&self, parameters: &Parameters, ahead: usize) -> Vec<Range> {
         let count = usize::from(self.today) + 1 + ahead;
-        band(&self.stocking, &self.belief, &self.curve(parameters), parameters, count)
+        band(
+            &self.stocking,
+            &self.belief,
+            &self.curve(parameters),
+            parameters,
+            count,
+        )
     }
 
     /// First eggs, peak and retiring of a cage stocked on `stocked_on`, in warmth like that seen so far.
     #[must_use]
     pub fn milestones(&self, stocked_on: FarmDay, parameters: &Parameters) -> Milestones {
         let mut days = self.warmth.days.clone();
-        let usual = days.iter().sum::<f64>() / f64::from(u32::try_from(days.len().max(1)).unwrap_or(1));
+        let usual =
+            days.iter().sum::<f64>() / f64::from(u32::try_from(days.len().max(1)).unwrap_or(1));
         days.resize(LIFE_DAYS, usual);
         let curve = Curve::new(&self.shape, &days, parameters);
         let laid = mean_course(&self.stocking, &self.belief, &curve, parameters);
@@ -248,7 +255,11 @@ impl Run {
             sum += share;
             sum >= FIRST_EGGS_SHARE
         });
-        let peak = laid.iter().copied().zip(0..).fold((0.0, 0), |best, it| if it.0 > best.0 { it } else { best });
+        let peak = laid
+            .iter()
+            .copied()
+            .zip(0..)
+            .fold((0.0, 0), |best, it| if it.0 > best.0 { it } else { best });
         let on = |day: usize| stocked_on + chrono::Days::new(u64::try_from(day).unwrap_or(0));
         Milestones {
             first_eggs: on(first.unwrap_or(0)),

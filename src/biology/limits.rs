@@ -33,8 +33,15 @@ pub fn before_laying(day: u16, parameters: &Parameters) -> bool {
 
 /// How far the oldest eggs in a trap emptied last on `last` have grown by the end of `today`, as a share of the egg stage: 1 is hatched.
 #[must_use]
-pub fn grown_in_trap(last: FarmDay, today: FarmDay, temperatures: &Temperatures, parameters: &Parameters) -> f64 {
-    let days = usize::try_from((today - last).num_days()).unwrap_or(0).min(60);
+pub fn grown_in_trap(
+    last: FarmDay,
+    today: FarmDay,
+    temperatures: &Temperatures,
+    parameters: &Parameters,
+) -> f64 {
+    let days = usize::try_from((today - last).num_days())
+        .unwrap_or(0)
+        .min(60);
     let gone: f64 = last
         .iter_days()
         .skip(1)
@@ -46,13 +53,27 @@ pub fn grown_in_trap(last: FarmDay, today: FarmDay, temperatures: &Temperatures,
 
 /// Whether eggs laid since `last` have begun to hatch in the trap by the end of `today`: a loss and a warning, not a low yield.
 #[must_use]
-pub fn hatched_in_trap(last: FarmDay, today: FarmDay, temperatures: &Temperatures, parameters: &Parameters) -> bool {
+pub fn hatched_in_trap(
+    last: FarmDay,
+    today: FarmDay,
+    temperatures: &Temperatures,
+    parameters: &Parameters,
+) -> bool {
     grown_in_trap(last, today, temperatures, parameters) >= 1.0
 }
 
 /// The last day by whose end a trap emptied on `last` must be emptied again, so that nothing hatches in it.
 #[must_use]
-pub fn empty_trap_by(last: FarmDay, temperatures: &Temperatures, parameters: &Parameters) -> FarmDay {
+pub fn empty_trap_by(
+    last: FarmDay,
+    temperatures: &Temperatures,
+    parameters: &Parameters,
+) -> FarmDay {
     let safe = |day: &FarmDay| !hatched_in_trap(last, *day, temperatures, parameters);
-    last.iter_days().skip(1).take(14).take_while(safe).last().unwrap_or(last)
+    last.iter_days()
+        .skip(1)
+        .take(14)
+        .take_while(safe)
+        .last()
+        .unwrap_or(last)
 }

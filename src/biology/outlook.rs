@@ -1,52 +1,29 @@
-//! What comes: eggs of the next days as a middle and an 80 % range, for one cage and for sums of cages.
+//! What comes: eggs of the next days as a middle and an 80 % range, for one cage.
 //!
-//! A forecast is a mixture of log-normals, one for each belief and each way that trouble may go. Sums of cages share the weather.
+//! A forecast is a mixture of log-normals, one for each belief and each way that trouble may go.
 //! This room does not know what a forecast is used for.
 
 use crate::biology::belief::Belief;
+use crate::biology::belief::CLUTCH_VARIANCE_G;
+use crate::biology::belief::DRIFT_A_DAY;
 use crate::biology::belief::Mode;
 use crate::biology::belief::Stocking;
 use crate::biology::belief::merge;
 use crate::biology::belief::place;
 use crate::biology::curve::Curve;
-use crate::biology::normal::cdf_quick;
+use crate::biology::mixture::Part;
+use crate::biology::mixture::Range;
+use crate::biology::mixture::quantiles;
 use crate::biology::prior::kernel_shift;
 use crate::biology::prior::table_spread;
 use crate::biology::prior::timing;
+use crate::biology::sums::Moments;
 use crate::biology::tables::Parameters;
 
 /// The longest forecast: beyond a month nothing that is known today still counts.
 pub const MOST_DAYS: usize = 31;
 /// Weight below which a part of a mixture is left out: it could not move a tenth of probability.
 const LEAVE_OUT: f64 = 2e-4;
-/// The middle and the ends of the 80 % range.
-const QUANTILES: [f64; 3] = [0.1, 0.5, 0.9];
-/// 0.9 quantile of the standard normal.
-const Z90: f64 = 1.281_551_565_544_600_4;
-const DRIFT_A_DAY: f64 = 0.02;
-const CLUTCH_VARIANCE_G: f64 = 0.03;
-
-/// Grams as a range: 80 % between low and high.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Range {
-    /// One chance in ten of less.
-    pub low: f64,
-    /// As likely more as less.
-    pub middle: f64,
-    /// One chance in ten of more.
-    pub high: f64,
-}
-
-/// What adds up over cages.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Moments {
-    /// Expected grams.
-    pub mean: f64,
-    /// Variance that is this cage's own, in square grams.
-    pub own: f64,
-    /// Expected grams of each day: what shared weather acts on.
-    pub days: Vec<f64>,
-}
 
 /// The forecast of one cage.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -73,17 +50,6 @@ impl Forecast {
             moments,
         }
     }
-}
-
-/// One log-normal of a mixture.
-#[derive(Clone, Copy, Debug)]
-pub struct Part {
-    /// Weight; those of a mixture sum to 1.
-    pub weight: f64,
-    /// Mean of ln grams.
-    pub ln: f64,
-    /// Standard deviation of ln grams.
-    pub sd: f64,
 }
 
 /// One way that the coming days may go, for one grid point: factors of each day.
@@ -303,41 +269,6 @@ fn part(
     }
 }
 
-fn quantiles(parts: &[Part]) -> Range {
-    let [low, middle, high] = QUANTILES.map(|p| quantile(parts, p));
-    Range { low, middle, high }
-}
-
-/// The grams that a mixture is below with chance `p`; 0 for an empty mixture.
-#[must_use]
-pub fn quantile(parts: &[Part], p: f64) -> f64 {
-    let ends = parts
-        .iter()
-        .fold((f64::MAX, f64::MIN), |(low, high), part| {
-            (
-                low.min(part.ln - 4.0 * part.sd),
-                high.max(part.ln + 4.0 * part.sd),
-            )
-        });
-    if ends.0 > ends.1 {
-        return 0.0;
-    }
-    let (mut low, mut high) = ends;
-    for _ in 0..22 {
-        let middle = f64::midpoint(low, high);
-        let below: f64 = parts
-            .iter()
-            .map(|part| part.weight * cdf_quick((middle - part.ln) / part.sd))
-            .sum();
-        if below < p {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    f64::midpoint(low, high).exp()
-}
-
 /// Mean and own variance of a mixture; the shared part of the day noise is left to the sum.
 fn moments(
     courses: &[Course],
@@ -366,49 +297,19 @@ fn moments(
     }
 }
 
-/// The range of a sum of cages: own variances add up, the shared weather acts on their days together.
-#[derive(Clone, Debug, Default)]
-pub struct Sum {
-    mean: f64,
-    own: f64,
-    shared: Vec<f64>,
-}
-
-impl Sum {
-    /// Adds a cage, whose laying has day noise `day_noise`.
-    pub fn add(&mut self, cage: &Moments, day_noise: f64, parameters: &Parameters) {
-        self.mean += cage.mean;
-        self.own += cage.own;
-        self.shared
-            .resize(self.shared.len().max(cage.days.len()), 0.0);
-        let noise = day_noise * parameters.shared_noise.sqrt();
-        for (sum, grams) in self.shared.iter_mut().zip(&cage.days) {
-            *sum += noise * grams;
-        }
-    }
-
-    /// Middle and 80 % range, as of a log-normal.
-    #[must_use]
-    pub fn range(&self) -> Range {
-        if self.mean <= 0.0 {
-            return Range::default();
-        }
-        let variance = self.own + self.shared.iter().map(|sd| sd * sd).sum::<f64>();
-        let spread = (1.0 + variance / (self.mean * self.mean)).ln();
-        let (ln, sd) = (self.mean.ln() - spread / 2.0, spread.sqrt());
-        Range {
-            low: (ln - Z90 * sd).exp(),
-            middle: ln.exp(),
-            high: (ln + Z90 * sd).exp(),
-        }
-    }
-}
-
 /// Shares of a life's eggs on each day of the curve, averaged over what is believed of delay and width.
 #[must_use]
-pub fn mean_course(stocking: &Stocking, belief: &Belief, curve: &Curve<'_>, parameters: &Parameters) -> Vec<f64> {
+pub fn mean_course(
+    stocking: &Stocking,
+    belief: &Belief,
+    curve: &Curve<'_>,
+    parameters: &Parameters,
+) -> Vec<f64> {
     let prior = &stocking.prior;
-    let (shift, spread) = (kernel_shift(&prior.shape, parameters), table_spread(stocking.kind, parameters));
+    let (shift, spread) = (
+        kernel_shift(&prior.shape, parameters),
+        table_spread(stocking.kind, parameters),
+    );
     let mut mean = vec![0.0; curve.len()];
     for (point, pair) in belief.modes(prior).into_iter().enumerate() {
         let weight = pair[0].weight + pair[1].weight;
@@ -426,9 +327,18 @@ pub fn mean_course(stocking: &Stocking, belief: &Belief, curve: &Curve<'_>, para
 
 /// Range of each day from stocking on, past days included, for a cage in good order: what a drawing shows behind the harvests.
 #[must_use]
-pub fn band(stocking: &Stocking, belief: &Belief, curve: &Curve<'_>, parameters: &Parameters, count: usize) -> Vec<Range> {
+pub fn band(
+    stocking: &Stocking,
+    belief: &Belief,
+    curve: &Curve<'_>,
+    parameters: &Parameters,
+    count: usize,
+) -> Vec<Range> {
     let prior = &stocking.prior;
-    let (shift, spread) = (kernel_shift(&prior.shape, parameters), table_spread(stocking.kind, parameters));
+    let (shift, spread) = (
+        kernel_shift(&prior.shape, parameters),
+        table_spread(stocking.kind, parameters),
+    );
     let count = count.min(curve.len());
     let mut courses = Vec::new();
     for (point, pair) in belief.modes(prior).into_iter().enumerate() {
@@ -439,13 +349,19 @@ pub fn band(stocking: &Stocking, belief: &Belief, curve: &Curve<'_>, parameters:
         let (delay, width) = place(prior, point);
         let at = timing(shift, spread, parameters, delay, width);
         let shares = curve.daily(at, 0, count).collect();
-        courses.push(Course { weight: mode.weight, mode, shares });
+        courses.push(Course {
+            weight: mode.weight,
+            mode,
+            shares,
+        });
     }
     let total = stocking.table_grams(parameters);
     (0..count)
         .map(|day| {
-            let parts: Vec<Part> =
-                courses.iter().map(|it| part(it, day, day + 1, total, stocking, parameters)).collect();
+            let parts: Vec<Part> = courses
+                .iter()
+                .map(|it| part(it, day, day + 1, total, stocking, parameters))
+                .collect();
             quantiles(&parts)
         })
         .collect()

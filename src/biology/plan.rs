@@ -86,7 +86,9 @@ pub enum PlanError {
     #[error("expected a cage of more than 0 m3 and days warm enough for flies to emerge")]
     Place,
     /// More cages are needed than there are.
-    #[error("{needed} cages are needed and {there} are there; at most about {most_g:.0} g a week can be had (cages bind)")]
+    #[error(
+        "{needed} cages are needed and {there} are there; at most about {most_g:.0} g a week can be had (cages bind)"
+    )]
     Cages {
         /// Cages needed.
         needed: u32,
@@ -96,7 +98,9 @@ pub enum PlanError {
         most_g: f64,
     },
     /// More pupae are needed than can be had.
-    #[error("{needed:.0} pupae a week are needed and {there:.0} can be had; at most about {most_g:.0} g a week (pupae bind)")]
+    #[error(
+        "{needed:.0} pupae a week are needed and {there:.0} can be had; at most about {most_g:.0} g a week (pupae bind)"
+    )]
     Pupae {
         /// Pupae needed a week.
         needed: f64,
@@ -106,7 +110,9 @@ pub enum PlanError {
         most_g: f64,
     },
     /// More larvae would have to be held back than a colony can spare.
-    #[error("{share:.0} % of all larvae would have to be held back and a colony can spare {most:.0} % (hold-back binds); hatch, survival or yield must rise first")]
+    #[error(
+        "{share:.0} % of all larvae would have to be held back and a colony can spare {most:.0} % (hold-back binds); hatch, survival or yield must rise first"
+    )]
     HoldBack {
         /// Per cent needed.
         share: f64,
@@ -162,7 +168,11 @@ pub fn retire_day(laid: &[f64], parameters: &Parameters) -> usize {
     let best = weeks.iter().copied().fold(0.0, f64::max);
     let peak = weeks.iter().position(|it| *it >= best).unwrap_or(0);
     (peak..=last)
-        .find(|day| weeks.get(*day).is_some_and(|it| *it < parameters.retire_share * best))
+        .find(|day| {
+            weeks
+                .get(*day)
+                .is_some_and(|it| *it < parameters.retire_share * best)
+        })
         .unwrap_or(last)
 }
 
@@ -181,19 +191,33 @@ pub fn plan(wanted: &Wanted, prior: &Prior, parameters: &Parameters) -> Result<P
     let scale = f64::from(prior.scale.mean).exp();
     let hold_back = HoldBack::of(wanted.weekly_g, scale, parameters);
     if hold_back.share > parameters.hold_back_most {
-        return Err(PlanError::HoldBack { share: 100.0 * hold_back.share, most: 100.0 * parameters.hold_back_most });
+        return Err(PlanError::HoldBack {
+            share: 100.0 * hold_back.share,
+            most: 100.0 * parameters.hold_back_most,
+        });
     }
     let weekly_pupae = wanted.weekly_g / course.grams_each;
     if let Some(there) = wanted.weekly_pupae.filter(|there| *there < weekly_pupae) {
-        return Err(PlanError::Pupae { needed: weekly_pupae, there, most_g: there * course.grams_each });
+        return Err(PlanError::Pupae {
+            needed: weekly_pupae,
+            there,
+            most_g: there * course.grams_each,
+        });
     }
     let most_each = parameters.adults_per_m3 * wanted.cage_m3 / course.alive.max(1e-9);
     let days_each = f64::from(course.ends) + parameters.turnaround_d;
-    let Spacing { between, cages_at_once, cages } =
-        spacing(weekly_pupae, most_each, days_each, wanted.cages, parameters);
+    let Spacing {
+        between,
+        cages_at_once,
+        cages,
+    } = spacing(weekly_pupae, most_each, days_each, wanted.cages, parameters);
     if let Some(there) = wanted.cages.filter(|there| *there < cages) {
         let rounds = f64::from(there) / days_each;
-        return Err(PlanError::Cages { needed: cages, there, most_g: 7.0 * rounds * most_each * course.grams_each });
+        return Err(PlanError::Cages {
+            needed: cages,
+            there,
+            most_g: 7.0 * rounds * most_each * course.grams_each,
+        });
     }
     let at_once = f64::from(cages_at_once);
     let pupae_each = whole((weekly_pupae / 7.0 * f64::from(between) / at_once).ceil());
@@ -207,7 +231,14 @@ pub fn plan(wanted: &Wanted, prior: &Prior, parameters: &Parameters) -> Result<P
         weeks_until_steady: (course.ends + between).div_ceil(7),
         weekly_g: f64::from(pupae_each) * at_once * course.grams_each * 7.0 / f64::from(between),
         hold_back,
-        binds: first_limit(wanted, &hold_back, pupae_each, most_each, f64::from(cages), parameters),
+        binds: first_limit(
+            wanted,
+            &hold_back,
+            pupae_each,
+            most_each,
+            f64::from(cages),
+            parameters,
+        ),
     })
 }
 
@@ -221,30 +252,78 @@ struct Spacing {
 
 /// Fewest cages among the intervals that keep the supply smooth, the longer interval where two need as many;
 /// where there are too few cages for that, the shortest longer interval that fits into them.
-fn spacing(weekly_pupae: f64, most_each: f64, days_each: f64, there: Option<u32>, parameters: &Parameters) -> Spacing {
+fn spacing(
+    weekly_pupae: f64,
+    most_each: f64,
+    days_each: f64,
+    there: Option<u32>,
+    parameters: &Parameters,
+) -> Spacing {
     let at = |between: u32| {
-        let cages_at_once = whole((weekly_pupae / 7.0 * f64::from(between) / most_each).ceil().max(1.0));
+        let cages_at_once = whole(
+            (weekly_pupae / 7.0 * f64::from(between) / most_each)
+                .ceil()
+                .max(1.0),
+        );
         let rounds = whole((days_each / f64::from(between)).ceil().max(1.0));
-        Spacing { between, cages_at_once, cages: cages_at_once.saturating_mul(rounds) }
+        Spacing {
+            between,
+            cages_at_once,
+            cages: cages_at_once.saturating_mul(rounds),
+        }
     };
     // A want that one cage carries for a week is not worth stocking more often than weekly.
-    let smooth = if weekly_pupae <= most_each / 2.0 { 7 } else { whole(parameters.smooth_interval_d).max(1) };
-    let best = (1..=smooth).rev().map(at).min_by_key(|it| it.cages).unwrap_or_else(|| at(1));
+    let smooth = if weekly_pupae <= most_each / 2.0 {
+        7
+    } else {
+        whole(parameters.smooth_interval_d).max(1)
+    };
+    let best = (1..=smooth)
+        .rev()
+        .map(at)
+        .min_by_key(|it| it.cages)
+        .unwrap_or_else(|| at(1));
     let fits = |it: &Spacing| there.is_none_or(|there| it.cages <= there);
     if fits(&best) {
         return best;
     }
-    (smooth + 1..=LONGEST_INTERVAL_D).map(at).find(fits).unwrap_or(best)
+    (smooth + 1..=LONGEST_INTERVAL_D)
+        .map(at)
+        .find(fits)
+        .unwrap_or(best)
 }
 
-fn first_limit(wanted: &Wanted, hold_back: &HoldBack, pupae_each: u32, most_each: f64, cages: f64, parameters: &Parameters) -> Limit {
+fn first_limit(
+    wanted: &Wanted,
+    hold_back: &HoldBack,
+    pupae_each: u32,
+    most_each: f64,
+    cages: f64,
+    parameters: &Parameters,
+) -> Limit {
     let use_of = [
         (Limit::HoldBack, hold_back.share / parameters.hold_back_most),
         (Limit::Crowding, f64::from(pupae_each) / most_each),
-        (Limit::Cages, wanted.cages.map_or(0.0, |there| cages / f64::from(there.max(1)))),
-        (Limit::Pupae, wanted.weekly_pupae.map_or(0.0, |there| hold_back.pupae / there)),
+        (
+            Limit::Cages,
+            wanted
+                .cages
+                .map_or(0.0, |there| cages / f64::from(there.max(1))),
+        ),
+        (
+            Limit::Pupae,
+            wanted
+                .weekly_pupae
+                .map_or(0.0, |there| hold_back.pupae / there),
+        ),
     ];
-    use_of.into_iter().fold((Limit::HoldBack, f64::MIN), |a, b| if b.1 > a.1 { b } else { a }).0
+    use_of
+        .into_iter()
+        .fold(
+            (Limit::HoldBack, f64::MIN),
+            |a, b| if b.1 > a.1 { b } else { a },
+        )
+        .0
 }
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]

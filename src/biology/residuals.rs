@@ -2,6 +2,7 @@
 //!
 //! This room does not choose curves; it only measures what they miss.
 
+use crate::biology::belief::CLUTCH_VARIANCE_G;
 use crate::biology::curve::Curve;
 use crate::biology::pooling::Examined;
 use crate::biology::pooling::Finished;
@@ -23,8 +24,6 @@ const TROUBLE_BASE_DAYS: f64 = 120.0;
 const SHAPE_CAGES: f64 = 0.7;
 /// Median of absolute values to standard deviation, of a normal.
 const MEDIAN_TO_SD: f64 = 1.4826;
-/// Variance of a clutch-by-clutch count, grams a gram; grain of a scale.
-const COUNT_VARIANCE_G: f64 = 0.03;
 
 /// Sums over finished runs.
 #[derive(Debug, Default)]
@@ -100,8 +99,9 @@ impl Residuals {
             let miss = (expected >= NOISE_FROM_G && !bad).then(|| {
                 ((grams + parameters.scale_grain_g) / (expected + parameters.scale_grain_g)).ln()
                     * (sum * sum / squares).sqrt()
-                    * (1.0 - (COUNT_VARIANCE_G / expected / parameters.day_noise.powi(2)).min(0.75))
-                        .sqrt()
+                    * (1.0
+                        - (CLUTCH_VARIANCE_G / expected / parameters.day_noise.powi(2)).min(0.75))
+                    .sqrt()
             });
             if let Some(miss) = miss {
                 self.misses.push(miss);

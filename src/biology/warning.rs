@@ -39,7 +39,9 @@ pub fn low_yield(run: &[Seen], parameters: &Parameters) -> Vec<LowYield> {
     run.iter()
         .enumerate()
         .filter(|(at, (_, grams, it))| {
-            let recent = run.get((*at + 1).saturating_sub(RUN_LENGTH)..=*at).unwrap_or_default();
+            let recent = run
+                .get((*at + 1).saturating_sub(RUN_LENGTH)..=*at)
+                .unwrap_or_default();
             let stake: f64 = recent.iter().map(|(_, _, it)| it.expected).sum();
             let tails: Vec<f64> = recent.iter().rev().map(|(_, _, it)| it.tail).collect();
             let improbable = (1..=tails.len())

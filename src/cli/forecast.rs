@@ -4,12 +4,13 @@
 
 pub mod chart;
 pub mod files;
+pub mod table;
 
 use crate::biology::history::Run;
 use crate::biology::history::priors_by;
+use crate::biology::mixture::Range;
 use crate::biology::outlook::Forecast;
 use crate::biology::outlook::MOST_DAYS;
-use crate::biology::outlook::Range;
 use crate::biology::pooling::Priors;
 use crate::biology::tables::Parameters;
 use crate::biology::warmth::Temperatures;
@@ -17,11 +18,11 @@ use crate::biology::warning::low_yield;
 use crate::cli::forecast::chart::MOST_PANELS;
 use crate::cli::forecast::chart::Panel;
 use crate::cli::forecast::chart::draw;
-use crate::cli::forecast::files::FileError;
 use crate::cli::forecast::files::NamedCage;
 use crate::cli::forecast::files::read_cages;
 use crate::cli::forecast::files::read_harvests;
 use crate::cli::forecast::files::read_weather;
+use crate::cli::forecast::table::FileError;
 use chrono::NaiveDate;
 use clap::Args;
 use std::collections::BTreeMap;
@@ -94,10 +95,15 @@ pub fn run(args: ForecastArgs) -> Result<(), ForecastError> {
     }
     if let Some(file) = &args.svg {
         let panels = panels(&farm, &args);
-        std::fs::write(file, draw(&panels))
-            .map_err(|source| FileError::Unreadable { file: file.clone(), source })?;
+        std::fs::write(file, draw(&panels)).map_err(|source| FileError::Unreadable {
+            file: file.clone(),
+            source,
+        })?;
         if panels.len() > MOST_PANELS {
-            eprintln!("the drawing shows the first {MOST_PANELS} of {} running cages", panels.len());
+            eprintln!(
+                "the drawing shows the first {MOST_PANELS} of {} running cages",
+                panels.len()
+            );
         }
     }
     Ok(())
@@ -211,7 +217,8 @@ fn write_warnings(farm: &Farm, as_of: NaiveDate, out: impl Write) -> Result<(), 
 }
 
 fn panels(farm: &Farm, args: &ForecastArgs) -> Vec<Panel> {
-    let running = |cage: &&NamedCage| cage.run.stocked_on <= args.as_of && !cage.run.finished(args.as_of);
+    let running =
+        |cage: &&NamedCage| cage.run.stocked_on <= args.as_of && !cage.run.finished(args.as_of);
     let panel = |cage: &NamedCage| {
         let (run, _) = farm.replay(cage, args.as_of)?;
         let mut from = 0;
@@ -233,5 +240,9 @@ fn panels(farm: &Farm, args: &ForecastArgs) -> Vec<Panel> {
             harvests,
         })
     };
-    farm.cages.iter().filter(running).filter_map(panel).collect()
+    farm.cages
+        .iter()
+        .filter(running)
+        .filter_map(panel)
+        .collect()
 }

@@ -14,10 +14,10 @@ use crate::biology::pooling::Priors;
 use crate::biology::stages::Stage;
 use crate::biology::tables::Parameters;
 use crate::biology::warmth::Temperatures;
-use crate::cli::forecast::files::FileError;
 use crate::cli::forecast::files::read_cages;
 use crate::cli::forecast::files::read_harvests;
 use crate::cli::forecast::files::read_weather;
+use crate::cli::forecast::table::FileError;
 use crate::domain::StockKind;
 use chrono::NaiveDate;
 use clap::Args;
@@ -75,11 +75,23 @@ pub enum PlanCommandError {
 
 /// Reads `19-31` or `-2-14.5`.
 fn temperature(text: &str) -> Result<DayRange, String> {
-    let wrong = || format!("expected lowest-highest in degrees Celsius such as 19-31, found `{text}`");
-    let dash = text.char_indices().skip(1).find(|(_, mark)| *mark == '-').ok_or_else(wrong)?.0;
-    let number = |part: &str| part.parse::<f64>().ok().filter(|it| (-20.0..=60.0).contains(it));
+    let wrong =
+        || format!("expected lowest-highest in degrees Celsius such as 19-31, found `{text}`");
+    let dash = text
+        .char_indices()
+        .skip(1)
+        .find(|(_, mark)| *mark == '-')
+        .ok_or_else(wrong)?
+        .0;
+    let number = |part: &str| {
+        part.parse::<f64>()
+            .ok()
+            .filter(|it| (-20.0..=60.0).contains(it))
+    };
     let (low, high) = (number(&text[..dash]), number(&text[dash + 1..]));
-    low.zip(high).and_then(|(low, high)| DayRange::new(low, high)).ok_or_else(wrong)
+    low.zip(high)
+        .and_then(|(low, high)| DayRange::new(low, high))
+        .ok_or_else(wrong)
 }
 
 /// Works out the plan and prints it.
@@ -90,10 +102,19 @@ pub fn run(args: PlanArgs) -> Result<(), PlanCommandError> {
     let parameters = Parameters::default();
     let (temperatures, priors) = farm(&args, &parameters)?;
     let day = args.temp.unwrap_or_else(|| {
-        let last = temperatures.farm.keys().next_back().copied().unwrap_or_default();
+        let last = temperatures
+            .farm
+            .keys()
+            .next_back()
+            .copied()
+            .unwrap_or_default();
         temperatures.on(last, &parameters).0
     });
-    let kind = if args.mixed { StockKind::Mixed } else { StockKind::OneAge };
+    let kind = if args.mixed {
+        StockKind::Mixed
+    } else {
+        StockKind::OneAge
+    };
     let wanted = Wanted {
         weekly_g: args.weekly_g,
         cages: args.cages,
@@ -107,7 +128,10 @@ pub fn run(args: PlanArgs) -> Result<(), PlanCommandError> {
     Ok(())
 }
 
-fn farm(args: &PlanArgs, parameters: &Parameters) -> Result<(Temperatures, Priors), PlanCommandError> {
+fn farm(
+    args: &PlanArgs,
+    parameters: &Parameters,
+) -> Result<(Temperatures, Priors), PlanCommandError> {
     let base = Priors::of_the_table(parameters);
     let mut temperatures = Temperatures::default();
     if let Some(file) = &args.weather {
@@ -137,16 +161,36 @@ fn print(plan: &Plan) -> Result<(), csv::Error> {
     out.write_record(["what", "value", "unit"])?;
     for (what, value, unit) in [
         ("pupae_per_stocking", plan.pupae_each.to_string(), "pupae"),
-        ("cages_per_stocking", plan.cages_at_once.to_string(), "cages"),
+        (
+            "cages_per_stocking",
+            plan.cages_at_once.to_string(),
+            "cages",
+        ),
         ("days_between_stockings", plan.days_between.to_string(), "d"),
         ("cages", plan.cages.to_string(), "cages"),
         ("days_in_use_per_cage", plan.days_each.to_string(), "d"),
         ("adults_per_m3", whole(plan.adults_per_m3), "adults/m3"),
-        ("weeks_until_steady", plan.weeks_until_steady.to_string(), "weeks"),
+        (
+            "weeks_until_steady",
+            plan.weeks_until_steady.to_string(),
+            "weeks",
+        ),
         ("eggs_per_week", format!("{:.1}", plan.weekly_g), "g"),
-        ("pupae_to_hold_back_per_week", whole(plan.hold_back.pupae), "pupae"),
-        ("larvae_to_hold_back_bare", percent(plan.hold_back.share), "% of five-day-olds"),
-        ("larvae_to_hold_back_advised", percent(plan.hold_back.advised), "% of five-day-olds"),
+        (
+            "pupae_to_hold_back_per_week",
+            whole(plan.hold_back.pupae),
+            "pupae",
+        ),
+        (
+            "larvae_to_hold_back_bare",
+            percent(plan.hold_back.share),
+            "% of five-day-olds",
+        ),
+        (
+            "larvae_to_hold_back_advised",
+            percent(plan.hold_back.advised),
+            "% of five-day-olds",
+        ),
         ("binds_first", binds.to_owned(), ""),
     ] {
         out.write_record([what, value.as_str(), unit])?;

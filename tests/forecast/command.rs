@@ -185,10 +185,21 @@ fn the_drawing_has_a_band_and_a_bar_for_each_harvest() {
     let (sim, as_of) = a_farm();
     let files = save(texts(&sim));
     let svg = files.cages.with_file_name("out.svg");
-    assert!(forecast(&files, as_of, &["--svg", svg.to_str().unwrap()]).status.success());
+    assert!(
+        forecast(&files, as_of, &["--svg", svg.to_str().unwrap()])
+            .status
+            .success()
+    );
     let drawn = std::fs::read_to_string(svg).unwrap();
-    let taken = sim.cages[8].harvests.iter().filter(|(day, _)| *day <= 13).count();
-    assert_eq!(drawn.matches("fill=\"none\" stroke=\"black\"/>").count(), taken + 1); // The axes are the other one.
+    let taken = sim.cages[8]
+        .harvests
+        .iter()
+        .filter(|(day, _)| *day <= 13)
+        .count();
+    assert_eq!(
+        drawn.matches("fill=\"none\" stroke=\"black\"/>").count(),
+        taken + 1
+    ); // The axes are the other one.
     assert_eq!(drawn.matches("<polygon").count(), 1);
     assert!(drawn.contains(">C9</text>") && drawn.trim_end().ends_with("</svg>"));
 }
@@ -196,14 +207,25 @@ fn the_drawing_has_a_band_and_a_bar_for_each_harvest() {
 #[test]
 fn a_plan_is_printed_or_what_binds_is_named() {
     let plan = |arguments: &[&str]| {
-        Command::new(env!("CARGO_BIN_EXE_clutchline")).arg("plan").args(arguments).output().unwrap()
+        Command::new(env!("CARGO_BIN_EXE_clutchline"))
+            .arg("plan")
+            .args(arguments)
+            .output()
+            .unwrap()
     };
     let good = plan(&["50", "--temp", "20-30"]);
     let printed = String::from_utf8(good.stdout).unwrap();
-    assert!(good.status.success() && printed.starts_with("what,value,unit\npupae_per_stocking,"), "{printed}");
+    assert!(
+        good.status.success() && printed.starts_with("what,value,unit\npupae_per_stocking,"),
+        "{printed}"
+    );
     let few = plan(&["50", "--cages", "2"]);
     assert!(!few.status.success() && few.stdout.is_empty());
-    assert!(String::from_utf8(few.stderr).unwrap().contains("(cages bind)"));
+    assert!(
+        String::from_utf8(few.stderr)
+            .unwrap()
+            .contains("(cages bind)")
+    );
 }
 
 /// The refusal of a file with one wrong row.

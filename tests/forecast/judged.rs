@@ -180,7 +180,10 @@ fn warnings(
             .map(|it| it.0)
             .filter(|day| day >= first && day <= last)
             .collect();
-        let stake: f64 = cage.untroubled[usize::from(*first)..=usize::from(inside.get(2).copied().unwrap_or(*last)).min(cage.untroubled.len() - 1)].iter().sum();
+        let stake: f64 = cage.untroubled[usize::from(*first)
+            ..=usize::from(inside.get(2).copied().unwrap_or(*last)).min(cage.untroubled.len() - 1)]
+            .iter()
+            .sum();
         if inside.len() >= 3 && stake >= 1.0 {
             tally.spells += 1.0;
             tally.warned += f64::from(u8::from(
@@ -195,9 +198,16 @@ impl Tally {
     pub fn plus(mut self, other: Self) -> Self {
         let add = |a: &mut [f64], b: &[f64]| a.iter_mut().zip(b).for_each(|(a, b)| *a += b);
         add(&mut self.errors, &other.errors);
-        add(self.counted.as_flattened_mut(), other.counted.as_flattened());
+        add(
+            self.counted.as_flattened_mut(),
+            other.counted.as_flattened(),
+        );
         add(self.inside.as_flattened_mut(), other.inside.as_flattened());
-        self.spent = (self.spent.0 + other.spent.0, self.spent.1 + other.spent.1, self.spent.2 + other.spent.2);
+        self.spent = (
+            self.spent.0 + other.spent.0,
+            self.spent.1 + other.spent.1,
+            self.spent.2 + other.spent.2,
+        );
         self.harvests += other.harvests;
         self.false_warnings += other.false_warnings;
         self.spells += other.spells;
@@ -210,7 +220,9 @@ impl Tally {
     }
     /// Share of truths inside the 80 % range, by issue day.
     pub fn coverage(&self) -> [f64; 6] {
-        std::array::from_fn(|i| self.inside[i].iter().sum::<f64>() / self.counted[i].iter().sum::<f64>())
+        std::array::from_fn(|i| {
+            self.inside[i].iter().sum::<f64>() / self.counted[i].iter().sum::<f64>()
+        })
     }
 
     /// Mean middle and mean high of spent cages.

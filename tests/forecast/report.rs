@@ -14,10 +14,14 @@ const RUNNING: usize = 4;
 /// Works out the table and writes `docs/forecast-report.md`.
 pub fn write() {
     let seeds = || FIRST_SEED..FIRST_SEED + FARMS;
-    let halves = [(seeds().start..seeds().start + FARMS / 2), (seeds().start + FARMS / 2..seeds().end)];
+    let halves = [
+        (seeds().start..seeds().start + FARMS / 2),
+        (seeds().start + FARMS / 2..seeds().end),
+    ];
     // Two threads: the machine that this is meant for has two cores.
     let shown = std::thread::scope(|scope| {
-        let [first, second] = halves.map(|half| scope.spawn(move || judge(half, RUNNING, Weather::Shown)));
+        let [first, second] =
+            halves.map(|half| scope.spawn(move || judge(half, RUNNING, Weather::Shown)));
         first.join().unwrap().plus(second.join().unwrap())
     });
     let hidden = judge(FIRST_SEED..FIRST_SEED + FARMS / 4, RUNNING, Weather::Hidden);
@@ -29,24 +33,72 @@ pub fn write() {
 fn text(shown: &Tally, hidden: &Tally) -> String {
     let mut text = String::from(HEAD);
     writeln!(text, "{FARMS} farms from seed {FIRST_SEED}, {RUNNING} running cages each after 8 finished ones; without temperatures the first quarter of them.\n").unwrap();
-    text.push_str("| measure | with temperatures | without | must be | aim |\n|---|---|---|---|---|\n");
+    text.push_str(
+        "| measure | with temperatures | without | must be | aim |\n|---|---|---|---|---|\n",
+    );
     let (a, b) = (shown.ratios(), hidden.ratios());
     for (i, name, must, aim) in [
-        (0, "error against \"the last three harvests go on\"", "0.30", "0.26"),
+        (
+            0,
+            "error against \"the last three harvests go on\"",
+            "0.30",
+            "0.26",
+        ),
         (1, "error against the farm's average curve", "0.50", "0.43"),
-        (2, "error against the average of the same stock kind", "0.80", "0.70"),
+        (
+            2,
+            "error against the average of the same stock kind",
+            "0.80",
+            "0.70",
+        ),
     ] {
-        writeln!(text, "| {name} | {:.3} | {:.3} | at most {must} | {aim} |", a[i], b[i]).unwrap();
+        writeln!(
+            text,
+            "| {name} | {:.3} | {:.3} | at most {must} | {aim} |",
+            a[i], b[i]
+        )
+        .unwrap();
     }
-    for ((day, a), b) in ISSUE_DAYS.iter().zip(shown.coverage()).zip(hidden.coverage()) {
+    for ((day, a), b) in ISSUE_DAYS
+        .iter()
+        .zip(shown.coverage())
+        .zip(hidden.coverage())
+    {
         writeln!(text, "| truths inside the 80 % range, day {day} | {a:.3} | {b:.3} | 0.72 to 0.88 | 0.76 to 0.84 |").unwrap();
     }
     let (a, b) = (shown.spent(), hidden.spent());
-    writeln!(text, "| spent cages, mean middle (g) | {:.3} | {:.3} | at most 0.25 | |", a.0, b.0).unwrap();
-    writeln!(text, "| spent cages, mean high (g) | {:.3} | {:.3} | at most 0.50 | |", a.1, b.1).unwrap();
-    writeln!(text, "| untroubled harvests to one false warning | {:.0} | {:.0} | at least 30 | |", 1.0 / shown.false_rate(), 1.0 / hidden.false_rate()).unwrap();
-    writeln!(text, "| spells warned of by their third harvest | {:.3} | {:.3} | | at least 0.85 |", shown.warned_share(), hidden.warned_share()).unwrap();
-    writeln!(text, "\nSpells counted: {:.0} of {:.0} untroubled harvests and more. {TAIL}", shown.spells, shown.harvests).unwrap();
+    writeln!(
+        text,
+        "| spent cages, mean middle (g) | {:.3} | {:.3} | at most 0.25 | |",
+        a.0, b.0
+    )
+    .unwrap();
+    writeln!(
+        text,
+        "| spent cages, mean high (g) | {:.3} | {:.3} | at most 0.50 | |",
+        a.1, b.1
+    )
+    .unwrap();
+    writeln!(
+        text,
+        "| untroubled harvests to one false warning | {:.0} | {:.0} | at least 30 | |",
+        1.0 / shown.false_rate(),
+        1.0 / hidden.false_rate()
+    )
+    .unwrap();
+    writeln!(
+        text,
+        "| spells warned of by their third harvest | {:.3} | {:.3} | | at least 0.85 |",
+        shown.warned_share(),
+        hidden.warned_share()
+    )
+    .unwrap();
+    writeln!(
+        text,
+        "\nSpells counted: {:.0} of {:.0} untroubled harvests and more. {TAIL}",
+        shown.spells, shown.harvests
+    )
+    .unwrap();
     text
 }
 

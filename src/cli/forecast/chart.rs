@@ -2,7 +2,7 @@
 //!
 //! This room does not know what the numbers mean; it only places them.
 
-use crate::biology::outlook::Range;
+use crate::biology::mixture::Range;
 use std::fmt::Write;
 
 /// Most cages drawn in one file: beyond it nobody prints it and viewers choke.
@@ -41,10 +41,22 @@ pub fn draw(panels: &[Panel]) -> String {
             r#"<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {height}" font-family="sans-serif" font-size="11">"#
         ),
     );
-    line(&mut svg, format_args!("<title>Expected and harvested eggs</title>"));
-    line(&mut svg, format_args!(r#"<rect width="{WIDTH}" height="{height}" fill="white"/>"#));
+    line(
+        &mut svg,
+        format_args!("<title>Expected and harvested eggs</title>"),
+    );
+    line(
+        &mut svg,
+        format_args!(r#"<rect width="{WIDTH}" height="{height}" fill="white"/>"#),
+    );
     for (panel, index) in panels.iter().zip(0_u32..) {
-        line(&mut svg, format_args!(r#"<g transform="translate(0,{})">"#, PANEL * f64::from(index)));
+        line(
+            &mut svg,
+            format_args!(
+                r#"<g transform="translate(0,{})">"#,
+                PANEL * f64::from(index)
+            ),
+        );
         draw_panel(&mut svg, panel);
         line(&mut svg, format_args!("</g>"));
     }
@@ -57,7 +69,9 @@ fn line(svg: &mut String, text: std::fmt::Arguments<'_>) {
 }
 
 fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
+    text.replace('&', "&amp;")
+        .replace('<', "&lt;")
+        .replace('>', "&gt;")
 }
 
 #[allow(clippy::cast_precision_loss)]
@@ -91,7 +105,10 @@ fn draw_panel(svg: &mut String, panel: &Panel) {
     };
     let mut band = edge(|it| it.high);
     band.extend(edge(|it| it.low).into_iter().rev());
-    line(svg, format_args!(r##"<polygon points="{}" fill="#d0d0d0"/>"##, band.join(" ")));
+    line(
+        svg,
+        format_args!(r##"<polygon points="{}" fill="#d0d0d0"/>"##, band.join(" ")),
+    );
     for (from, to, grams) in &panel.harvests {
         line(
             svg,
@@ -106,15 +123,45 @@ fn draw_panel(svg: &mut String, panel: &Panel) {
     }
     line(
         svg,
-        format_args!(r#"<polyline points="{}" fill="none" stroke="black" stroke-width="1.5" stroke-dasharray="4 3"/>"#, edge(|it| it.middle).join(" ")),
+        format_args!(
+            r#"<polyline points="{}" fill="none" stroke="black" stroke-width="1.5" stroke-dasharray="4 3"/>"#,
+            edge(|it| it.middle).join(" ")
+        ),
     );
     let (bottom, now) = (TOP + PLOT_HEIGHT, x(panel.today + 1));
-    line(svg, format_args!(r#"<path d="M{LEFT} {TOP}V{bottom}H{}M{now:.1} {TOP}V{bottom}" fill="none" stroke="black"/>"#, LEFT + PLOT_WIDTH));
-    line(svg, format_args!(r#"<text x="{:.1}" y="{}">today</text>"#, now + 3.0, TOP + 10.0));
+    line(
+        svg,
+        format_args!(
+            r#"<path d="M{LEFT} {TOP}V{bottom}H{}M{now:.1} {TOP}V{bottom}" fill="none" stroke="black"/>"#,
+            LEFT + PLOT_WIDTH
+        ),
+    );
+    line(
+        svg,
+        format_args!(
+            r#"<text x="{:.1}" y="{}">today</text>"#,
+            now + 3.0,
+            TOP + 10.0
+        ),
+    );
     for grams in [0.0, most / 2.0, most] {
-        line(svg, format_args!(r#"<text x="{}" y="{:.1}" text-anchor="end">{grams:.1}</text>"#, LEFT - 5.0, y(grams) + 4.0));
+        line(
+            svg,
+            format_args!(
+                r#"<text x="{}" y="{:.1}" text-anchor="end">{grams:.1}</text>"#,
+                LEFT - 5.0,
+                y(grams) + 4.0
+            ),
+        );
     }
     for day in (0..days).step_by(7) {
-        line(svg, format_args!(r#"<text x="{:.1}" y="{}" text-anchor="middle">{day}</text>"#, x(day) + step / 2.0, bottom + 14.0));
+        line(
+            svg,
+            format_args!(
+                r#"<text x="{:.1}" y="{}" text-anchor="middle">{day}</text>"#,
+                x(day) + step / 2.0,
+                bottom + 14.0
+            ),
+        );
     }
 }
