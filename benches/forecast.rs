@@ -44,7 +44,7 @@ fn cage(index: usize) -> (CageHistory, NaiveDate) {
             )
         })
         .collect();
-    let kind = if index % 2 == 0 {
+    let kind = if index.is_multiple_of(2) {
         StockKind::OneAge
     } else {
         StockKind::Mixed

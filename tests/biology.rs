@@ -19,7 +19,7 @@ use clutchline::biology::plan::{PlanError, Wanted, plan};
 use clutchline::biology::pooling::Priors;
 use clutchline::biology::shape::{self, Shape, ShapeWeights};
 use clutchline::biology::stages::{AirWarning, Stage, air_warning, egg_to_fly_days};
-use clutchline::biology::tables::Parameters;
+use clutchline::biology::tables::{Parameters, TABLE};
 use clutchline::biology::warmth::{Known, Temperatures, Warmth};
 use clutchline::domain::StockKind;
 use clutchline::units::{Grams, Pupae};
@@ -265,7 +265,7 @@ fn distributions_agree_with_the_reference_library() {
     }
     let fisher = pairs(&serde_json::json!([all["fisher"]["tails"]]));
     near(
-        clutchline::biology::warning::together(&fisher[0]),
+        clutchline::biology::warning::together(&fisher[0], 0.0),
         all["fisher"]["together"].as_f64().unwrap(),
         1e-12,
     );
@@ -322,13 +322,22 @@ fn cage(harvests: &[(u64, f64)]) -> CageHistory {
     }
 }
 
+/// Every day as the table's climate has it.
+fn usual_days() -> Temperatures {
+    let mut temperatures = Temperatures::default();
+    for on in start().iter_days().take(60) {
+        temperatures.farm.insert(on, day(21.0, 31.0));
+    }
+    temperatures
+}
+
 fn replay(harvests: &[(u64, f64)], until: u64) -> Run {
     let p = table();
     let prior = Priors::of_the_table(&p).one_age;
     Run::replay(
         &cage(harvests),
         &prior,
-        &Temperatures::default(),
+        &usual_days(),
         &p,
         start() + Days::new(until),
     )
@@ -370,7 +379,7 @@ fn harvests_move_and_narrow_what_is_expected() {
         let total = run.forecast(&p, 7, None).total;
         (total.high - total.low) / total.middle
     };
-    let (blind, seen) = (replay(&[], 13), replay(&USUAL, 13));
+    let (blind, seen) = (replay(&[], 15), replay(&USUAL, 15));
     assert!(
         width(&seen) < 0.7 * width(&blind),
         "{} {}",
@@ -391,7 +400,7 @@ fn harvests_move_and_narrow_what_is_expected() {
         let (run, _) = Run::replay(
             &cage(harvests),
             &prior,
-            &Temperatures::default(),
+            &usual_days(),
             &p,
             start() + Days::new(16),
         )
@@ -438,12 +447,12 @@ fn a_spell_of_trouble_is_warned_of_and_does_not_drag_the_curve() {
         let (_, seen) = Run::replay(
             &cage(harvests),
             &prior,
-            &Temperatures::default(),
+            &usual_days(),
             &p,
             start() + Days::new(19),
         )
         .unwrap();
-        clutchline::biology::warning::low_yield(&seen, &p)
+        clutchline::biology::warning::low_yield(&seen, 0.3, &p)
     };
     assert!(warned(&USUAL).is_empty());
     let spell = warned(&troubled);
@@ -476,13 +485,7 @@ fn finished_cages_teach_the_next() {
             }
         })
         .collect();
-    let learned = priors_by(
-        &base,
-        &runs,
-        &Temperatures::default(),
-        &p,
-        start() + Days::new(30),
-    );
+    let learned = priors_by(&base, &runs, &usual_days(), &p, start() + Days::new(30));
     let one_age = &learned.one_age;
     assert!(
         one_age.scale.mean < -0.4 && one_age.scale.sd < 0.7 * base.one_age.scale.sd,
@@ -495,7 +498,7 @@ fn finished_cages_teach_the_next() {
     assert!(learned.mixed.scale.mean < -0.2 && learned.mixed.scale.mean > one_age.scale.mean);
     // Nothing is learned from cages that still run.
     assert_eq!(
-        priors_by(&base, &runs, &Temperatures::default(), &p, start())
+        priors_by(&base, &runs, &usual_days(), &p, start())
             .one_age
             .delay
             .mean,
@@ -625,4 +628,19 @@ fn a_plan_gives_what_was_wanted_or_names_what_binds() {
         ),
         Err(PlanError::Place)
     );
+}
+
+#[test]
+fn the_document_shows_every_parameter_as_it_is() {
+    let document = include_str!("../docs/model.md");
+    for row in TABLE {
+        let line = format!(
+            "| `{}` | {} | {} | {} to {} | {} |",
+            row.name, row.default, row.unit, row.low, row.high, row.source
+        );
+        assert!(
+            document.contains(&line),
+            "docs/model.md lacks this line:\n{line}"
+        );
+    }
 }

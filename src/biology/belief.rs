@@ -31,7 +31,7 @@ pub(crate) const DRIFT_A_DAY: f64 = 0.02;
 const SLIP_CHANCE: f64 = 0.03;
 const SLIP_VARIANCE: f64 = 1.0;
 /// Grams of variance for each gram expected: eggs come in clutches of some 15 mg, laid by few flies on a day.
-pub(crate) const CLUTCH_VARIANCE_G: f64 = 0.03;
+pub(crate) const CLUTCH_VARIANCE_G: f64 = 0.02;
 /// Spread of what a spell of trouble leaves, ln.
 const TROUBLE_SD: f64 = 0.6;
 

@@ -29,10 +29,14 @@ use crate::units::day::FarmDay;
 const AHEAD_DAYS: usize = 32;
 /// First eggs are due when this share of a life's eggs is laid: a few clutches of a usual cage.
 const FIRST_EGGS_SHARE: f64 = 0.02;
+/// Days past the latest retiring after which a cage counts as spent although nobody said that it was emptied.
+const SPENT_DAYS: u64 = 7;
 /// Extra spread of ln scale where a stocking gave no number.
 const NO_NUMBER_SD: f32 = 0.8;
 /// How much less sure timing is where no temperature was measured.
 const NO_WARMTH_FACTOR: f32 = 1.5;
+/// Share of a cage's days that must be measured for its timing to be as sure as its prior.
+const MEASURED_SHARE: f64 = 0.2;
 
 /// One run of a cage: stocked once, harvested, retired.
 #[derive(Clone, Debug, PartialEq)]
@@ -61,6 +65,16 @@ impl CageHistory {
     #[must_use]
     pub fn finished(&self, on: FarmDay) -> bool {
         self.retired_on.is_some_and(|retired| retired <= on)
+    }
+
+    /// The day up to which the run can teach: its retiring, or the day by which it must be spent although nobody said that it was emptied.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    fn taught_until(&self, on: FarmDay, parameters: &Parameters) -> Option<FarmDay> {
+        let spent = chrono::Days::new(parameters.retire_days as u64 + SPENT_DAYS);
+        let end = self
+            .retired_on
+            .or_else(|| self.stocked_on.checked_add_days(spent))?;
+        (end <= on).then_some(end)
     }
 
     /// Days after `on` until the cage is emptied, where that is settled: the day of emptying gives no eggs any more.
@@ -95,16 +109,21 @@ impl CageHistory {
             .filter_map(|(day, grams)| Some((*day, self.day(*day)?, grams.as_f64())))
     }
 
-    /// What a finished run teaches; none where no number of pupae is known or nothing was ever taken.
+    /// What a run that is over by `on` teaches; none while it runs, where no number of pupae is known or nothing was ever taken.
     #[must_use]
-    pub fn lesson(&self, temperatures: &Temperatures, parameters: &Parameters) -> Option<Finished> {
-        let retired = self.retired_on?;
+    pub fn lesson(
+        &self,
+        temperatures: &Temperatures,
+        parameters: &Parameters,
+        on: FarmDay,
+    ) -> Option<Finished> {
+        let until = self.taught_until(on, parameters)?;
         let harvests: Vec<_> = self
-            .lines(retired)
+            .lines(until)
             .map(|(_, day, grams)| (day, grams))
             .collect();
         let taught = harvests.iter().any(|(_, grams)| *grams > 0.0);
-        let warmth = self.warmth(temperatures, parameters, retired).days;
+        let warmth = self.warmth(temperatures, parameters, until).days;
         taught.then_some(Finished {
             pupae: self.pupae?.count().max(1),
             kind: self.kind,
@@ -123,11 +142,11 @@ pub fn priors_by(
     parameters: &Parameters,
     on: FarmDay,
 ) -> Priors {
-    let mut over: Vec<&CageHistory> = cages.iter().filter(|cage| cage.finished(on)).collect();
-    over.sort_by_key(|cage| (cage.retired_on, cage.stocked_on));
-    let lessons: Vec<Finished> = over
+    let mut by_age: Vec<&CageHistory> = cages.iter().collect();
+    by_age.sort_by_key(|cage| cage.stocked_on);
+    let lessons: Vec<Finished> = by_age
         .iter()
-        .filter_map(|cage| cage.lesson(temperatures, parameters))
+        .filter_map(|cage| cage.lesson(temperatures, parameters, on))
         .collect();
     base.learned(&lessons, parameters)
 }
@@ -162,8 +181,10 @@ impl Run {
         if cage.pupae.is_none() {
             prior = prior.less_sure(NO_NUMBER_SD, 1.0);
         }
-        if warmth.measured < 0.2 && prior.cages == 0 {
+        if warmth.measured < MEASURED_SHARE {
+            // What finished cages taught without temperatures has their weather in it, not this cage's.
             prior = prior.less_sure(0.0, NO_WARMTH_FACTOR);
+            prior.width.sd *= NO_WARMTH_FACTOR;
         }
         let stocking = Stocking {
             pupae: cage.pupae.map(Pupae::count),

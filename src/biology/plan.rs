@@ -131,7 +131,7 @@ struct Course {
 }
 
 fn course(wanted: &Wanted, prior: &Prior, parameters: &Parameters) -> Option<Course> {
-    if !(wanted.warmth > 0.5) {
+    if wanted.warmth.is_nan() || wanted.warmth <= 0.5 {
         return None;
     }
     let shape = Shape::new(&prior.shape);
@@ -184,7 +184,7 @@ pub fn plan(wanted: &Wanted, prior: &Prior, parameters: &Parameters) -> Result<P
     if !(wanted.weekly_g > 0.0 && wanted.weekly_g <= MOST_WEEKLY_G) {
         return Err(PlanError::Amount);
     }
-    if !(wanted.cage_m3 > 0.0) {
+    if wanted.cage_m3.is_nan() || wanted.cage_m3 <= 0.0 {
         return Err(PlanError::Place);
     }
     let course = course(wanted, prior, parameters).ok_or(PlanError::Place)?;

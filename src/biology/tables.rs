@@ -162,7 +162,7 @@ table! {
     trouble_days = 5.0, "d", 2.0, 20.0, "choice: how long a spell lasts";
     trouble_yield = 0.25, "1", 0.01, 0.9, "choice: what is left of the laying in a spell";
     scale_grain_g = 0.1, "g", 0.01, 5.0, "common practice, no source: pocket scales show 0.1 g";
-    warning_odds = 0.2, "1", 0.1, 0.999, "choice: probability of trouble from which a keeper is warned; see docs/forecast-report.md";
+    warning_odds = 0.15, "1", 0.1, 0.999, "choice: probability of trouble from which a keeper is warned; see docs/forecast-report.md";
     warning_chance = 0.008, "1", 0.0001, 0.2, "choice: chance of so poor a run in good order below which a keeper is warned; see docs/forecast-report.md";
 }
 

@@ -204,7 +204,11 @@ fn write_warnings(farm: &Farm, as_of: NaiveDate, out: impl Write) -> Result<(), 
         let Some((_, seen)) = farm.replay(cage, until) else {
             continue;
         };
-        for low in low_yield(&seen, &farm.parameters) {
+        for low in low_yield(
+            &seen,
+            farm.priors.of(cage.run.kind).noise_memory.into(),
+            &farm.parameters,
+        ) {
             let reason = format!(
                 "low: {:.1} g taken where about {:.1} g was expected",
                 low.grams, low.expected

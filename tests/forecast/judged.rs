@@ -14,27 +14,27 @@ use clutchline::biology::warmth::Temperatures;
 use clutchline::domain::StockKind;
 use clutchline::units::{Grams, Pupae};
 
-pub const ISSUE_DAYS: [u16; 6] = [6, 9, 13, 17, 21, 25];
-pub const FINISHED: usize = 8;
+pub(crate) const ISSUE_DAYS: [u16; 6] = [6, 9, 13, 17, 21, 25];
+pub(crate) const FINISHED: usize = 8;
 
 /// Whether the model is shown the farm's temperatures.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub enum Weather {
+pub(crate) enum Weather {
     Shown,
     Hidden,
 }
 
 #[derive(Default, Clone, Debug)]
-pub struct Tally {
-    pub errors: [f64; 4],
+pub(crate) struct Tally {
+    pub(crate) errors: [f64; 4],
     /// By issue day: counted, inside, and by kind.
-    pub counted: [[f64; 2]; 6],
-    pub inside: [[f64; 2]; 6],
-    pub spent: (f64, f64, f64),
-    pub harvests: f64,
-    pub false_warnings: f64,
-    pub spells: f64,
-    pub warned: f64,
+    pub(crate) counted: [[f64; 2]; 6],
+    pub(crate) inside: [[f64; 2]; 6],
+    pub(crate) spent: (f64, f64, f64),
+    pub(crate) harvests: f64,
+    pub(crate) false_warnings: f64,
+    pub(crate) spells: f64,
+    pub(crate) warned: f64,
 }
 
 fn record(cage: &SimCage) -> CageHistory {
@@ -74,7 +74,7 @@ fn average(cages: &[SimCage], fits: impl Fn(&SimCage) -> bool) -> Option<Vec<f64
     (n > 0.0).then(|| sum.into_iter().map(|it| it / n).collect())
 }
 
-pub fn judge(seeds: std::ops::Range<u64>, running: usize, weather: Weather) -> Tally {
+pub(crate) fn judge(seeds: std::ops::Range<u64>, running: usize, weather: Weather) -> Tally {
     let mut tally = Tally::default();
     for seed in seeds {
         judge_farm(&farm(seed, FINISHED, running), weather, &mut tally);
@@ -156,10 +156,11 @@ fn warnings(
     let (_, surprises) =
         Run::replay(running, prior, temperatures, parameters, cage.retired_on).unwrap();
     let age = |day: NaiveDate| u16::try_from((day - cage.stocked_on).num_days()).unwrap();
-    let warned: Vec<u16> = clutchline::biology::warning::low_yield(&surprises, parameters)
-        .iter()
-        .map(|it| age(it.day))
-        .collect();
+    let warned: Vec<u16> =
+        clutchline::biology::warning::low_yield(&surprises, prior.noise_memory.into(), parameters)
+            .iter()
+            .map(|it| age(it.day))
+            .collect();
     let mut before = 0_u16;
     for (day, _, surprise) in &surprises {
         let day = age(*day);
@@ -195,7 +196,7 @@ fn warnings(
 
 impl Tally {
     /// Both tallies together.
-    pub fn plus(mut self, other: Self) -> Self {
+    pub(crate) fn plus(mut self, other: Self) -> Self {
         let add = |a: &mut [f64], b: &[f64]| a.iter_mut().zip(b).for_each(|(a, b)| *a += b);
         add(&mut self.errors, &other.errors);
         add(
@@ -215,26 +216,26 @@ impl Tally {
         self
     }
 
-    pub fn ratios(&self) -> [f64; 3] {
+    pub(crate) fn ratios(&self) -> [f64; 3] {
         [1, 2, 3].map(|i| self.errors[0] / self.errors[i])
     }
     /// Share of truths inside the 80 % range, by issue day.
-    pub fn coverage(&self) -> [f64; 6] {
+    pub(crate) fn coverage(&self) -> [f64; 6] {
         std::array::from_fn(|i| {
             self.inside[i].iter().sum::<f64>() / self.counted[i].iter().sum::<f64>()
         })
     }
 
     /// Mean middle and mean high of spent cages.
-    pub fn spent(&self) -> (f64, f64) {
+    pub(crate) fn spent(&self) -> (f64, f64) {
         (self.spent.1 / self.spent.0, self.spent.2 / self.spent.0)
     }
 
-    pub fn false_rate(&self) -> f64 {
+    pub(crate) fn false_rate(&self) -> f64 {
         self.false_warnings / self.harvests
     }
 
-    pub fn warned_share(&self) -> f64 {
+    pub(crate) fn warned_share(&self) -> f64 {
         self.warned / self.spells
     }
 }

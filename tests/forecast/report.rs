@@ -12,7 +12,7 @@ const FIRST_SEED: u64 = 100_000;
 const RUNNING: usize = 4;
 
 /// Works out the table and writes `docs/forecast-report.md`.
-pub fn write() {
+pub(crate) fn write() {
     let seeds = || FIRST_SEED..FIRST_SEED + FARMS;
     let halves = [
         (seeds().start..seeds().start + FARMS / 2),

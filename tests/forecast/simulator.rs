@@ -9,25 +9,25 @@ use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
 /// A cage's truth and its record.
-pub struct SimCage {
-    pub stocked_on: NaiveDate,
-    pub pupae: u32,
-    pub kind: StockKind,
-    pub retired_on: NaiveDate,
+pub(crate) struct SimCage {
+    pub(crate) stocked_on: NaiveDate,
+    pub(crate) pupae: u32,
+    pub(crate) kind: StockKind,
+    pub(crate) retired_on: NaiveDate,
     /// Grams laid on each day from stocking.
-    pub truth: Vec<f64>,
+    pub(crate) truth: Vec<f64>,
     /// The same without its spells of trouble.
-    pub untroubled: Vec<f64>,
+    pub(crate) untroubled: Vec<f64>,
     /// Day since stocking, grams as the scale showed them.
-    pub harvests: Vec<(u16, f64)>,
+    pub(crate) harvests: Vec<(u16, f64)>,
     /// First and last day of spells of trouble.
-    pub spells: Vec<(u16, u16)>,
+    pub(crate) spells: Vec<(u16, u16)>,
 }
 
-pub struct SimFarm {
-    pub cages: Vec<SimCage>,
+pub(crate) struct SimFarm {
+    pub(crate) cages: Vec<SimCage>,
     /// From the first stocking on: lowest and highest.
-    pub weather: Vec<(NaiveDate, f64, f64)>,
+    pub(crate) weather: Vec<(NaiveDate, f64, f64)>,
 }
 
 /// How one farm works.
@@ -96,7 +96,7 @@ fn ways(rng: &mut ChaCha8Rng) -> Ways {
 }
 
 /// A farm with `finished` cages before and `running` ones after, all from one seed.
-pub fn farm(seed: u64, finished: usize, running: usize) -> SimFarm {
+pub(crate) fn farm(seed: u64, finished: usize, running: usize) -> SimFarm {
     let mut rng = ChaCha8Rng::seed_from_u64(seed);
     let ways = ways(&mut rng);
     let start = NaiveDate::from_ymd_opt(2026, 1, 5).unwrap();
@@ -104,7 +104,7 @@ pub fn farm(seed: u64, finished: usize, running: usize) -> SimFarm {
     let gap = rng.random_range(4..9_u64);
     let last = gap * finished as u64 + 50 + 6 * running as u64 + 80;
     let (mut weather, mut drift) = (Vec::new(), 0.0);
-    let phase = rng.random::<f64>() * 6.28;
+    let phase = rng.random::<f64>() * std::f64::consts::TAU;
     for day in 0..last {
         drift = 0.7 * drift + 0.9 * normal(&mut rng);
         let mean = ways.mean_c + ways.season * (day as f64 / 58.0 + phase).sin() + drift;
@@ -170,7 +170,7 @@ fn cage(
     let hourly: Vec<f64> = (0..days * 24)
         .map(|hour| {
             let (low, high) = weather[from + hour / 24];
-            let wave = ((hour % 24) as f64 / 24.0 * 6.2832 - 2.2).sin();
+            let wave = ((hour % 24) as f64 / 24.0 * std::f64::consts::TAU - 2.2).sin();
             rate(
                 (low + high) / 2.0 + (high - low) / 2.0 * wave,
                 ways.hidden_threshold,
@@ -264,7 +264,7 @@ fn emergence(rng: &mut ChaCha8Rng, ways: &Ways, kind: StockKind) -> f64 {
         StockKind::OneAge => k * (1.0 + ways.cv_one * skew),
         StockKind::Mixed => {
             let (low, high) = ways.mixed_reach;
-            let left = if ways.emergence % 2 == 0 {
+            let left = if ways.emergence.is_multiple_of(2) {
                 low + (high - low) * rng.random::<f64>()
             } else {
                 f64::midpoint(low, high) + (high - low) / 4.5 * skew

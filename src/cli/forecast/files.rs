@@ -21,6 +21,9 @@ const DAYS_AFTER_RETIRING: i64 = 1;
 /// A weight above this many lives' worth of eggs is another unit.
 const LIVES: f64 = 3.0;
 
+/// Stocked, retired, line in the file.
+type Spell = (NaiveDate, Option<NaiveDate>, u64);
+
 /// One run of a named cage.
 #[derive(Clone, Debug)]
 pub struct NamedCage {
@@ -38,7 +41,7 @@ pub fn read_cages(file: &Path) -> Result<Vec<NamedCage>, FileError> {
     let columns = ["cage", "stocked_on", "pupae", "stock_kind", "retired_on"];
     let table = Table::read(file, columns, 1)?;
     let mut cages = Vec::with_capacity(table.rows.len());
-    let mut runs: BTreeMap<&str, Vec<(NaiveDate, Option<NaiveDate>, u64)>> = BTreeMap::new();
+    let mut runs: BTreeMap<&str, Vec<Spell>> = BTreeMap::new();
     for (line, row) in &table.rows {
         let [name, stocked_on, pupae, kind, retired_on] = row;
         if name.is_empty() {
