@@ -390,8 +390,8 @@ fn harvests_move_and_narrow_what_is_expected() {
         .iter()
         .map(|(day, grams)| (*day, grams / 2.0))
         .collect();
-    let ratio = replay(&half, 15).forecast(&p, 7, None).total.middle
-        / replay(&USUAL, 15).forecast(&p, 7, None).total.middle;
+    let ratio = replay(&half, 17).forecast(&p, 7, None).total.middle
+        / replay(&USUAL, 17).forecast(&p, 7, None).total.middle;
     assert!((0.35..0.7).contains(&ratio), "{ratio}");
     // Zeros count: a cage whose timing is known and that gives nothing is expected to give less.
     let mut prior = Priors::of_the_table(&p).one_age;
