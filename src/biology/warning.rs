@@ -1,6 +1,6 @@
 //! When a run of harvests is so poor that the keeper is told.
 //!
-//! The belief weighs trouble against good order after every line; a warning is due where trouble is the likelier and something is at stake.
+//! The belief weighs trouble against good order after every line; a warning is due where trouble is likely enough and something is at stake.
 //! This room does not know what to check first; the farm's own records of care say that.
 
 use crate::biology::belief::Surprise;
@@ -14,11 +14,11 @@ const WORTH_G: f64 = 0.6;
 /// A harvest above this share of what was expected is never warned of.
 const POOR_SHARE: f64 = 0.75;
 
-/// A harvest as it was learned: day, grams, and how it compared.
-pub type Seen = (FarmDay, f64, Surprise);
-
 /// Where trouble is only likely, the harvest itself must be among the lowest fifth that good order gives.
 const LOW_TAIL: f64 = 0.2;
+
+/// A harvest as it was learned: day, grams, and how it compared.
+pub type Seen = (FarmDay, f64, Surprise);
 
 /// A harvest that was worth a warning.
 #[derive(Clone, Copy, Debug, PartialEq)]
