@@ -1,3 +1,5 @@
 //! The binary: reads the command line and hands over to `clutchline::cli`.
 
-fn main() {}
+fn main() -> std::process::ExitCode {
+    clutchline::cli::main()
+}
