@@ -1,1 +1,5 @@
-//! Not built yet.
+//! The command line.
+//!
+//! Knows which commands there are, not how they do their work.
+
+pub mod pdu;

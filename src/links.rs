@@ -5,8 +5,6 @@
 
 pub mod address;
 pub mod gsm7;
-pub mod modem;
 pub mod parts;
 pub mod pdu;
-pub mod smpp;
 pub mod ucs2;
