@@ -7,4 +7,5 @@ pub mod address;
 pub mod gsm7;
 pub mod parts;
 pub mod pdu;
+pub mod smpp;
 pub mod ucs2;
