@@ -1,5 +1,5 @@
-//! The binary: reads the command line and hands over to `clutchline::cli`.
+//! The binary: hands over to `clutchline::cli`.
 
 fn main() -> std::process::ExitCode {
-    clutchline::cli::main()
+    clutchline::cli::run()
 }

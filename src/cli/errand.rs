@@ -1,0 +1,261 @@
+//! What one command asks of a data folder, done on an open counter and printed line by line.
+//!
+//! The same code runs in the command's own process and, through the side door, in the running gateway. This room does not parse a command line.
+
+use crate::counter::Counter;
+use crate::counter::answers::{OfficeAnswer, OfficeRequest};
+use crate::counter::keeping::Kept;
+use crate::domain::message::{CoopId, Inbound, LinkName};
+use crate::domain::phone::PhoneNumber;
+use crate::links::http::posted::write_answer;
+use chrono::{DateTime, Duration, Utc};
+use serde::{Deserialize, Serialize};
+use std::fs::File;
+use std::io::{BufWriter, Write};
+use std::path::PathBuf;
+
+/// The link that `say` speaks by: answers come in the response.
+pub const SAY_LINK: &str = "say";
+
+/// One errand.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub enum Errand {
+    /// A message.
+    Say(Said),
+    /// An operator's command, and what to print when it is done (`{member}` stands for the member's number).
+    Office(Box<OfficeRequest>, String),
+    /// The cooperative's members.
+    Members {
+        /// Which cooperative.
+        coop: u16,
+    },
+    /// Check everything.
+    Check,
+    /// Everything as lines of JSON.
+    Export {
+        /// The file.
+        to: PathBuf,
+    },
+    /// Harvests as CSV.
+    Harvests {
+        /// Which cooperative.
+        coop: u16,
+        /// The file; none: printed.
+        to: Option<PathBuf>,
+    },
+    /// A dated backup.
+    Backup {
+        /// The folder.
+        to: PathBuf,
+        /// The newest so many stay.
+        keep: usize,
+        /// Others stay until this old.
+        keep_days: u32,
+    },
+    /// Old messages into dated files.
+    Archive {
+        /// Older than.
+        days: u32,
+        /// The folder.
+        to: PathBuf,
+    },
+}
+
+/// A message for `say`.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub struct Said {
+    /// Which cooperative.
+    pub coop: u16,
+    /// The sender.
+    pub from: String,
+    /// When.
+    pub at: Option<String>,
+    /// As the contract's JSON.
+    pub json: bool,
+    /// The text.
+    pub text: String,
+}
+
+impl Errand {
+    /// Whether it makes sense on a folder that is not there yet.
+    #[must_use]
+    pub fn may_make_folder(&self) -> bool {
+        matches!(self, Self::Office(request, _) if matches!(**request, OfficeRequest::Found { .. }))
+    }
+}
+
+/// Reads an errand that came through the side door and does it.
+///
+/// # Errors
+/// In words for the operator.
+pub fn run_bytes(bytes: &[u8], counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
+    let errand: Errand = serde_json::from_slice(bytes).map_err(|_| {
+        "this gateway does not know that errand; is it of another version?".to_owned()
+    })?;
+    run(&errand, counter, out)
+}
+
+/// Does an errand.
+///
+/// # Errors
+/// In words for the operator.
+pub fn run(errand: &Errand, counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
+    let mut print = |text: String| writeln!(out, "{text}").map_err(|why| why.to_string());
+    match errand {
+        Errand::Say(said) => print(say(said, counter)?),
+        Errand::Office(request, then) => {
+            let answer = counter
+                .office((**request).clone())
+                .map_err(|why| why.to_string())?;
+            let member = match answer {
+                OfficeAnswer::Member(no) => no.to_string(),
+                OfficeAnswer::Done => String::new(),
+            };
+            print(then.replace("{member}", &member))
+        }
+        Errand::Members { coop } => print(members(CoopId(*coop), counter)?),
+        Errand::Check => check(counter, out),
+        Errand::Export { to } => {
+            let records = counter.export_to(to).map_err(|why| why.to_string())?;
+            print(format!("{records} records in {}", to.display()))
+        }
+        Errand::Harvests { coop, to } => harvests(CoopId(*coop), to.as_ref(), counter, out),
+        Errand::Backup {
+            to,
+            keep,
+            keep_days,
+        } => {
+            let kept = Kept {
+                count: *keep,
+                age: Duration::days(i64::from(*keep_days)),
+            };
+            let (file, removed) = counter.backup(to, kept).map_err(|why| why.to_string())?;
+            print(format!(
+                "{} written, {removed} old ones removed",
+                file.display()
+            ))?;
+            print(format!(
+                "To go back to it: clutchline restore --data NEW_FOLDER {}",
+                file.display()
+            ))
+        }
+        Errand::Archive { days, to } => {
+            let before = counter.clock().now() - Duration::days(i64::from(*days));
+            match counter.archive(to, before).map_err(|why| why.to_string())? {
+                Some((file, moved)) => {
+                    print(format!("{moved} messages moved to {}", file.display()))
+                }
+                None => print(format!("no message is older than {days} days")),
+            }
+        }
+    }
+}
+
+fn say(said: &Said, counter: &Counter) -> Result<String, String> {
+    let from = PhoneNumber::new(&said.from).ok_or_else(|| {
+        format!(
+            "expected a number such as +255700000101 after --from, but found {:?}",
+            said.from
+        )
+    })?;
+    let now = counter.clock().now();
+    let at: Option<DateTime<Utc>> = match &said.at {
+        None => None,
+        Some(text) => Some(text.parse().map_err(|_| {
+            format!("expected a time such as 2026-03-10T05:10:00Z after --at, but found {text:?}")
+        })?),
+    };
+    let coop = CoopId(said.coop);
+    if counter
+        .rules(coop)
+        .map_err(|why| why.to_string())?
+        .name
+        .is_empty()
+    {
+        return Err(
+            "there is no cooperative here yet: found it first with `clutchline coop init`"
+                .to_owned(),
+        );
+    }
+    let receipt = counter
+        .take(
+            coop,
+            Inbound {
+                link: LinkName(SAY_LINK.to_owned()),
+                id: None,
+                from,
+                to: None,
+                text: said.text.clone(),
+                sent_at: at.unwrap_or(now),
+                sent_at_known: at.is_some(),
+                received_at: now,
+            },
+        )
+        .map_err(|why| why.to_string())?;
+    Ok(if said.json {
+        write_answer(None, &receipt)
+    } else {
+        let texts: Vec<&str> = receipt
+            .replies
+            .iter()
+            .map(|reply| reply.text.as_str())
+            .collect();
+        texts.join("\n")
+    })
+}
+
+fn members(coop: CoopId, counter: &Counter) -> Result<String, String> {
+    let mut lines =
+        vec!["number  role       lang  ward          phones              name".to_owned()];
+    for member in counter.members(coop).map_err(|why| why.to_string())? {
+        let phones: Vec<&str> = member.phones.iter().map(PhoneNumber::full).collect();
+        lines.push(format!(
+            "{:<7} {:<10} {:<5} {:<13} {:<19} {}",
+            member.number.to_string(),
+            format!("{:?}", member.role).to_lowercase(),
+            member.lang.to_string(),
+            member.ward.clone().unwrap_or_else(|| "-".to_owned()),
+            phones.join(","),
+            member.name
+        ));
+    }
+    Ok(lines.join("\n"))
+}
+
+fn check(counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
+    let report = counter.check().map_err(|why| why.to_string())?;
+    for (shelf, count) in &report.records {
+        writeln!(out, "{shelf:<12} {count:>10} records").map_err(|why| why.to_string())?;
+    }
+    for fault in &report.faults {
+        writeln!(out, "FAULT {fault}").map_err(|why| why.to_string())?;
+    }
+    if report.faults_found == 0 {
+        return writeln!(out, "all is well").map_err(|why| why.to_string());
+    }
+    Err(format!(
+        "{} faults. Keep a copy of the folder, then restore the last backup into a new one: clutchline restore --data NEW_FOLDER FILE",
+        report.faults_found
+    ))
+}
+
+fn harvests(
+    coop: CoopId,
+    to: Option<&PathBuf>,
+    counter: &Counter,
+    out: &mut dyn Write,
+) -> Result<(), String> {
+    let Some(file) = to else {
+        return counter
+            .harvests(coop, out)
+            .map(drop)
+            .map_err(|why| why.to_string());
+    };
+    let failed = |why: std::io::Error| format!("writing {}: {why}", file.display());
+    let mut csv = BufWriter::new(File::create(file).map_err(failed)?);
+    let rows = counter
+        .harvests(coop, &mut csv)
+        .map_err(|why| why.to_string())?;
+    csv.flush().map_err(failed)?;
+    writeln!(out, "{rows} harvests in {}", file.display()).map_err(|why| why.to_string())
+}
