@@ -42,18 +42,29 @@ fn golden_messages_read_as_written() {
                 continue;
             }
             let (text, expected) = line.split_once(" => ").unwrap_or((line, "(nothing)"));
-            let reading = shown::reading(&read(&text.replace("\\n", "\n").replace("\\u336", "\u{336}"), Lexicon::builtin()));
+            let reading = shown::reading(&read(
+                &text.replace("\\n", "\n").replace("\\u336", "\u{336}"),
+                Lexicon::builtin(),
+            ));
             if std::env::var_os("SHOW_READINGS").is_some() {
                 println!("{name}|{text} => {reading}");
             }
             count += 1;
             if reading != expected {
-                wrong.push(format!("{name}:{}: {text}\n   file: {expected}\n   read: {reading}", i + 1));
+                wrong.push(format!(
+                    "{name}:{}: {text}\n   file: {expected}\n   read: {reading}",
+                    i + 1
+                ));
             }
         }
     }
     assert!(count > 300, "only {count} golden messages");
-    assert!(wrong.is_empty(), "{} of {count}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(
+        wrong.is_empty(),
+        "{} of {count}:\n{}",
+        wrong.len(),
+        wrong.join("\n")
+    );
 }
 
 fn grammar() -> abnf::Grammar {
@@ -69,19 +80,29 @@ fn sentences_of_the_abnf_are_read_in_full() {
     for _ in 0..12_000 {
         let text = grammar.sentence("message", &mut seed);
         let reading = read(&text, Lexicon::builtin());
-        let clash = reading.doubts.iter().all(|d| d.why == Why::TwoNumbers && d.readings.len() == 2);
-        let said = !reading.said.is_empty() || !reading.orders.is_empty() || !reading.doubts.is_empty();
+        let clash = reading
+            .doubts
+            .iter()
+            .all(|d| d.why == Why::TwoNumbers && d.readings.len() == 2);
+        let said =
+            !reading.said.is_empty() || !reading.orders.is_empty() || !reading.doubts.is_empty();
         if !(said && clash && reading.unread.is_empty() && reading.repaired.is_empty()) {
             wrong.push(format!("{text:?} => {}", shown::reading(&reading)));
         }
     }
-    assert!(wrong.is_empty(), "{} wrong:\n{}", wrong.len(), wrong[..wrong.len().min(25)].join("\n"));
+    assert!(
+        wrong.is_empty(),
+        "{} wrong:\n{}",
+        wrong.len(),
+        wrong[..wrong.len().min(25)].join("\n")
+    );
 }
 
 /// A sentence with some characters dropped, doubled, swapped, changed or put in.
 fn mutated(sentence: &str, seed: &mut abnf::Seed) -> String {
     const STRAY: [char; 24] = [
-        '0', '7', ',', '.', '-', '/', '?', 'o', 'l', 'q', 'x', 'g', ' ', '\n', ':', '+', '%', '½', 'é', '\u{301}', '👍', '\u{200b}', '\0', '٣',
+        '0', '7', ',', '.', '-', '/', '?', 'o', 'l', 'q', 'x', 'g', ' ', '\n', ':', '+', '%', '½',
+        'é', '\u{301}', '👍', '\u{200b}', '\0', '٣',
     ];
     let mut chars: Vec<char> = sentence.chars().collect();
     for _ in 0..=seed.below(3) {
@@ -105,11 +126,16 @@ fn mutations_are_said_doubted_or_named_with_their_place() {
         let sentence = grammar.sentence("message", &mut seed);
         let text = mutated(&sentence, &mut seed);
         let reading = read(&text, Lexicon::builtin());
-        let parts = reading.said.len() + reading.orders.len() + reading.doubts.len() + reading.unread.len();
+        let parts =
+            reading.said.len() + reading.orders.len() + reading.doubts.len() + reading.unread.len();
         assert!(parts > 0, "nothing came of {text:?}");
         let original: Vec<char> = text.chars().collect();
         for unread in &reading.unread {
-            let there: String = original.iter().skip(unread.at).take(unread.text.chars().count()).collect();
+            let there: String = original
+                .iter()
+                .skip(unread.at)
+                .take(unread.text.chars().count())
+                .collect();
             assert_eq!(there, unread.text, "not at its place in {text:?}");
         }
         for said in &reading.said {
@@ -132,10 +158,17 @@ fn weights_that_are_said_are_written_in_the_message() {
         let plain: String = text
             .to_lowercase()
             .chars()
-            .map(|c| match c { 'o' => '0', 'l' | 'i' => '1', ',' => '.', _ => c })
+            .map(|c| match c {
+                'o' => '0',
+                'l' | 'i' => '1',
+                ',' => '.',
+                _ => c,
+            })
             .collect();
         for said in &read(&text, Lexicon::builtin()).said {
-            let Fact::Eggs { weight, .. } = &said.fact else { continue };
+            let Fact::Eggs { weight, .. } = &said.fact else {
+                continue;
+            };
             let written = weight.gross_tare.map_or(weight.grams, |(gross, _)| gross);
             let (whole, rest) = (written.hundredths() / 100, written.hundredths() % 100);
             let factor = if weight.in_kilograms { 1000 } else { 1 };
@@ -180,10 +213,18 @@ fn clashing_words_are_refused() {
     assert!(Lexicon::from_texts(files.iter().map(String::as_str)).is_ok());
     let clash = files[1].replace("\"maji\"", "\"bait\"");
     let error = Lexicon::from_texts([files[0].as_str(), &clash].into_iter()).unwrap_err();
-    assert_eq!(error.to_string(), "`bait` would mean two things: choose another word");
-    let own = Lexicon::builtin().with_synonyms(Lang::EN, &[("scoop".to_owned(), Verb::Swept)]).unwrap();
+    assert_eq!(
+        error.to_string(),
+        "`bait` would mean two things: choose another word"
+    );
+    let own = Lexicon::builtin()
+        .with_synonyms(Lang::EN, &[("scoop".to_owned(), Verb::Swept)])
+        .unwrap();
     assert_eq!(shown::reading(&read("C4 scoop", &own)), "C4 swept");
-    assert!(own.with_synonyms(Lang::EN, &[("maji".to_owned(), Verb::Bait)]).is_err());
+    assert!(
+        own.with_synonyms(Lang::EN, &[("maji".to_owned(), Verb::Bait)])
+            .is_err()
+    );
 }
 
 /// The example of every verb, and its preferred word in every language, are read as that verb.
@@ -192,7 +233,11 @@ fn every_verb_is_read_by_its_example_and_its_words() {
     let lexicon = Lexicon::builtin();
     for row in VERBS {
         let reading = read(row.example, lexicon);
-        assert!(reading.unread.is_empty() && reading.doubts.is_empty(), "{}", row.example);
+        assert!(
+            reading.unread.is_empty() && reading.doubts.is_empty(),
+            "{}",
+            row.example
+        );
         for lang in lexicon.langs() {
             let word = lexicon.word(row.verb, lang);
             let topic = read(&format!("help {word}"), lexicon);
@@ -212,7 +257,10 @@ fn limits_hold_and_nothing_is_saved_past_them() {
     assert!(past.said.is_empty() && past.unread[0].expected == Expected::Shorter);
     let units = read(&"C1-C99 ".repeat(5), lexicon);
     assert!(units.said.is_empty() && units.unread[0].expected == Expected::Shorter);
-    for nasty in ["-", "?", ",", ".", "c", "4", "½", "é", "\u{301}", "C4-", "12.5-", "temp ", "fix ", "weka ", "for ", "join "] {
+    for nasty in [
+        "-", "?", ",", ".", "c", "4", "½", "é", "\u{301}", "C4-", "12.5-", "temp ", "fix ",
+        "weka ", "for ", "join ",
+    ] {
         let _ = read(&nasty.repeat(2000 / nasty.chars().count()), lexicon);
     }
 }

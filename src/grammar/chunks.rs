@@ -126,7 +126,10 @@ fn starts_text(letters: &[Letter], i: usize) -> bool {
     let digit_next = peek(letters, i, 1).is_some_and(|c| c.is_ascii_digit());
     let before = peek(letters, i, -1);
     match c {
-        '.' => (digit_next || peek(letters, i, 1) == Some('o')) && !before.is_some_and(char::is_alphanumeric),
+        '.' => {
+            (digit_next || peek(letters, i, 1) == Some('o'))
+                && !before.is_some_and(char::is_alphanumeric)
+        }
         ',' => digit_next && before.is_none_or(char::is_whitespace),
         '+' | '$' | '#' | '*' => digit_next && before.is_none_or(char::is_whitespace),
         '@' => false,
@@ -189,6 +192,8 @@ fn inside(letters: &[Letter], i: usize, text: &str, mark: char) -> Inside {
                 && (digit_next || (number_like && matches!(next, Some('=' | '-'))))
         }
         '=' | '-' => last == '/',
+        // `C-04:12.5`: the digits before the colon are a code's.
+        ':' if after_letter_dash(letters, i, text) => false,
         ':' | ';' | '+' | '*' | '#' | '_' | '|' | '\\' | '^' | '(' => {
             number_like && last.is_ascii_digit() && digit_next
         }
@@ -197,6 +202,16 @@ fn inside(letters: &[Letter], i: usize, text: &str, mark: char) -> Inside {
         _ => false,
     };
     if keep { Inside::Keep } else { Inside::End }
+}
+
+/// Whether the piece before place `i` stands after a letter and a dash.
+fn after_letter_dash(letters: &[Letter], i: usize, text: &str) -> bool {
+    let dash = i.checked_sub(text.chars().count() + 1);
+    let letter = dash.and_then(|d| d.checked_sub(1));
+    dash.and_then(|d| peek(letters, d, 0)) == Some('-')
+        && letter
+            .and_then(|l| peek(letters, l, 0))
+            .is_some_and(|c| c.is_ascii_alphabetic())
 }
 
 /// Whether a point or comma belongs to a number: digits on both sides, look-alikes counted in.
@@ -243,7 +258,10 @@ mod tests {
 
     #[test]
     fn marks_belong_to_numbers_or_fall_away() {
-        assert_eq!(shown("C4:12.5g;C5=8, C6 0."), ["c4", "12.5g", "c5", "8", "c6", "0"]);
+        assert_eq!(
+            shown("C4:12.5g;C5=8, C6 0."),
+            ["c4", "12.5g", "c5", "8", "c6", "0"]
+        );
         assert_eq!(shown("C-04 62.5-50"), ["c", "-", "04", "62.5", "-", "50"]);
         assert_eq!(shown("12,5,C5"), ["12,5", "c5"]);
         assert_eq!(shown("don't! (C4?)"), ["dont", "c4", "?"]);
@@ -251,8 +269,14 @@ mod tests {
 
     #[test]
     fn prices_times_and_links_stay_whole() {
-        assert_eq!(shown("500/= 12:30 +255700 5% $5"), ["500/=", "12:30", "+255700", "5%", "$5"]);
-        assert_eq!(shown("x.com/5 www.a.b a@b.c"), ["<x.com/5>", "<www.a.b>", "<a@b.c>"]);
+        assert_eq!(
+            shown("500/= 12:30 +255700 5% $5"),
+            ["500/=", "12:30", "+255700", "5%", "$5"]
+        );
+        assert_eq!(
+            shown("x.com/5 www.a.b a@b.c"),
+            ["<x.com/5>", "<www.a.b>", "<a@b.c>"]
+        );
         assert_eq!(shown("ok :D <3"), ["ok"]);
     }
 }

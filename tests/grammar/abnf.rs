@@ -10,9 +10,9 @@ enum Element {
     Literal(String),
     Range(u32, u32),
     Rule(String),
-    Repeat(usize, usize, Box<Element>),
-    Sequence(Vec<Element>),
-    Choice(Vec<Element>),
+    Repeat(usize, usize, Box<Self>),
+    Sequence(Vec<Self>),
+    Choice(Vec<Self>),
 }
 
 /// The most times that an open repetition is taken.
@@ -20,15 +20,15 @@ const MOST_REPEATS: usize = 3;
 /// The deepest that rules may nest in one sentence.
 const DEEPEST: usize = 40;
 
-pub struct Grammar {
+pub(crate) struct Grammar {
     rules: BTreeMap<String, Element>,
 }
 
 /// A seeded source of choices (xorshift; only for tests).
-pub struct Seed(pub u64);
+pub(crate) struct Seed(pub(crate) u64);
 
 impl Seed {
-    pub fn below(&mut self, bound: usize) -> usize {
+    pub(crate) fn below(&mut self, bound: usize) -> usize {
         self.0 ^= self.0 << 13;
         self.0 ^= self.0 >> 7;
         self.0 ^= self.0 << 17;
@@ -37,11 +37,11 @@ impl Seed {
 }
 
 impl Grammar {
-    pub fn read(text: &str) -> Self {
+    pub(crate) fn read(text: &str) -> Self {
         let mut rules = BTreeMap::new();
         let mut logical: Vec<String> = Vec::new();
         for line in text.lines() {
-            let line = line.split(';').next().unwrap_or_default();
+            let line = without_comment(line);
             if line.trim().is_empty() {
                 continue;
             }
@@ -54,8 +54,13 @@ impl Grammar {
             }
         }
         for line in logical {
-            let (name, body) = line.split_once('=').unwrap_or_else(|| panic!("no rule: {line}"));
-            let mut reader = Reader { chars: body.chars().collect(), at: 0 };
+            let (name, body) = line
+                .split_once('=')
+                .unwrap_or_else(|| panic!("no rule: {line}"));
+            let mut reader = Reader {
+                chars: body.chars().collect(),
+                at: 0,
+            };
             let element = reader.choice();
             reader.space();
             assert_eq!(reader.at, reader.chars.len(), "not read to its end: {line}");
@@ -73,20 +78,22 @@ impl Grammar {
         match element {
             Element::Rule(name) => assert!(self.rules.contains_key(name), "no rule {name}"),
             Element::Repeat(_, _, inner) => self.check_names(inner),
-            Element::Sequence(all) | Element::Choice(all) => all.iter().for_each(|e| self.check_names(e)),
+            Element::Sequence(all) | Element::Choice(all) => {
+                all.iter().for_each(|e| self.check_names(e))
+            }
             Element::Literal(_) | Element::Range(..) => (),
         }
     }
 
     /// One sentence of a rule.
-    pub fn sentence(&self, rule: &str, seed: &mut Seed) -> String {
+    pub(crate) fn sentence(&self, rule: &str, seed: &mut Seed) -> String {
         let mut out = String::new();
         self.write(&self.rules[rule], seed, &mut out, 0);
         out
     }
 
     /// The literal alternatives of a rule of words.
-    pub fn words(&self, rule: &str) -> Vec<String> {
+    pub(crate) fn words(&self, rule: &str) -> Vec<String> {
         let one = |e: &Element| match e {
             Element::Literal(text) => text.clone(),
             other => panic!("{rule} has {other:?}, expected words"),
@@ -126,6 +133,16 @@ impl Grammar {
     }
 }
 
+/// A line up to its comment; a semicolon in quotes starts none.
+fn without_comment(line: &str) -> &str {
+    let mut quoted = false;
+    let end = line.find(|c| {
+        quoted ^= c == '"';
+        c == ';' && !quoted
+    });
+    &line[..end.unwrap_or(line.len())]
+}
+
 struct Reader {
     chars: Vec<char>,
     at: usize,
@@ -152,7 +169,11 @@ impl Reader {
             self.at += 1;
             all.push(self.sequence());
         }
-        if all.len() == 1 { all.remove(0) } else { Element::Choice(all) }
+        if all.len() == 1 {
+            all.remove(0)
+        } else {
+            Element::Choice(all)
+        }
     }
 
     fn sequence(&mut self) -> Element {
@@ -165,7 +186,11 @@ impl Reader {
             }
         }
         assert!(!all.is_empty(), "an empty alternative");
-        if all.len() == 1 { all.remove(0) } else { Element::Sequence(all) }
+        if all.len() == 1 {
+            all.remove(0)
+        } else {
+            Element::Sequence(all)
+        }
     }
 
     fn number(&mut self, radix: u32) -> Option<u32> {
@@ -184,7 +209,11 @@ impl Reader {
             let most = self.number(10).map(|n| n as usize);
             let least = least.unwrap_or(0);
             let element = self.element();
-            return Element::Repeat(least, most.unwrap_or(least + MOST_REPEATS), Box::new(element));
+            return Element::Repeat(
+                least,
+                most.unwrap_or(least + MOST_REPEATS),
+                Box::new(element),
+            );
         }
         let element = self.element();
         match least {
@@ -202,11 +231,15 @@ impl Reader {
                 self.space();
                 assert_eq!(self.peek(), Some(if first == '(' { ')' } else { ']' }));
                 self.at += 1;
-                if first == '[' { Element::Repeat(0, 1, Box::new(inner)) } else { inner }
+                if first == '[' {
+                    Element::Repeat(0, 1, Box::new(inner))
+                } else {
+                    inner
+                }
             }
             '"' => {
                 let start = self.at;
-                while self.peek() != Some('"') {
+                while self.peek().expect("a closing quote") != '"' {
                     self.at += 1;
                 }
                 self.at += 1;
@@ -215,7 +248,10 @@ impl Reader {
             '%' => self.value(),
             c if c.is_ascii_alphabetic() => {
                 let start = self.at - 1;
-                while self.peek().is_some_and(|c| c.is_ascii_alphanumeric() || c == '-') {
+                while self
+                    .peek()
+                    .is_some_and(|c| c.is_ascii_alphanumeric() || c == '-')
+                {
                     self.at += 1;
                 }
                 let name: String = self.chars[start..self.at].iter().collect();
