@@ -79,7 +79,7 @@ impl Grammar {
             Element::Rule(name) => assert!(self.rules.contains_key(name), "no rule {name}"),
             Element::Repeat(_, _, inner) => self.check_names(inner),
             Element::Sequence(all) | Element::Choice(all) => {
-                all.iter().for_each(|e| self.check_names(e))
+                all.iter().for_each(|e| self.check_names(e));
             }
             Element::Literal(_) | Element::Range(..) => (),
         }
