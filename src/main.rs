@@ -1,3 +1,7 @@
-//! The binary: reads the command line and hands over to `clutchline::cli`.
+//! The binary: hands the command line over to `clutchline::cli`.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    clutchline::cli::run(std::env::args_os())
+}

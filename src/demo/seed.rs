@@ -1,0 +1,194 @@
+//! Fills an empty folder with the invented cooperative: founds it, adds its people, and lets their ninety days of messages through the engine.
+//!
+//! A folder that was filled once is not filled again: `demo.json` in it says so, and keeps the words that open the demo's doors. This room does not
+//! know who listens.
+
+use crate::clock::Clock;
+use crate::counter::Counter;
+use crate::counter::answers::{CounterError, OfficeError, OfficeRequest, TakeError};
+use crate::demo::cast::{self, Person};
+use crate::demo::diary;
+use crate::demo::eggs::weather;
+use crate::domain::MemberNo;
+use crate::domain::lang::Lang;
+use crate::domain::message::{CoopId, Inbound, LinkName};
+use crate::domain::rules::Rules;
+use crate::units::day::{FarmDay, farm_day};
+use chrono::{DateTime, Duration, Utc};
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+use std::path::Path;
+
+/// The demo's link.
+pub const LINK: &str = "demo";
+/// The demo's cooperative.
+pub const COOP: CoopId = CoopId(1);
+/// Member numbers are this and the last three digits of the phone.
+const MEMBERS_FROM: u32 = 2_000;
+/// Seconds that the invented network takes.
+const ON_THE_WAY_S: i64 = 4;
+/// The chance stream of the wards' weather; those of the farms are the digits of their phones.
+const WEATHER_STREAM: u64 = 1_000;
+/// The file that says that a folder was filled.
+const MARK: &str = "demo.json";
+
+/// Why the demo could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum SeedError {
+    /// The folder holds somebody's records.
+    #[error(
+        "this folder holds the cooperative {0:?} and is not a demo's; give the demo an empty folder"
+    )]
+    NotADemo(String),
+    /// The mark does not read or cannot be written.
+    #[error("{MARK}: {0}")]
+    Mark(String),
+    /// An invented person was refused.
+    #[error(transparent)]
+    Office(#[from] OfficeError),
+    /// An invented message was refused.
+    #[error(transparent)]
+    Take(#[from] TakeError),
+    /// The folder.
+    #[error(transparent)]
+    Counter(#[from] CounterError),
+}
+
+/// Founds the cooperative and lets the diaries through. The clock is moved back for the founding, and forth again.
+///
+/// # Errors
+/// When the folder holds another cooperative, or something was refused.
+pub fn fill(counter: &Counter, clock: &Clock, seed: u64) -> Result<usize, SeedError> {
+    let now = clock.now();
+    let today = farm_day(now, cast::ZONE);
+    let people = cast::people();
+    // Everybody is a member since a day before their first message.
+    let back = Duration::days(diary::DAYS + 2);
+    clock.advance(-back);
+    let founded = found(counter, &people);
+    clock.advance(back);
+    founded?;
+    let inbounds = messages(&people, today, seed);
+    Ok(counter.take_many(COOP, inbounds)?.len())
+}
+
+fn found(counter: &Counter, people: &[Person]) -> Result<(), SeedError> {
+    let standing = counter.rules(COOP)?;
+    if !standing.join_code.is_empty() {
+        return Err(SeedError::NotADemo(standing.name));
+    }
+    let mut rules = Rules::new(cast::COOP_NAME, cast::JOIN_CODE, cast::ZONE.name());
+    rules.wards = cast::WARDS.map(str::to_owned).to_vec();
+    counter.office(OfficeRequest::Found {
+        coop: COOP,
+        rules: Box::new(rules),
+    })?;
+    for person in people {
+        counter.office(OfficeRequest::AddMember {
+            coop: COOP,
+            number: Some(member(person)),
+            name: person.name.to_owned(),
+            lang: Lang::EN,
+            role: person.role,
+            ward: Some(person.ward_name().to_owned()),
+            phones: vec![person.phone()],
+        })?;
+    }
+    Ok(())
+}
+
+/// The member number of one of the cast.
+#[must_use]
+pub fn member(person: &Person) -> MemberNo {
+    MemberNo(MEMBERS_FROM + u32::from(person.digits))
+}
+
+/// All diaries, in the order in which the network brought them.
+fn messages(people: &[Person], today: FarmDay, seed: u64) -> Vec<Inbound> {
+    let mut rng = ChaCha8Rng::seed_from_u64(seed);
+    rng.set_stream(WEATHER_STREAM);
+    let days = usize::try_from(diary::DAYS).unwrap_or_default();
+    let wards: Vec<Vec<f64>> = cast::WARDS
+        .iter()
+        .map(|_| weather(&mut rng, days))
+        .collect();
+    let mut sent: Vec<(DateTime<Utc>, &Person, String)> = people
+        .iter()
+        .flat_map(|person| {
+            let sky = wards.get(person.ward).map_or(&[][..], Vec::as_slice);
+            diary::write(person, today, seed, sky)
+                .into_iter()
+                .map(move |(at, text)| (at, person, text))
+        })
+        .collect();
+    sent.sort_by_key(|(at, person, _)| (*at, person.digits));
+    sent.into_iter()
+        .enumerate()
+        .map(|(no, (sent_at, person, text))| Inbound {
+            link: LinkName(LINK.to_owned()),
+            id: Some(format!("invented-{no}")),
+            from: person.phone(),
+            to: None,
+            text,
+            sent_at,
+            sent_at_known: true,
+            received_at: sent_at + Duration::seconds(ON_THE_WAY_S),
+        })
+        .collect()
+}
+
+/// What opens the demo's doors; kept in the folder, so that a restart changes none.
+#[derive(Clone, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
+pub struct Keys {
+    /// The link's secret.
+    pub secret: String,
+    /// The manager's password.
+    pub console_password: String,
+}
+
+impl Keys {
+    /// Drawn anew.
+    ///
+    /// # Errors
+    /// When the system has no chance to give.
+    pub fn draw() -> Result<Self, SeedError> {
+        Ok(Self {
+            secret: random_word(24)?,
+            console_password: random_word(12)?,
+        })
+    }
+
+    /// Those of a folder that was filled.
+    ///
+    /// # Errors
+    /// When the mark does not read.
+    pub fn of(dir: &Path) -> Result<Option<Self>, SeedError> {
+        match std::fs::read(dir.join(MARK)) {
+            Ok(bytes) => serde_json::from_slice(&bytes)
+                .map(Some)
+                .map_err(|why| SeedError::Mark(why.to_string())),
+            Err(why) if why.kind() == std::io::ErrorKind::NotFound => Ok(None),
+            Err(why) => Err(SeedError::Mark(why.to_string())),
+        }
+    }
+
+    /// Marks a folder as filled.
+    ///
+    /// # Errors
+    /// When the disk fails.
+    pub fn mark(&self, dir: &Path) -> Result<(), SeedError> {
+        let bytes = serde_json::to_vec(self).map_err(|why| SeedError::Mark(why.to_string()))?;
+        std::fs::write(dir.join(MARK), bytes).map_err(|why| SeedError::Mark(why.to_string()))
+    }
+}
+
+/// A word of letters and digits, five bits each, drawn by the system.
+fn random_word(letters: usize) -> Result<String, SeedError> {
+    const ALPHABET: &[u8; 32] = b"abcdefghjkmnpqrstuvwxyz023456789";
+    let mut drawn = vec![0_u8; letters];
+    getrandom::fill(&mut drawn).map_err(|why| SeedError::Mark(why.to_string()))?;
+    Ok(drawn
+        .into_iter()
+        .map(|byte| char::from(ALPHABET[usize::from(byte % 32)]))
+        .collect())
+}
