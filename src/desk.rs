@@ -20,6 +20,7 @@ pub mod plausible;
 mod record;
 pub mod reminders;
 pub mod reply;
+pub mod stage;
 mod stocking;
 pub mod streams;
 pub mod tasks;

@@ -4,9 +4,12 @@
 //! and settle. This room does not decide anything and does not know how a message arrives.
 
 pub mod cache;
+pub mod check;
 pub mod codec;
 pub mod draft;
+pub mod export;
 pub mod keys;
+pub mod lines;
 pub mod outbox;
 pub mod reading;
 pub mod records;

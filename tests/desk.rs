@@ -23,6 +23,8 @@ mod plausible;
 mod properties;
 #[path = "desk/reminders.rs"]
 mod reminders;
+#[path = "desk/tasks.rs"]
+mod tasks;
 #[path = "desk/units.rs"]
 mod units;
 #[path = "desk/village.rs"]

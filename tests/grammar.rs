@@ -44,10 +44,18 @@ fn golden_messages_read_as_written() {
             }
             count += 1;
             if reading != expected {
-                wrong.push(format!("{name}:{}: {text}\n   file: {expected}\n   read: {reading}", i + 1));
+                wrong.push(format!(
+                    "{name}:{}: {text}\n   file: {expected}\n   read: {reading}",
+                    i + 1
+                ));
             }
         }
     }
     assert!(count > 300, "only {count} golden messages");
-    assert!(wrong.is_empty(), "{} of {count}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(
+        wrong.is_empty(),
+        "{} of {count}:\n{}",
+        wrong.len(),
+        wrong.join("\n")
+    );
 }

@@ -74,9 +74,12 @@ fn the_same_link_and_id_is_stored_once_even_inside_one_batch_and_after_reopening
         .filter(|receipt| receipt.outcome != Outcome::Duplicate)
         .count();
     assert_eq!(fresh, 1);
-    assert!(receipts.iter().all(
-        |receipt| receipt.message == receipts[0].message && receipt.replies == receipts[0].replies
-    ));
+    assert!(
+        receipts
+            .iter()
+            .all(|receipt| receipt.message == receipts[0].message
+                && receipt.replies == receipts[0].replies)
+    );
     counter.close().unwrap();
 
     clock.advance(Duration::days(2));

@@ -68,7 +68,7 @@ ask-too-early = { $unit } iliwekwa pupa { $days ->
     [one] siku 1 iliyopita
    *[other] siku { $days } zilizopita
   }: ni mapema kwa mayai. { $grams } ni sahihi? "ndiyo" huhifadhi, "hapana" huacha.
-ask-not-stocked = { $unit } haina nzi, hivyo { $grams } haikuhifadhiwa. Ni kizimba kingine? Au tuma ilivyowekwa: "{ $unit } weka 8000".
+ask-not-stocked = { $unit } haina nzi, hivyo { $grams } haikuhifadhiwa. Ni kizimba kingine? Au tuma ilivyowekwa: "{ $unit } weka pupa 8000".
 ask-restock = { $unit } inaendelea tangu { $since }. "ndiyo" humaliza hiyo na kuanza upya, "hapana" huiacha.
 ask-restock-count = { $unit } inaendelea tangu { $since }. "ndiyo" humaliza hiyo na kuweka pupa { $count } upya, "hapana" huiacha.
 ask-stock-size = { $unit } pupa { $count }: ni sahihi? "ndiyo" huhifadhi, au tuma idadi sahihi.
@@ -88,7 +88,7 @@ doubt-tare-or-day = { $text }: mtego mtupu, au siku ya nyuma?
 doubt-said-or-asked = { $text }: ni uzito, au ni swali?
 doubt-check-letter = { $text }: herufi ya ukaguzi hailingani. Tazama tena kizimba.
 doubt-unsure = { $text }: imefanyika au bado? Tuma ikishafanyika.
-doubt-clock-hour = { $text }: saa ipi? Hesabu 0 hadi 23, kama "saa 6" asubuhi.
+doubt-clock-hour = { $text }: saa ipi? Hesabu 0 hadi 23, kama "hour 6".
 doubt-options = Ni { $options }?
 doubt-yes = "ndiyo" huhifadhi { $item }, au tuma tena.
 doubt-again = Haikuhifadhiwa; tafadhali tuma tena.
@@ -115,13 +115,13 @@ expect-shorter = ujumbe mfupi
 
 ## Refusals.
 
-no-unknown-unit = Hakuna kizimba { $unit }; una { $units }. Chake hakikuhifadhiwa. Kukianza: "{ $unit } weka 8000".
-no-units = Hakuna kizimba { $unit } bado. Kukianza: "{ $unit } weka 8000".
+no-unknown-unit = Hakuna kizimba { $unit }; una { $units }. Chake hakikuhifadhiwa. Kukianza: "{ $unit } weka pupa 8000".
+no-units = Hakuna kizimba { $unit } bado. Kukianza: "{ $unit } weka pupa 8000".
 no-future-day = { $unit }: siku hiyo bado haijafika. Haikuhifadhiwa; tuma ikishafanyika.
 no-too-far-back = Ni zaidi ya siku { $days } nyuma. Haikuhifadhiwa; afisa wako anaweza kuiandika.
 no-before-stocking = { $unit } iliwekwa pupa { $day }; siku hiyo ni kabla yake. Haikuhifadhiwa.
 no-day-month = Tarehe ni siku/mwezi, kama "C4 12.5 23/11". Haikuhifadhiwa.
-no-not-running = { $unit } ni tupu. Haikuhifadhiwa. Kuweka pupa: "{ $unit } weka 8000".
+no-not-running = { $unit } ni tupu. Haikuhifadhiwa. Kuweka pupa: "{ $unit } weka pupa 8000".
 no-not-member = Namba hii bado si ya mwanachama. Uliza ushirika wako msimbo, kisha tuma "jiunga CODE Jina".
 no-wrong-join-code = Msimbo huo si sahihi. Uliza ushirika wako, kisha tuma "jiunga CODE Jina".
 no-already-member = Wewe tayari ni mwanachama { $member }. Tuma "msaada" kuona jinsi ya kuandika.
@@ -187,8 +187,8 @@ state-retire-by = Ondoa kabla ya { $day }.
 
 ## Answers.
 
-joined = Karibu { $name }! Wewe ni mwanachama { $member } wa { $coop }. Anza kizimba kama "C1 weka 8000". Zaidi: "msaada".
-joined-nameless = Karibu! Wewe ni mwanachama { $member } wa { $coop }. Anza kizimba kama "C1 weka 8000". Zaidi: "msaada".
+joined = Karibu { $name }! Wewe ni mwanachama { $member } wa { $coop }. Anza kizimba kama "C1 weka pupa 8000". Zaidi: "msaada".
+joined-nameless = Karibu! Wewe ni mwanachama { $member } wa { $coop }. Anza kizimba kama "C1 weka pupa 8000". Zaidi: "msaada".
 lang-set = Kiswahili kuanzia sasa.
 stopped = Hutapata tena ujumbe kutoka hapa. "anza" huurudisha.
 started = Karibu tena. Utapata ujumbe kama kawaida.
@@ -204,9 +204,9 @@ next-question = Swali lingine:
 
 ## Help: one message each.
 
-help = Mayai: "C4 12.5". Kazi: "C4 chambo maji". Pupa: "C7 weka 8000". Umeona: "C4 chungu". Pia "kazi" "sahihi" "futa" "lugha". Zaidi, kama "msaada weka".
+help = Mayai: "C4 12.5". Kazi: "C4 chambo maji". Pupa: "C7 weka pupa 8000". Umeona: "C4 chungu". Pia "kazi" "sahihi" "futa" "lugha". Zaidi, kama "msaada weka pupa".
 help-eggs = Kizimba, kisha gramu za mayai: "C4 12.5". Vingi: "C4 12.5 C5 8". Mtego wenye mayai toa mtupu: "C4 62.5-50". Siku nyingine: "C4 12.5 jana".
-help-stock = Pupa ulioweka, kwa idadi au uzito: "C7 weka 8000", "C7 weka 1.2kg". Umri mbalimbali: "C7 weka 1.2kg mchanganyiko". Mzigo mzito mbebe wawili.
+help-stock = Pupa ulioweka, kwa idadi au uzito: "C7 weka pupa 8000", "C7 weka pupa 1.2kg". Umri mbalimbali: "C7 weka pupa 1.2kg mchanganyiko". Mzigo mzito mbebe wawili.
 help-bait = Chambo kipya: "C4 chambo" au "C1-C6 chambo". Kila siku 2 hadi 4; kiwe na unyevu, kisikauke. Usitumie nyama; vaa glavu, nawa mikono.
 help-water = Umeweka maji: "C4 maji" au "zote maji". Kila siku, mara mbili kukiwa na joto. Nzi hunywa kwenye kitambaa kibichi; maji wazi huwazamisha.
 help-moat = Mtaro wa chungu umejazwa: "C4 mtaro" au "zote mtaro". Maji na sabuni kidogo, au grisi safi. Usitumie oili chafu: hudhuru ngozi, udongo na maji.
@@ -218,7 +218,7 @@ help-ants = Umeona chungu: "C4 chungu". Jaza mtaro maji na sabuni, ondoa vinavyo
 help-temp = Joto la chini na la juu la siku, kwa C: "joto 18-31". Pima kivulini karibu na vizimba. 38 na zaidi ni joto kali.
 help-retire = Kizimba kimeondolewa na kusafishwa: "C4 ondoa". Toa mayai ya mwisho, vaa barakoa, osha kwa sabuni, kausha juani. Usitumie dawa ya wadudu.
 help-tasks = "kazi" au "?" huonyesha kazi za leo. "C4?" huonyesha hali ya kizimba.
-help-fix = Uzito si sahihi: "sahihi C4 11.5" hurekebisha wa leo, "sahihi C4 11.5 jana" wa jana. Pupa: "sahihi C7 weka 9000".
+help-fix = Uzito si sahihi: "sahihi C4 11.5" hurekebisha wa leo, "sahihi C4 11.5 jana" wa jana. Pupa: "sahihi C7 weka pupa 9000".
 help-undo = "futa" hufuta ujumbe wako wa mwisho wote. Kisha tuma ulio sahihi. Namba moja tu: "sahihi C4 11.5".
 help-add = Mavuno ya pili ya siku hiyo: "C4 3 ongeza". Hujumlishwa na ya awali. Pia ni jibu ukiulizwa kuhusu uzito mara mbili.
 help-yes = "ndiyo" hujibu swali la mwisho na kuhifadhi kilichoonyeshwa. "hapana" huacha kama ilivyokuwa.
@@ -232,12 +232,12 @@ help-help = "msaada" huonyesha mistari mikuu; "msaada" na neno huonyesha zaidi, 
 help-plan = "mpango 40" itakuambia uweke pupa wangapi kwa gramu 40 za mayai kwa wiki. Ni makadirio, si ahadi.
 help-away = Usipokuwepo siku kadhaa: "sipo 5". Hakuna vikumbusho. "nimerudi" huvirudisha.
 help-back = "nimerudi" hurudisha vikumbusho kabla siku za "sipo" hazijaisha.
-help-hour = Vikumbusho saa nyingine: "saa 6" ni saa kumi na mbili asubuhi, "saa 18" ni saa kumi na mbili jioni.
+help-hour = Vikumbusho saa nyingine: "hour 6" ni saa kumi na mbili asubuhi, "hour 18" ni saa kumi na mbili jioni.
 
 ## Keywords, as this language writes them.
 
 word-eggs = mayai
-word-stock = weka
+word-stock = weka pupa
 word-bait = chambo
 word-water = maji
 word-moat = mtaro

@@ -51,6 +51,8 @@ pub(crate) enum Job {
     Settle(OutboxId, Settled, Answer<Result<(), CounterError>>),
     /// Nothing: answers when everything before it is on disk.
     Barrier(Answer<Result<(), CounterError>>),
+    /// To be run on the store when everything before it is on disk, before anything after it.
+    Hold(Box<dyn FnOnce(&Store) + Send>),
     /// The last job.
     Stop,
 }
@@ -106,7 +108,7 @@ impl Writer {
                 continue;
             }
             if let Some(error) = &spoilt {
-                acks.push(Self::refusal(job, error));
+                acks.push(self.refusal(job, error));
                 continue;
             }
             if let Err(error) = self.one(&mut draft, job, &mut acks, &mut gained) {
@@ -199,11 +201,16 @@ impl Writer {
                 acks.push(later(answer, Ok(())));
                 Ok(())
             }
+            Job::Hold(look) => {
+                let store = Arc::clone(&self.store);
+                acks.push(Box::new(move |_| look(&store)));
+                Ok(())
+            }
             Job::Stop => Ok(()),
         }
     }
 
-    fn refusal(job: Job, error: &StoreError) -> Ack {
+    fn refusal(&self, job: Job, error: &StoreError) -> Ack {
         let why = error.to_string();
         match job {
             Job::Message(waiting) => Box::new(move |_| (waiting.done)(Err(TakeError::Store(why)))),
@@ -212,6 +219,11 @@ impl Writer {
             Job::Lease(_, _, _, answer) => later(answer, Err(CounterError::Store(why))),
             Job::Settle(_, _, answer) | Job::Barrier(answer) => {
                 later(answer, Err(CounterError::Store(why)))
+            }
+            // The store did not take what came before; what it holds is whole all the same.
+            Job::Hold(look) => {
+                let store = Arc::clone(&self.store);
+                Box::new(move |_| look(&store))
             }
             Job::Stop => Box::new(|_| ()),
         }

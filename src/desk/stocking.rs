@@ -3,10 +3,10 @@
 //! History stays apart: a run that ends is never written to by the next one. This room does not read text.
 
 use crate::desk::days::{STOCKING_BACK_DAYS, days_back};
-use crate::desk::eggs::TOO_EARLY_DAYS;
 use crate::desk::farm::UNITS_MAX;
 use crate::desk::plausible::{is_plausible_stock, likely_stock, pupae_of};
 use crate::desk::reply::{CageState, Refusal, SavedNote, SavedWhat, Stage};
+use crate::desk::stage::{retire_by, stage};
 use crate::desk::unit::Run;
 use crate::desk::work::Work;
 use crate::domain::code::UnitCode;
@@ -15,7 +15,6 @@ use crate::domain::question::{Closing, Held};
 use crate::domain::said::StockAmount;
 use crate::domain::{StockKind, UnitKind};
 use crate::units::day::FarmDay;
-use chrono::Duration;
 
 impl Work<'_> {
     /// `C7 stock 8000`.
@@ -219,37 +218,20 @@ impl Work<'_> {
         };
         let run = known.running.as_ref().or(known.last.as_ref());
         let stage = match (&known.running, &known.last) {
-            (Some(run), _) => self.stage(run),
+            (Some(run), _) => stage(self.rules, run, self.today),
             (None, last) => Stage::Empty {
                 since: last.as_ref().and_then(|l| l.retired),
             },
         };
-        let retire_days = Duration::days(i64::from(self.rules.retire_days));
         let state = CageState {
             unit,
             stage,
             last_week: run.map(|r| r.week_to(self.today)).unwrap_or_default(),
             last: run.and_then(Run::last_harvest),
-            retire_by: known.running.as_ref().map(|r| r.stocked + retire_days),
+            retire_by: known.running.as_ref().map(|r| retire_by(self.rules, r)),
         };
         if !self.states.iter().any(|s| s.unit == unit) {
             self.states.push(state);
-        }
-    }
-
-    fn stage(&self, run: &Run) -> Stage {
-        let age = run.age(self.today).max(0);
-        let days = u16::try_from(age).unwrap_or(u16::MAX);
-        let first = i64::from(self.rules.first_eggs_days);
-        if days > self.rules.retire_days {
-            Stage::Spent { days }
-        } else if run.total().hundredths() > 0 || age >= first.max(TOO_EARLY_DAYS) {
-            Stage::Laying { days }
-        } else {
-            Stage::Waiting {
-                days,
-                first_eggs: run.stocked + Duration::days(first),
-            }
         }
     }
 }

@@ -1,13 +1,134 @@
-//! Not built yet.
+//! What is to do at a farm today, most urgent first.
+//!
+//! Every job has a day on which it falls due, from the cooperative's rules, the run's stage and what was last done; the longer it waits the
+//! louder it is. This room does not warn, word or send anything.
 
 use crate::desk::farm::Farm;
-use crate::desk::reply::Task;
+use crate::desk::reply::{Stage, Task, TaskJob};
+use crate::desk::stage::{first_eggs, retire_by, stage};
+use crate::desk::unit::{Run, Unit};
+use crate::domain::CareJob;
+use crate::domain::code::UnitCode;
 use crate::domain::rules::Rules;
 use crate::units::day::FarmDay;
+use chrono::Duration;
+use std::collections::BTreeMap;
 
-/// What is due at a farm.
+/// Rows of a list: more than a part of 160 septets can show; the rest is as urgent tomorrow.
+pub const TASKS_MAX: usize = 8;
+/// Days before first eggs are due when traps and bait are set, so that the first flies to lay find them (common practice, no source).
+const SET_TRAPS_DAYS: i64 = 2;
+/// Days before first eggs are due when flies begin to emerge and drink: laying peaks at four days of age (Tomberlin & Sheppard 2002), males come a
+/// day or two before females (Tomberlin et al. 2002).
+const EMERGENCE_DAYS: i64 = 5;
+/// A job that nobody reports is not counted louder than this: the list would only shout.
+const LOUDEST_DAYS: i64 = 9;
+/// An empty cage is asked about for this long; then it is taken for put away.
+const RESTOCK_ASKED_DAYS: i64 = 14;
+/// Days for cleaning and drying before an empty cage is to be stocked again (common practice, no source).
+const CLEANING_DAYS: i64 = 1;
+
+/// What is due at a farm on a day, most urgent first; at most [`TASKS_MAX`] rows.
 #[must_use]
 pub fn due(rules: &Rules, farm: &Farm, today: FarmDay) -> Vec<Task> {
-    let _ = (rules, farm, today);
-    Vec::new()
+    let mut by_job: BTreeMap<(TaskJob, u16), Vec<UnitCode>> = BTreeMap::new();
+    for unit in &farm.units {
+        for (job, day) in jobs(rules, unit, today) {
+            let late = today.signed_duration_since(day).num_days();
+            if late >= 0 {
+                let late = u16::try_from(late.min(LOUDEST_DAYS)).unwrap_or_default();
+                by_job.entry((job, late)).or_default().push(unit.code);
+            }
+        }
+    }
+    let mut tasks: Vec<Task> = by_job
+        .into_iter()
+        .map(|((job, overdue_days), units)| Task {
+            job,
+            units,
+            overdue_days,
+        })
+        .collect();
+    tasks.sort_by_key(|task| std::cmp::Reverse(urgency(task)));
+    tasks.truncate(TASKS_MAX);
+    tasks
+}
+
+/// What waits at a unit, with the day on which each falls due (it may lie ahead).
+fn jobs(rules: &Rules, unit: &Unit, today: FarmDay) -> Vec<(TaskJob, FarmDay)> {
+    let Some(run) = &unit.running else {
+        return restock(unit, today).into_iter().collect();
+    };
+    let mut jobs = vec![(TaskJob::Retire, retire_by(rules, run))];
+    match stage(rules, run, today) {
+        Stage::Spent { .. } => return jobs,
+        Stage::Waiting { .. } | Stage::Empty { .. } => jobs.extend(set_traps(rules, unit, run)),
+        Stage::Laying { .. } => jobs.push((TaskJob::CollectEggs, collect(rules, run))),
+    }
+    let cares = rules.care_days.iter();
+    jobs.extend(cares.map(|(job, every)| {
+        let day = care(rules, unit, run, *job, i64::from(*every));
+        (TaskJob::Care(*job), day)
+    }));
+    jobs
+}
+
+/// The day after the last harvest, or the day first eggs are due.
+fn collect(rules: &Rules, run: &Run) -> FarmDay {
+    run.last_harvest()
+        .map_or_else(|| first_eggs(rules, run), |(day, _)| after(day, 1))
+}
+
+/// Traps and bait for the first eggs, until one of the two is reported.
+fn set_traps(rules: &Rules, unit: &Unit, run: &Run) -> Option<(TaskJob, FarmDay)> {
+    let day = after(first_eggs(rules, run), -SET_TRAPS_DAYS);
+    let done = [CareJob::Bait, CareJob::Traps]
+        .iter()
+        .any(|job| unit.last_care(*job).is_some_and(|done| done >= day));
+    (!done).then_some((TaskJob::FirstEggs, day))
+}
+
+/// When a care job is due again; the first time when the run's flies begin to need it.
+fn care(rules: &Rules, unit: &Unit, run: &Run, job: CareJob, every: i64) -> FarmDay {
+    let first = first_eggs(rules, run);
+    let begins = match job {
+        CareJob::Moat => after(run.stocked, every),
+        CareJob::Water | CareJob::Shade => after(first, -EMERGENCE_DAYS),
+        // The first bait goes in with the traps; that task is its own.
+        CareJob::Bait | CareJob::Traps => first,
+        CareJob::Swept => after(first, every),
+    };
+    let done = unit.last_care(job).filter(|done| *done >= run.stocked);
+    let ants_since = job == CareJob::Moat
+        && unit
+            .ants
+            .is_some_and(|ants| done.is_none_or(|done| done < ants));
+    match (done, unit.ants) {
+        (_, Some(ants)) if ants_since => ants,
+        (Some(done), _) => after(done, every),
+        (None, _) => begins,
+    }
+}
+
+fn restock(unit: &Unit, today: FarmDay) -> Option<(TaskJob, FarmDay)> {
+    let due = after(unit.last.as_ref()?.retired?, CLEANING_DAYS);
+    let asked = today.signed_duration_since(due).num_days() <= RESTOCK_ASKED_DAYS;
+    asked.then_some((TaskJob::Restock, due))
+}
+
+/// Louder with every day; eggs and water first, since eggs hatch in the trap and dry flies die within days (Chia et al. 2018).
+fn urgency(task: &Task) -> u16 {
+    let base = match task.job {
+        TaskJob::CollectEggs => 6,
+        TaskJob::FirstEggs | TaskJob::Care(CareJob::Water) => 5,
+        TaskJob::Care(CareJob::Moat) => 4,
+        TaskJob::Care(CareJob::Bait | CareJob::Shade | CareJob::Traps) => 3,
+        TaskJob::Retire | TaskJob::Restock => 2,
+        TaskJob::Care(CareJob::Swept) => 1,
+    };
+    base + task.overdue_days
+}
+
+fn after(day: FarmDay, days: i64) -> FarmDay {
+    day + Duration::days(days)
 }

@@ -3,6 +3,7 @@
 //! Defaults carry their source. This room does not know how the rules are stored or edited.
 
 use crate::domain::{CareJob, StockKind};
+use crate::units::Celsius;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -31,6 +32,10 @@ pub struct Rules {
     pub stock_kind: StockKind,
     /// A code must carry its check letter.
     pub check_letter_required: bool,
+    /// Air at which the farm is warned of heat.
+    pub heat: Celsius,
+    /// Air below which the farm is warned of cold.
+    pub cold: Celsius,
     /// Days a keeper may go back; officers may go back to the stocking.
     pub back_days: u16,
     /// Hours a held question stays open.
@@ -63,6 +68,10 @@ impl Rules {
             pupa_mg: 150,
             stock_kind: StockKind::OneAge,
             check_letter_required: false,
+            // Part shade so that air stays under about 38 (matings by day: Julita et al. 2020; knock-down from 45: Li et al. 2021).
+            heat: Celsius::from_tenths(380).unwrap_or(Celsius::MAX),
+            // Cold knock-down of adults lies at 8 to 13 (Li et al. 2021).
+            cold: Celsius::from_tenths(130).unwrap_or(Celsius::MIN),
             back_days: 14,
             question_hours: 24,
         }

@@ -42,11 +42,19 @@ impl Drafts {
                             .flat_map(|g| {
                                 let dead = Fact::Dead(Some(g));
                                 let eggs = Fact::Eggs {
-                                weight: Weighed { grams: g, gross_tare: None, in_kilograms: number.in_kilograms() },
-                                add: false,
-                            };
+                                    weight: Weighed {
+                                        grams: g,
+                                        gross_tare: None,
+                                        in_kilograms: number.in_kilograms(),
+                                    },
+                                    add: false,
+                                };
                                 // A weight with a fraction and no unit is how eggs are written.
-                                if number.integer || number.unit.is_some() { [dead, eggs] } else { [eggs, dead] }
+                                if number.integer || number.unit.is_some() {
+                                    [dead, eggs]
+                                } else {
+                                    [eggs, dead]
+                                }
                             })
                             .collect();
                         self.push(place, token, facts, Some(Why::TwoNumbers));
@@ -82,24 +90,32 @@ impl Drafts {
         match amount {
             // `8 000`: a thousands space or two numbers?
             Some(StockAmount::Count(count)) if token.text.len() == 3 && number.integer => {
-                let joined = count.count().checked_mul(1000).and_then(|n| {
-                    n.checked_add(u32::try_from(number.hundredths / 100).ok()?)
+                let joined = count
+                    .count()
+                    .checked_mul(1000)
+                    .and_then(|n| n.checked_add(u32::try_from(number.hundredths / 100).ok()?));
+                let fact = joined.and_then(Pupae::new).map(|n| Fact::Stock {
+                    amount: Some(StockAmount::Count(n)),
+                    kind,
                 });
-                let fact = joined
-                    .and_then(Pupae::new)
-                    .map(|n| Fact::Stock { amount: Some(StockAmount::Count(n)), kind });
                 draft.facts.splice(0..0, fact);
                 draft.why = Some(Why::SplitDecimal);
             }
             Some(_) => {
-                draft.facts.extend(amounts.into_iter().map(|a| Fact::Stock { amount: Some(a), kind }));
+                draft.facts.extend(amounts.into_iter().map(|a| Fact::Stock {
+                    amount: Some(a),
+                    kind,
+                }));
                 draft.why = Some(Why::TwoNumbers);
             }
             None if amounts.is_empty() => self.spoil_stock(token),
             None => {
                 draft.facts = amounts
                     .into_iter()
-                    .map(|a| Fact::Stock { amount: Some(a), kind })
+                    .map(|a| Fact::Stock {
+                        amount: Some(a),
+                        kind,
+                    })
                     .collect();
                 draft.why = why;
             }
@@ -107,7 +123,11 @@ impl Drafts {
     }
 
     fn dead_weight(&mut self, index: usize, token: &Token, number: &Number) {
-        let weights: Vec<Grams> = number.values().into_iter().filter_map(|v| number.grams(v)).collect();
+        let weights: Vec<Grams> = number
+            .values()
+            .into_iter()
+            .filter_map(|v| number.grams(v))
+            .collect();
         let Some(draft) = self.drafts.get_mut(index) else {
             return;
         };
@@ -138,7 +158,11 @@ impl Drafts {
             at: token.at,
             end: token.end,
             readings,
-            why: number.doubt.as_ref().map(|(why, _)| *why).or(listed_on.then_some(Why::StuckNumber)),
+            why: number
+                .doubt
+                .as_ref()
+                .map(|(why, _)| *why)
+                .or(listed_on.then_some(Why::StuckNumber)),
             back: None,
             plain: number.plain,
         });
@@ -154,8 +178,11 @@ impl Drafts {
         loose: bool,
     ) {
         let spare = || gross.doubt.is_none() && tare.doubt.is_none();
-        let parts = gross.grams(gross.hundredths).zip(tare.grams(tare.hundredths));
-        let (Some((gross_grams, tare_grams)), true, Owner::Eggs) = (parts, spare(), self.owner) else {
+        let parts = gross
+            .grams(gross.hundredths)
+            .zip(tare.grams(tare.hundredths));
+        let (Some((gross_grams, tare_grams)), true, Owner::Eggs) = (parts, spare(), self.owner)
+        else {
             return self.name(token, Expected::Weight);
         };
         let days = tare
@@ -163,11 +190,14 @@ impl Drafts {
             .filter(|days| *days <= DASH_DAYS || loose)
             .and_then(|days| u8::try_from(days).ok());
         let in_kilograms = gross.in_kilograms() || tare.in_kilograms();
-        let net = gross_grams.minus(tare_grams).filter(|net| *net > Grams::ZERO).map(|grams| Weighed {
-            grams,
-            gross_tare: Some((gross_grams, tare_grams)),
-            in_kilograms,
-        });
+        let net = gross_grams
+            .minus(tare_grams)
+            .filter(|net| *net > Grams::ZERO)
+            .map(|grams| Weighed {
+                grams,
+                gross_tare: Some((gross_grams, tare_grams)),
+                in_kilograms,
+            });
         let whole = Weighed {
             grams: gross_grams,
             gross_tare: None,
@@ -194,7 +224,11 @@ impl Drafts {
         let weights = std::mem::take(&mut self.weights);
         let mut rest = weights.as_slice();
         while let Some(first) = rest.first() {
-            let day_after = self.days.iter().map(|(at, _)| *at).find(|at| *at > first.place);
+            let day_after = self
+                .days
+                .iter()
+                .map(|(at, _)| *at)
+                .find(|at| *at > first.place);
             let same_day = rest
                 .iter()
                 .take_while(|w| day_after.is_none_or(|day| w.place < day))
@@ -211,7 +245,10 @@ impl Drafts {
             if self.fix.is_some() {
                 Fact::FixEggs(weight)
             } else {
-                Fact::Eggs { weight, add: self.add }
+                Fact::Eggs {
+                    weight,
+                    add: self.add,
+                }
             }
         };
         let first = &weights[0];
@@ -221,7 +258,11 @@ impl Drafts {
             why = Some(Why::TwoNumbers);
             if let Some(joined) = joined(a, b) {
                 let split = a.plain.is_some_and(|n| n >= 10);
-                why = Some(if split { Why::SplitDecimal } else { Why::TwoNumbers });
+                why = Some(if split {
+                    Why::SplitDecimal
+                } else {
+                    Why::TwoNumbers
+                });
                 readings.push(joined);
             }
         }
@@ -230,7 +271,10 @@ impl Drafts {
         Draft {
             place: first.place,
             facts: readings.into_iter().map(fact).collect(),
-            back: first.back.filter(|_| weights.len() == 1).map(|(weight, days)| (fact(weight), days)),
+            back: first
+                .back
+                .filter(|_| weights.len() == 1)
+                .map(|(weight, days)| (fact(weight), days)),
             why,
             at: first.at,
             end: weights.last().map_or(first.end, |w| w.end),
@@ -246,7 +290,9 @@ fn joined(a: &Weight, b: &Weight) -> Option<Weighed> {
         return None;
     }
     let tenths = b.end - b.at == 1;
-    let hundredths = whole.checked_mul(100)?.checked_add(if tenths { part * 10 } else { part })?;
+    let hundredths = whole
+        .checked_mul(100)?
+        .checked_add(if tenths { part * 10 } else { part })?;
     Some(Weighed {
         grams: Grams::from_hundredths(hundredths)?,
         gross_tare: None,
@@ -260,7 +306,11 @@ fn weighed(number: &Number) -> Vec<Weighed> {
         .values()
         .into_iter()
         .filter_map(|value| number.grams(value))
-        .map(|grams| Weighed { grams, gross_tare: None, in_kilograms: number.in_kilograms() })
+        .map(|grams| Weighed {
+            grams,
+            gross_tare: None,
+            in_kilograms: number.in_kilograms(),
+        })
         .collect()
 }
 
@@ -279,7 +329,10 @@ fn amounts_of(number: &Number) -> Vec<StockAmount> {
         return values.into_iter().filter_map(count).collect();
     }
     // No unit and a fraction: kilograms or grams, and a count where a comma marks thousands.
-    let kilos = Number { unit: Some(MassUnit::Kilo), ..number.clone() };
+    let kilos = Number {
+        unit: Some(MassUnit::Kilo),
+        ..number.clone()
+    };
     let mut amounts: Vec<StockAmount> = values
         .iter()
         .rev()
@@ -293,7 +346,14 @@ fn amounts_of(number: &Number) -> Vec<StockAmount> {
 
 /// A number that may be stock or eggs.
 pub(crate) fn either(number: &Number, stock: impl Fn(Option<StockAmount>) -> Fact) -> Vec<Fact> {
-    let mut facts: Vec<Fact> = amounts_of(number).into_iter().map(|a| stock(Some(a))).collect();
-    facts.extend(weighed(number).into_iter().map(|weight| Fact::Eggs { weight, add: false }));
+    let mut facts: Vec<Fact> = amounts_of(number)
+        .into_iter()
+        .map(|a| stock(Some(a)))
+        .collect();
+    facts.extend(
+        weighed(number)
+            .into_iter()
+            .map(|weight| Fact::Eggs { weight, add: false }),
+    );
     facts
 }

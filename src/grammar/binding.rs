@@ -25,7 +25,11 @@ pub(crate) type Choices = Vec<Option<DaySaid>>;
 /// The days of every fact, group by group.
 pub(crate) fn bind(groups: &[Places]) -> Vec<Vec<Choices>> {
     let days: Vec<Placed> = groups.iter().flat_map(|g| g.days.iter().copied()).collect();
-    let marks = || groups.iter().flat_map(|g| g.facts.iter().copied().chain(g.units));
+    let marks = || {
+        groups
+            .iter()
+            .flat_map(|g| g.facts.iter().copied().chain(g.units))
+    };
     let (Some((first_day, first)), Some((last_day, _))) = (days.first(), days.last()) else {
         return each(groups, |_, _| vec![Some(DaySaid::Unsaid)]);
     };
@@ -33,15 +37,26 @@ pub(crate) fn bind(groups: &[Places]) -> Vec<Vec<Choices>> {
     let ends = marks().max().is_some_and(|mark| *last_day > mark);
     if days.len() == 1 && (leads || ends) {
         // A day at a cage without facts may be meant for that cage alone.
-        let stray = !leads && groups.iter().any(|g| !g.days.is_empty() && g.facts.is_empty());
+        let stray = !leads
+            && groups
+                .iter()
+                .any(|g| !g.days.is_empty() && g.facts.is_empty());
         return each(groups, |_, _| {
-            if stray { vec![Some(DaySaid::Unsaid), *first] } else { vec![*first] }
+            if stray {
+                vec![Some(DaySaid::Unsaid), *first]
+            } else {
+                vec![*first]
+            }
         });
     }
     if leads {
         return each(groups, |_, place| {
             let before = before(&days, place);
-            if ends { both(before, after(&days, place)) } else { vec![before] }
+            if ends {
+                both(before, after(&days, place))
+            } else {
+                vec![before]
+            }
         });
     }
     each(groups, |group, place| in_group(group, place))
@@ -50,12 +65,19 @@ pub(crate) fn bind(groups: &[Places]) -> Vec<Vec<Choices>> {
 fn each(groups: &[Places], choose: impl Fn(&Places, usize) -> Choices) -> Vec<Vec<Choices>> {
     groups
         .iter()
-        .map(|group| group.facts.iter().map(|place| choose(group, *place)).collect())
+        .map(|group| {
+            group
+                .facts
+                .iter()
+                .map(|place| choose(group, *place))
+                .collect()
+        })
         .collect()
 }
 
 fn in_group(group: &Places, place: usize) -> Choices {
-    let (Some((first_day, _)), Some((last_day, _))) = (group.days.first(), group.days.last()) else {
+    let (Some((first_day, _)), Some((last_day, _))) = (group.days.first(), group.days.last())
+    else {
         return vec![Some(DaySaid::Unsaid)];
     };
     let starts = group.facts.iter().all(|fact| first_day < fact);
@@ -92,7 +114,10 @@ mod tests {
         Places {
             units: Some(units),
             facts: facts.to_vec(),
-            days: days.iter().map(|(at, n)| (*at, Some(DaySaid::Back(*n)))).collect(),
+            days: days
+                .iter()
+                .map(|(at, n)| (*at, Some(DaySaid::Back(*n))))
+                .collect(),
         }
     }
 
@@ -107,7 +132,12 @@ mod tests {
                 .collect();
             days.join("|")
         };
-        bind(groups).iter().flatten().map(one).collect::<Vec<_>>().join(" ")
+        bind(groups)
+            .iter()
+            .flatten()
+            .map(one)
+            .collect::<Vec<_>>()
+            .join(" ")
     }
 
     #[test]
@@ -115,14 +145,26 @@ mod tests {
         // C4 12 D1 11 D2
         assert_eq!(shown(&[group(0, &[1, 3], &[(2, 1), (4, 2)])]), "1 2");
         // C4 12 C5 8 D1, D1 C4 12 C5 8
-        assert_eq!(shown(&[group(0, &[1], &[]), group(2, &[3], &[(4, 1)])]), "1 1");
-        assert_eq!(shown(&[group(1, &[2], &[(0, 1)]), group(3, &[4], &[])]), "1 1");
+        assert_eq!(
+            shown(&[group(0, &[1], &[]), group(2, &[3], &[(4, 1)])]),
+            "1 1"
+        );
+        assert_eq!(
+            shown(&[group(1, &[2], &[(0, 1)]), group(3, &[4], &[])]),
+            "1 1"
+        );
         // C4 12 D1 C5 8
-        assert_eq!(shown(&[group(0, &[1], &[(2, 1)]), group(3, &[4], &[])]), "1 -");
+        assert_eq!(
+            shown(&[group(0, &[1], &[(2, 1)]), group(3, &[4], &[])]),
+            "1 -"
+        );
         // D1 C4 12 D2 11
         assert_eq!(shown(&[group(1, &[2, 4], &[(0, 1), (3, 2)])]), "1 2");
         // C4 D1 12 D2 and C4 12 C5 D1
         assert_eq!(shown(&[group(0, &[2], &[(1, 1), (3, 2)])]), "1|2");
-        assert_eq!(shown(&[group(0, &[1], &[]), group(2, &[], &[(3, 1)])]), "-|1");
+        assert_eq!(
+            shown(&[group(0, &[1], &[]), group(2, &[], &[(3, 1)])]),
+            "-|1"
+        );
     }
 }

@@ -126,7 +126,10 @@ fn starts_text(letters: &[Letter], i: usize) -> bool {
     let digit_next = peek(letters, i, 1).is_some_and(|c| c.is_ascii_digit());
     let before = peek(letters, i, -1);
     match c {
-        '.' => (digit_next || peek(letters, i, 1) == Some('o')) && !before.is_some_and(char::is_alphanumeric),
+        '.' => {
+            (digit_next || peek(letters, i, 1) == Some('o'))
+                && !before.is_some_and(char::is_alphanumeric)
+        }
         ',' => digit_next && before.is_none_or(char::is_whitespace),
         '+' | '$' | '#' | '*' => digit_next && before.is_none_or(char::is_whitespace),
         '@' => false,
@@ -243,7 +246,10 @@ mod tests {
 
     #[test]
     fn marks_belong_to_numbers_or_fall_away() {
-        assert_eq!(shown("C4:12.5g;C5=8, C6 0."), ["c4", "12.5g", "c5", "8", "c6", "0"]);
+        assert_eq!(
+            shown("C4:12.5g;C5=8, C6 0."),
+            ["c4", "12.5g", "c5", "8", "c6", "0"]
+        );
         assert_eq!(shown("C-04 62.5-50"), ["c", "-", "04", "62.5", "-", "50"]);
         assert_eq!(shown("12,5,C5"), ["12,5", "c5"]);
         assert_eq!(shown("don't! (C4?)"), ["dont", "c4", "?"]);
@@ -251,8 +257,14 @@ mod tests {
 
     #[test]
     fn prices_times_and_links_stay_whole() {
-        assert_eq!(shown("500/= 12:30 +255700 5% $5"), ["500/=", "12:30", "+255700", "5%", "$5"]);
-        assert_eq!(shown("x.com/5 www.a.b a@b.c"), ["<x.com/5>", "<www.a.b>", "<a@b.c>"]);
+        assert_eq!(
+            shown("500/= 12:30 +255700 5% $5"),
+            ["500/=", "12:30", "+255700", "5%", "$5"]
+        );
+        assert_eq!(
+            shown("x.com/5 www.a.b a@b.c"),
+            ["<x.com/5>", "<www.a.b>", "<a@b.c>"]
+        );
         assert_eq!(shown("ok :D <3"), ["ok"]);
     }
 }

@@ -38,9 +38,15 @@ pub(crate) fn read(text: &str, lexicon: &Lexicon) -> Option<CodeRead> {
     if !(1..=2).contains(&letters.len()) || !rest.starts_with(|c: char| c.is_ascii_digit()) {
         return None;
     }
-    let digits_end = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
+    let digits_end = rest
+        .find(|c: char| !c.is_ascii_digit())
+        .unwrap_or(rest.len());
     let (digits, tail) = rest.split_at(digits_end);
-    let code = Code { letters: letters.to_ascii_uppercase(), digits, lexicon };
+    let code = Code {
+        letters: letters.to_ascii_uppercase(),
+        digits,
+        lexicon,
+    };
     if tail.starts_with('/') {
         return Some(code.before_stroke(tail));
     }
@@ -65,7 +71,11 @@ impl Code<'_> {
             return None;
         }
         let code = UnitCode::new(&self.letters, digits.parse().ok()?)?;
-        Some(UnitSaid { code, checked: false, inside_range: false })
+        Some(UnitSaid {
+            code,
+            checked: false,
+            inside_range: false,
+        })
     }
 
     fn alone(&self, end: usize) -> CodeRead {
@@ -92,34 +102,57 @@ impl Code<'_> {
         let CodeRead::Doubt(why, mut readings) = self.stuck(tail) else {
             return CodeRead::Bad;
         };
-        for number in [numbers::read(after, self.lexicon), numbers::read(tail, self.lexicon)] {
+        for number in [
+            numbers::read(after, self.lexicon),
+            numbers::read(tail, self.lexicon),
+        ] {
             if let (Some(unit), Some(number)) = (self.unit(self.digits), number)
                 && number.doubt.is_none()
             {
-                readings.push(CodeReading { units: vec![unit], number: Some(number) });
+                readings.push(CodeReading {
+                    units: vec![unit],
+                    number: Some(number),
+                });
             }
         }
         readings.extend(self.list(tail).filter(|_| mark == ","));
-        if readings.is_empty() { CodeRead::Bad } else { CodeRead::Doubt(why, readings) }
+        if readings.is_empty() {
+            CodeRead::Bad
+        } else {
+            CodeRead::Doubt(why, readings)
+        }
     }
 
     /// `C1/2`: two cages, or one and a number.
     fn before_stroke(&self, tail: &str) -> CodeRead {
         let mut readings: Vec<CodeReading> = self.list(tail).into_iter().collect();
-        if let (Some(unit), Some(number)) =
-            (self.unit(self.digits), numbers::read(&tail[1..], self.lexicon))
-        {
-            readings.push(CodeReading { units: vec![unit], number: Some(number) });
+        if let (Some(unit), Some(number)) = (
+            self.unit(self.digits),
+            numbers::read(&tail[1..], self.lexicon),
+        ) {
+            readings.push(CodeReading {
+                units: vec![unit],
+                number: Some(number),
+            });
         }
-        if readings.is_empty() { CodeRead::Bad } else { CodeRead::Doubt(Why::StuckNumber, readings) }
+        if readings.is_empty() {
+            CodeRead::Bad
+        } else {
+            CodeRead::Doubt(Why::StuckNumber, readings)
+        }
     }
 
     /// `C1,2,3`: several cages with the letter written once.
     fn list(&self, tail: &str) -> Option<CodeReading> {
         let parts = tail.split([',', '/']).skip(1);
-        let units: Option<Vec<UnitSaid>> =
-            std::iter::once(self.digits).chain(parts).map(|digits| self.unit(digits)).collect();
-        Some(CodeReading { units: units?, number: None })
+        let units: Option<Vec<UnitSaid>> = std::iter::once(self.digits)
+            .chain(parts)
+            .map(|digits| self.unit(digits))
+            .collect();
+        Some(CodeReading {
+            units: units?,
+            number: None,
+        })
     }
 
     /// Every way to part the digits into a code and the start of a number.
@@ -134,14 +167,19 @@ impl Code<'_> {
             if let (Some(unit), Some(number)) = (self.unit(code), number)
                 && number.doubt.is_none()
             {
-                readings.push(CodeReading { units: vec![unit], number: Some(number) });
+                readings.push(CodeReading {
+                    units: vec![unit],
+                    number: Some(number),
+                });
             }
         }
         CodeRead::Doubt(Why::StuckNumber, readings)
     }
 
     fn before_letters(&self, tail: &str, end: usize) -> CodeRead {
-        let word_end = tail.find(|c: char| !c.is_ascii_alphabetic()).unwrap_or(tail.len());
+        let word_end = tail
+            .find(|c: char| !c.is_ascii_alphabetic())
+            .unwrap_or(tail.len());
         let (word, after) = tail.split_at(word_end);
         if word.is_empty() {
             return CodeRead::Bad;
@@ -166,12 +204,24 @@ impl Code<'_> {
     fn checked(&self, unit: UnitSaid, letter: char, end: usize) -> CodeRead {
         let letter = letter.to_ascii_uppercase();
         if letter == unit.code.check_letter() {
-            return CodeRead::Sure(UnitSaid { checked: true, ..unit }, end);
+            return CodeRead::Sure(
+                UnitSaid {
+                    checked: true,
+                    ..unit
+                },
+                end,
+            );
         }
         if matches!(letter, 'I' | 'O' | 'Q') {
             return CodeRead::Bad;
         }
-        CodeRead::Doubt(Why::CheckLetter, vec![CodeReading { units: vec![unit], number: None }])
+        CodeRead::Doubt(
+            Why::CheckLetter,
+            vec![CodeReading {
+                units: vec![unit],
+                number: None,
+            }],
+        )
     }
 
     /// `C45g`: five grams at C4, or C45 with its check letter; `C45kg` has no check letter but the same trouble.
@@ -183,11 +233,20 @@ impl Code<'_> {
             && word.len() == 1
             && word.eq_ignore_ascii_case(&unit.code.check_letter().to_string())
         {
-            let unit = UnitSaid { checked: true, ..unit };
-            readings.push(CodeReading { units: vec![unit], number: None });
+            let unit = UnitSaid {
+                checked: true,
+                ..unit
+            };
+            readings.push(CodeReading {
+                units: vec![unit],
+                number: None,
+            });
         }
         if readings.is_empty() {
-            readings.extend(self.unit(self.digits).map(|unit| CodeReading { units: vec![unit], number: None }));
+            readings.extend(self.unit(self.digits).map(|unit| CodeReading {
+                units: vec![unit],
+                number: None,
+            }));
         }
         CodeRead::Doubt(Why::StuckLetter, readings)
     }
@@ -207,7 +266,12 @@ mod tests {
             None => "-".to_owned(),
             Some(CodeRead::Bad) => "bad".to_owned(),
             Some(CodeRead::Sure(u, end)) => {
-                format!("{}{} {}", u.code, if u.checked { "!" } else { "" }, &text[end..])
+                format!(
+                    "{}{} {}",
+                    u.code,
+                    if u.checked { "!" } else { "" },
+                    &text[end..]
+                )
             }
             Some(CodeRead::Doubt(why, readings)) => {
                 let readings: Vec<String> = readings.iter().map(one).collect();
@@ -219,14 +283,33 @@ mod tests {
     #[test]
     fn codes_and_what_sticks_to_them() {
         for (text, expected) in [
-            ("c4", "C4 "), ("c04", "C4 "), ("ab12", "AB12 "), ("c4bait", "C4 bait"), ("c4.12,5", "C4 12,5"), ("c4,12.5", "C4 12.5"),
-            ("c412.5", "StuckNumber C4+1250 C41+250 C412+500 C412+50"), ("c45g", "StuckLetter C4+500"),
-            ("c4,5", "StuckNumber C4+500 C4,C5"), ("c4.5", "StuckNumber C4+500 C4+50"), ("c1200", "StuckNumber C1+20000 C120+0"), ("c1/2", "StuckNumber C1,C2 C1+200"),
-            ("c4x", "CheckLetter C4"), ("c4i", "bad"), ("ci4", "bad"), ("c0", "bad"), ("c4½", "bad"), ("abc4", "-"), ("c", "-"), ("4c", "-"),
+            ("c4", "C4 "),
+            ("c04", "C4 "),
+            ("ab12", "AB12 "),
+            ("c4bait", "C4 bait"),
+            ("c4.12,5", "C4 12,5"),
+            ("c4,12.5", "C4 12.5"),
+            ("c412.5", "StuckNumber C4+1250 C41+250 C412+500 C412+50"),
+            ("c45g", "StuckLetter C4+500"),
+            ("c4,5", "StuckNumber C4+500 C4,C5"),
+            ("c4.5", "StuckNumber C4+500 C4+50"),
+            ("c1200", "StuckNumber C1+20000 C120+0"),
+            ("c1/2", "StuckNumber C1,C2 C1+200"),
+            ("c4x", "CheckLetter C4"),
+            ("c4i", "bad"),
+            ("ci4", "bad"),
+            ("c0", "bad"),
+            ("c4½", "bad"),
+            ("abc4", "-"),
+            ("c", "-"),
+            ("4c", "-"),
         ] {
             assert_eq!(shown(text), expected, "{text}");
         }
-        let right = UnitCode::new("C", 4).unwrap().check_letter().to_ascii_lowercase();
+        let right = UnitCode::new("C", 4)
+            .unwrap()
+            .check_letter()
+            .to_ascii_lowercase();
         assert_eq!(shown(&format!("c4{right}")), "C4! ");
     }
 }

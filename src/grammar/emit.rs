@@ -4,7 +4,8 @@
 
 use crate::domain::code::UnitCode;
 use crate::domain::said::{
-    DaySaid, Doubt, Expected, Fact, Reading, Said, StockAmount, UnitSaid, Units, Unread, Weighed, Why,
+    DaySaid, Doubt, Expected, Fact, Reading, Said, StockAmount, UnitSaid, Units, Unread, Weighed,
+    Why,
 };
 use crate::grammar::binding::{self, Choices, Places};
 use crate::grammar::facts::{self, Draft, Drafts, Group, GroupUnits};
@@ -25,11 +26,23 @@ pub(crate) struct Whole {
 /// Says what the groups hold.
 pub(crate) fn emit(original: &[char], groups: &[Group], whole: &Whole, reading: &mut Reading) {
     let drafts: Vec<Drafts> = groups.iter().map(facts::draft).collect();
-    let places: Vec<Places> = groups.iter().zip(&drafts).map(|(g, d)| places(g, d)).collect();
+    let places: Vec<Places> = groups
+        .iter()
+        .zip(&drafts)
+        .map(|(g, d)| places(g, d))
+        .collect();
     let days = binding::bind(&places);
     let facts_anywhere = drafts.iter().any(|d| !d.drafts.is_empty());
     for (index, ((group, read), days)) in groups.iter().zip(&drafts).zip(&days).enumerate() {
-        let mut one = Emit { original, group, read, whole, reading, groups, index };
+        let mut one = Emit {
+            original,
+            group,
+            read,
+            whole,
+            reading,
+            groups,
+            index,
+        };
         one.unread();
         one.facts(days);
         if read.drafts.is_empty() {
@@ -40,12 +53,17 @@ pub(crate) fn emit(original: &[char], groups: &[Group], whole: &Whole, reading: 
 }
 
 fn places(group: &Group, drafts: &Drafts) -> Places {
-    let stuck = matches!(&group.units, GroupUnits::Doubt(_, r) if r.iter().any(|r| r.number.is_some()));
+    let stuck =
+        matches!(&group.units, GroupUnits::Doubt(_, r) if r.iter().any(|r| r.number.is_some()));
     let mut facts: Vec<usize> = drafts.drafts.iter().map(|d| d.place).collect();
     if stuck && facts.is_empty() {
         facts.extend(group.unit_place);
     }
-    Places { units: group.unit_place, facts, days: drafts.days.clone() }
+    Places {
+        units: group.unit_place,
+        facts,
+        days: drafts.days.clone(),
+    }
 }
 
 struct Emit<'a> {
@@ -73,11 +91,18 @@ impl Emit<'_> {
     fn name(&mut self, at: usize, end: usize, expected: Expected) {
         let unit = self.unit();
         let text = written(self.original, at, end);
-        self.reading.unread.push(Unread { text, at, unit, expected });
+        self.reading.unread.push(Unread {
+            text,
+            at,
+            unit,
+            expected,
+        });
     }
 
     fn unread(&mut self) {
-        if let (GroupUnits::Bad(expected), Some((at, end))) = (&self.group.units, self.group.unit_span) {
+        if let (GroupUnits::Bad(expected), Some((at, end))) =
+            (&self.group.units, self.group.unit_span)
+        {
             self.name(at, end, *expected);
         }
         for (token, expected) in &self.read.unread {
@@ -119,12 +144,20 @@ impl Emit<'_> {
         for day in days {
             for units in &units {
                 for fact in &draft.facts {
-                    readings.push(Said { units: units.clone(), day: *day, fact: fact.clone() });
+                    readings.push(Said {
+                        units: units.clone(),
+                        day: *day,
+                        fact: fact.clone(),
+                    });
                 }
             }
             if let (Some((fact, back)), Some(units)) = (&draft.back, units.first()) {
                 let day = DaySaid::Back(*back);
-                readings.push(Said { units: units.clone(), day, fact: fact.clone() });
+                readings.push(Said {
+                    units: units.clone(),
+                    day,
+                    fact: fact.clone(),
+                });
             }
         }
         self.stuck_numbers(&mut readings, draft, days);
@@ -142,7 +175,11 @@ impl Emit<'_> {
             Some(why) => {
                 let (at, end) = self.span(draft);
                 let text = written(self.original, at, end);
-                self.reading.doubts.push(Doubt { why, text, readings });
+                self.reading.doubts.push(Doubt {
+                    why,
+                    text,
+                    readings,
+                });
             }
         }
     }
@@ -157,14 +194,21 @@ impl Emit<'_> {
             .filter_map(|said| match &said.fact {
                 Fact::Eggs { weight, .. } => {
                     let whole = weight.grams.hundredths().is_multiple_of(100);
-                    let count = whole.then(|| Pupae::new(weight.grams.hundredths() / 100)).flatten()?;
+                    let count = whole
+                        .then(|| Pupae::new(weight.grams.hundredths() / 100))
+                        .flatten()?;
                     let amount = Some(StockAmount::Count(count));
-                    Some(Said { fact: Fact::Stock { amount, kind: None }, ..said.clone() })
+                    Some(Said {
+                        fact: Fact::Stock { amount, kind: None },
+                        ..said.clone()
+                    })
                 }
                 _ => None,
             })
             .collect();
-        let eggs = readings.iter().any(|said| matches!(said.fact, Fact::Eggs { .. }));
+        let eggs = readings
+            .iter()
+            .any(|said| matches!(said.fact, Fact::Eggs { .. }));
         readings.splice(0..0, again);
         eggs
     }
@@ -195,7 +239,11 @@ impl Emit<'_> {
             GroupUnits::Doubt(why, readings) => {
                 let units = readings.iter().map(|r| named(&r.units));
                 let units: Vec<Units> = if is_amount(draft) {
-                    readings.iter().filter(|r| r.number.is_none()).map(|r| named(&r.units)).collect()
+                    readings
+                        .iter()
+                        .filter(|r| r.number.is_none())
+                        .map(|r| named(&r.units))
+                        .collect()
                 } else {
                     units.collect()
                 };
@@ -209,7 +257,12 @@ impl Emit<'_> {
         let own = vec![Units::Named(units.to_vec())];
         let own_amount = matches!(
             draft.facts.first(),
-            Some(Fact::Stock { amount: Some(_), .. } | Fact::Dead(Some(_)))
+            Some(
+                Fact::Stock {
+                    amount: Some(_),
+                    ..
+                } | Fact::Dead(Some(_))
+            )
         );
         let heads = match self.whole.headed {
             Headed::No => false,
@@ -226,7 +279,13 @@ impl Emit<'_> {
         let mut every: Vec<UnitSaid> = Vec::new();
         for group in self.groups {
             if let GroupUnits::Named(units) = &group.units {
-                every.extend(units.iter().filter(|u| !every.iter().any(|e| e.code == u.code)).copied().collect::<Vec<_>>());
+                every.extend(
+                    units
+                        .iter()
+                        .filter(|u| !every.iter().any(|e| e.code == u.code))
+                        .copied()
+                        .collect::<Vec<_>>(),
+                );
             }
         }
         let mut readings = own;
@@ -238,7 +297,11 @@ impl Emit<'_> {
 
     /// `C412.5 bait`: readings of the code that hold a number are eggs of that unit, asked about once, with the first draft.
     fn stuck_numbers(&self, readings: &mut Vec<Said>, draft: &Draft, days: &[DaySaid]) {
-        let first = self.read.drafts.first().is_some_and(|d| d.place == draft.place);
+        let first = self
+            .read
+            .drafts
+            .first()
+            .is_some_and(|d| d.place == draft.place);
         if !first || !is_amount(draft) {
             return;
         }
@@ -282,7 +345,11 @@ impl Emit<'_> {
         }
         if let Some((at, end)) = self.group.unit_span {
             let text = written(self.original, at, end);
-            self.reading.doubts.push(Doubt { why: *why, text, readings });
+            self.reading.doubts.push(Doubt {
+                why: *why,
+                text,
+                readings,
+            });
         }
     }
 
@@ -294,13 +361,21 @@ impl Emit<'_> {
         let units = match &self.group.units {
             GroupUnits::Named(units) => Units::Named(units.clone()),
             // "all good" beside facts is a polite form.
-            GroupUnits::All if facts_elsewhere && !self.group.items.is_empty() && !self.read.asked => return,
+            GroupUnits::All
+                if facts_elsewhere && !self.group.items.is_empty() && !self.read.asked =>
+            {
+                return;
+            }
             GroupUnits::All => Units::All,
             GroupUnits::Doubt(..) | GroupUnits::Bad(_) => return,
             GroupUnits::Unsaid => return self.without_unit(facts_elsewhere),
         };
         if self.read.unread.is_empty() && self.read.days.is_empty() {
-            self.reading.said.push(Said { units, day: DaySaid::Unsaid, fact: Fact::State });
+            self.reading.said.push(Said {
+                units,
+                day: DaySaid::Unsaid,
+                fact: Fact::State,
+            });
         }
     }
 
@@ -329,21 +404,35 @@ impl Emit<'_> {
             }
         };
         let nothing = (self.read.eggs_noun.is_some() && blur != Blur::Future) || blur == Blur::None;
-        let day = self.read.days.first().map_or(Some(DaySaid::Unsaid), |(_, day)| *day);
-        let readings = day
-            .filter(|_| nothing && units.len() == 1)
-            .map(|day| Said { units: Units::Named(units), day, fact: eggs(Grams::ZERO, false) });
+        let day = self
+            .read
+            .days
+            .first()
+            .map_or(Some(DaySaid::Unsaid), |(_, day)| *day);
+        let readings = day.filter(|_| nothing && units.len() == 1).map(|day| Said {
+            units: Units::Named(units),
+            day,
+            fact: eggs(Grams::ZERO, false),
+        });
         let (first, last) = (self.group.items.first(), self.group.items.last());
         let at = first.map_or(span.0, |(_, t)| t.at.min(span.0));
         let end = last.map_or(span.1, |(_, t)| t.end.max(span.1));
         let text = written(self.original, at, end);
         let readings = readings.into_iter().collect();
-        self.reading.doubts.push(Doubt { why: Why::Unsure, text, readings });
+        self.reading.doubts.push(Doubt {
+            why: Why::Unsure,
+            text,
+            readings,
+        });
     }
 }
 
 fn eggs(grams: Grams, in_kilograms: bool) -> Fact {
-    let weight = Weighed { grams, gross_tare: None, in_kilograms };
+    let weight = Weighed {
+        grams,
+        gross_tare: None,
+        in_kilograms,
+    };
     Fact::Eggs { weight, add: false }
 }
 
@@ -371,7 +460,11 @@ fn settle_repeats(original: &[char], reading: &mut Reading) {
             let first = kept.remove(i);
             let text = whole_text(original);
             let readings = vec![first, said];
-            reading.doubts.push(Doubt { why: Why::TwoNumbers, text, readings });
+            reading.doubts.push(Doubt {
+                why: Why::TwoNumbers,
+                text,
+                readings,
+            });
         } else if !kept.contains(&said) {
             kept.push(said);
         }

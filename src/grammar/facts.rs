@@ -4,10 +4,10 @@
 
 use crate::domain::said::{Expected, Fact, UnitSaid, Verb, Weighed, Why};
 use crate::domain::{CareJob, StockKind};
+use crate::grammar::amounts::either;
 use crate::grammar::binding::Placed;
 use crate::grammar::codes::CodeReading;
 use crate::grammar::lexicon::{Blur, Manner, Meaning};
-use crate::grammar::amounts::either;
 use crate::grammar::registry;
 use crate::grammar::tokens::{Kind, Token};
 
@@ -151,12 +151,24 @@ impl Drafts {
         if self.owner == Owner::Unread && is(before, Meaning::Plain) {
             self.owner = Owner::Eggs;
         }
-        let between = group.items.iter().filter(|(at, _)| (unit..place).contains(at));
-        self.listed_on = between.last().is_some_and(|(_, t)| t.kind == Kind::Word(Meaning::And));
+        let between = group
+            .items
+            .iter()
+            .filter(|(at, _)| (unit..place).contains(at));
+        self.listed_on = between
+            .last()
+            .is_some_and(|(_, t)| t.kind == Kind::Word(Meaning::And));
     }
 
     pub(crate) fn push(&mut self, place: usize, token: &Token, facts: Vec<Fact>, why: Option<Why>) {
-        self.drafts.push(Draft { place, facts, why, back: None, at: token.at, end: token.end });
+        self.drafts.push(Draft {
+            place,
+            facts,
+            why,
+            back: None,
+            at: token.at,
+            end: token.end,
+        });
     }
 
     pub(crate) fn name(&mut self, token: &Token, expected: Expected) {
@@ -176,7 +188,11 @@ impl Drafts {
         next: impl Fn(usize) -> Option<&'t Token>,
         named: bool,
     ) {
-        let expected = if named { Expected::WeightOrWord } else { Expected::CageOrWord };
+        let expected = if named {
+            Expected::WeightOrWord
+        } else {
+            Expected::CageOrWord
+        };
         match &token.kind {
             Kind::Number(number) => self.number(place, token, number, &next),
             Kind::Pair { gross, tare, loose } => self.pair(place, token, gross, tare, *loose),
@@ -198,7 +214,10 @@ impl Drafts {
                 self.unread.push((token.clone(), Expected::Day));
             }
             Kind::Temperature(min, max) => {
-                let fact = Fact::Temperature { min: *min, max: *max };
+                let fact = Fact::Temperature {
+                    min: *min,
+                    max: *max,
+                };
                 self.push(place, token, vec![fact], None);
             }
             Kind::BadTemperature => self.name(token, Expected::TwoTemperatures),
@@ -232,9 +251,15 @@ impl Drafts {
         expected: Expected,
     ) {
         match meaning {
-            Meaning::Verb(verb, manner) => self.verb(place, token, (verb, manner), before, next, expected),
+            Meaning::Verb(verb, manner) => {
+                self.verb(place, token, (verb, manner), before, next, expected)
+            }
             Meaning::Mixed | Meaning::OneAge => {
-                let said = if meaning == Meaning::Mixed { StockKind::Mixed } else { StockKind::OneAge };
+                let said = if meaning == Meaning::Mixed {
+                    StockKind::Mixed
+                } else {
+                    StockKind::OneAge
+                };
                 match self.stock() {
                     Some(Draft { facts, .. }) => {
                         for fact in facts.iter_mut() {
@@ -257,7 +282,9 @@ impl Drafts {
     }
 
     fn stock(&mut self) -> Option<&mut Draft> {
-        self.drafts.iter_mut().find(|d| matches!(d.facts.first(), Some(Fact::Stock { .. })))
+        self.drafts
+            .iter_mut()
+            .find(|d| matches!(d.facts.first(), Some(Fact::Stock { .. })))
     }
 
     fn verb<'t>(
@@ -296,9 +323,11 @@ impl Drafts {
                 let noun = usize::from(verb_of(next(1)) == Some(Verb::Eggs));
                 if is_care(next(1)) {
                     // `ongeza maji`: water topped up.
-                } else if is_number(before) || is_number(next(1 + noun)) || before.is_some_and(|t| {
-                    matches!(t.kind, Kind::Word(Meaning::Verb(Verb::Eggs, _)))
-                }) {
+                } else if is_number(before)
+                    || is_number(next(1 + noun))
+                    || before
+                        .is_some_and(|t| matches!(t.kind, Kind::Word(Meaning::Verb(Verb::Eggs, _))))
+                {
                     self.add = true;
                 } else {
                     self.name(token, Expected::Weight);
@@ -317,7 +346,10 @@ impl Drafts {
     }
 
     fn start_stock(&mut self, place: usize, token: &Token) {
-        let fact = Fact::Stock { amount: None, kind: None };
+        let fact = Fact::Stock {
+            amount: None,
+            kind: None,
+        };
         self.push(place, token, vec![fact], None);
         self.owner = Owner::Stock(self.drafts.len() - 1);
     }
@@ -332,7 +364,10 @@ impl Drafts {
     ) {
         self.owner = Owner::Eggs;
         let something = is_number(next(1))
-            || matches!(next(1).map(|t| &t.kind), Some(Kind::Word(Meaning::Verb(..) | Meaning::Pupae) | Kind::Unknown));
+            || matches!(
+                next(1).map(|t| &t.kind),
+                Some(Kind::Word(Meaning::Verb(..) | Meaning::Pupae) | Kind::Unknown)
+            );
         if manner == Manner::Loose && something {
             if verb_of(next(1)) == Some(Verb::Dead) {
                 self.skip = 1;
@@ -382,7 +417,10 @@ impl Drafts {
             for draft in &mut self.drafts {
                 for fact in &mut draft.facts {
                     if let Fact::Stock { amount, kind } = fact {
-                        *fact = Fact::FixStock { amount: *amount, kind: *kind };
+                        *fact = Fact::FixStock {
+                            amount: *amount,
+                            kind: *kind,
+                        };
                     }
                     fixes |= matches!(fact, Fact::FixEggs(_) | Fact::FixStock { .. });
                 }
@@ -396,9 +434,15 @@ impl Drafts {
             }
         }
         // A number that was not understood may have been the amount: then the stocking is not understood either.
-        let numbers = self.unread.iter().any(|(t, _)| is_number(Some(t)) || t.kind == Kind::Junk);
+        let numbers = self
+            .unread
+            .iter()
+            .any(|(t, _)| is_number(Some(t)) || t.kind == Kind::Junk);
         self.drafts.retain(|d| {
-            let amountless = matches!(d.facts.first(), Some(Fact::Stock { amount: None, .. } | Fact::FixStock { amount: None, .. }));
+            let amountless = matches!(
+                d.facts.first(),
+                Some(Fact::Stock { amount: None, .. } | Fact::FixStock { amount: None, .. })
+            );
             !(numbers && amountless)
         });
         self.drafts.sort_by_key(|draft| draft.place);

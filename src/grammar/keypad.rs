@@ -39,8 +39,16 @@ pub fn tolerance(meaning: Meaning, keyword: &str, typed: &str) -> Option<u8> {
     let shorter = keyword.len().min(typed.len());
     let grave = match meaning {
         Meaning::Verb(
-            Verb::Stop | Verb::Undo | Verb::Retire | Verb::Fix | Verb::Yes | Verb::No | Verb::For
-            | Verb::Add | Verb::Join | Verb::Start,
+            Verb::Stop
+            | Verb::Undo
+            | Verb::Retire
+            | Verb::Fix
+            | Verb::Yes
+            | Verb::No
+            | Verb::For
+            | Verb::Add
+            | Verb::Join
+            | Verb::Start,
             _,
         )
         | Meaning::Day(_)
@@ -65,9 +73,7 @@ pub fn tolerance(meaning: Meaning, keyword: &str, typed: &str) -> Option<u8> {
 #[must_use]
 pub fn near(typed: &str, keyword: &str, most: u8) -> Option<Near> {
     let (a, b) = (typed.as_bytes(), keyword.as_bytes());
-    if a.len().abs_diff(b.len()) > usize::from(most)
-        || a.len().max(b.len()) > LONGEST
-    {
+    if a.len().abs_diff(b.len()) > usize::from(most) || a.len().max(b.len()) > LONGEST {
         return None;
     }
     if most == SMALL && is_swap(a, b) {
@@ -85,7 +91,9 @@ pub fn near(typed: &str, keyword: &str, most: u8) -> Option<Near> {
 }
 
 fn is_swap(a: &[u8], b: &[u8]) -> bool {
-    let differs: Vec<usize> = (0..a.len().min(b.len())).filter(|i| a[*i] != b[*i]).collect();
+    let differs: Vec<usize> = (0..a.len().min(b.len()))
+        .filter(|i| a[*i] != b[*i])
+        .collect();
     a.len() == b.len()
         && matches!(differs[..], [i, j] if j == i + 1 && a[i] == b[j] && a[j] == b[i])
 }
@@ -97,7 +105,9 @@ fn omits_one(a: &[u8], b: &[u8]) -> bool {
 
 fn is_twin(a: &[u8], b: &[u8]) -> bool {
     a.len() == b.len()
-        && a.iter().zip(b).all(|(x, y)| key_of(*x).is_some() && key_of(*x) == key_of(*y))
+        && a.iter()
+            .zip(b)
+            .all(|(x, y)| key_of(*x).is_some() && key_of(*x) == key_of(*y))
 }
 
 fn substitution(a: u8, b: u8) -> u8 {
@@ -149,8 +159,14 @@ mod tests {
     #[test]
     fn the_keys_carry_the_letters_of_the_standard() {
         let layout = [
-            (b'2', "abc"), (b'3', "def"), (b'4', "ghi"), (b'5', "jkl"),
-            (b'6', "mno"), (b'7', "pqrs"), (b'8', "tuv"), (b'9', "wxyz"),
+            (b'2', "abc"),
+            (b'3', "def"),
+            (b'4', "ghi"),
+            (b'5', "jkl"),
+            (b'6', "mno"),
+            (b'7', "pqrs"),
+            (b'8', "tuv"),
+            (b'9', "wxyz"),
         ];
         for (key, letters) in layout {
             assert!(letters.bytes().all(|l| key_of(l) == Some(key)), "{letters}");
@@ -165,9 +181,19 @@ mod tests {
     #[test]
     fn one_near_keyword_is_found() {
         for (typed, word) in [
-            ("watwr", "water"), ("wtaer", "water"), ("waterr", "water"), ("baiit", "bait"), ("biat", "bait"), ("bajt", ""),
-            ("waves", "water"), ("chamo", "chambo"), ("kivulli", "kivuli"), ("yesterdey", "yesterday"), ("retrie", "retire"),
-            ("wamekifa", "wamekufa"), ("mtegoo", "mtego"),
+            ("watwr", "water"),
+            ("wtaer", "water"),
+            ("waterr", "water"),
+            ("baiit", "bait"),
+            ("biat", "bait"),
+            ("bajt", ""),
+            ("waves", "water"),
+            ("chamo", "chambo"),
+            ("kivulli", "kivuli"),
+            ("yesterdey", "yesterday"),
+            ("retrie", "retire"),
+            ("wamekifa", "wamekufa"),
+            ("mtegoo", "mtego"),
         ] {
             assert_eq!(read_as(typed).unwrap_or_default(), word, "{typed}");
         }
@@ -175,7 +201,10 @@ mod tests {
 
     #[test]
     fn short_or_grave_words_are_left_alone() {
-        for typed in ["ad", "eqq", "sto", "stpo", "udno", "undp", "jane", "jama", "futs", "achs", "zotr", "dean", "xyz", "leoo", "ndoyo"] {
+        for typed in [
+            "ad", "eqq", "sto", "stpo", "udno", "undp", "jane", "jama", "futs", "achs", "zotr",
+            "dean", "xyz", "leoo", "ndoyo",
+        ] {
             assert_eq!(read_as(typed), None, "{typed}");
         }
     }

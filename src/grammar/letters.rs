@@ -20,7 +20,11 @@ pub(crate) fn fold(text: &str) -> Vec<Letter> {
     let mut letters: Vec<Letter> = Vec::with_capacity(text.len());
     for (at, c) in text.chars().enumerate() {
         if c.is_ascii() {
-            let c = if c.is_ascii_control() { ' ' } else { c.to_ascii_lowercase() };
+            let c = if c.is_ascii_control() {
+                ' '
+            } else {
+                c.to_ascii_lowercase()
+            };
             letters.push(Letter { c, at });
         } else {
             fold_one(c, at, &mut letters);
@@ -38,10 +42,12 @@ fn fold_one(c: char, at: usize, letters: &mut Vec<Letter>) {
             push(narrow.to_ascii_lowercase());
         }
         '\u{2010}'..='\u{2015}' | '\u{2212}' => push('-'),
-        '\u{2018}'..='\u{201b}' | '\u{b4}' | '\u{2032}' => push('\''),
+        '\u{2018}' | '\u{2019}' | '\u{201b}' | '\u{b4}' | '\u{2032}' => push('\''),
         '\u{201a}' => push(','),
         '¿' | '❓' | '❔' | '⁇' => push('?'),
-        '≈' | '±' | '❌' | '✖' | '✗' | '✘' | '✕' | '🚫' | '⛔' | '👎' | '🛑' => push(BLUR),
+        '≈' | '±' | '❌' | '✖' | '✗' | '✘' | '✕' | '🚫' | '⛔' | '👎' | '🛑' => {
+            push(BLUR)
+        }
         // Emoji style and keycap marks dress a digit without changing it (Unicode TR 51).
         '\u{fe0f}' | '\u{20e3}' => (),
         // Currency signs stay, so that a price is never a weight.

@@ -220,7 +220,9 @@ impl Lexicon {
 
     /// Every word with its entry, in alphabetical order.
     pub fn entries(&self) -> impl Iterator<Item = (&str, Entry)> {
-        self.words.iter().map(|(word, entry)| (word.as_str(), *entry))
+        self.words
+            .iter()
+            .map(|(word, entry)| (word.as_str(), *entry))
     }
 
     /// Whether an unlisted word starts as a language's negated or future verbs do (`sijaweka`).
@@ -228,14 +230,22 @@ impl Lexicon {
     pub fn is_negated(&self, word: &str) -> bool {
         // Shorter words are names and nouns more often than verbs.
         const SHORTEST: usize = 6;
-        word.len() >= SHORTEST && self.negative_starts.iter().any(|s| word.starts_with(s.as_str()))
+        word.len() >= SHORTEST
+            && self
+                .negative_starts
+                .iter()
+                .any(|s| word.starts_with(s.as_str()))
     }
 
     /// The one keyword that an unlisted word is near to, if there is exactly one; see [`keypad`].
     #[must_use]
     pub fn nearest(&self, typed: &str) -> Option<(&str, Entry)> {
         let keywords = self.words.iter().filter_map(|(word, entry)| {
-            Some((word.as_str(), *entry, keypad::tolerance(entry.meaning, word, typed)?))
+            Some((
+                word.as_str(),
+                *entry,
+                keypad::tolerance(entry.meaning, word, typed)?,
+            ))
         });
         let mut best: Option<(&str, Entry, Near)> = None;
         for (word, entry, most) in keywords {
@@ -254,7 +264,11 @@ impl Lexicon {
     fn add_file(&mut self, file: &File) -> Result<(), LexiconError> {
         let lang = Lang::new(&file.code).ok_or_else(|| LexiconError::Lang(file.code.clone()))?;
         for name in &file.names {
-            if self.lang_names.insert(name.clone(), lang).is_some_and(|other| other != lang) {
+            if self
+                .lang_names
+                .insert(name.clone(), lang)
+                .is_some_and(|other| other != lang)
+            {
                 return Err(LexiconError::Clash(name.clone()));
             }
         }
@@ -282,7 +296,8 @@ impl Lexicon {
                 }
             }
         }
-        self.negative_starts.extend(file.negative_starts.iter().cloned());
+        self.negative_starts
+            .extend(file.negative_starts.iter().cloned());
         Ok(())
     }
 

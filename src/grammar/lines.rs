@@ -55,7 +55,11 @@ fn units_in(tokens: &[Token]) -> usize {
 fn is_unit(token: &Token) -> bool {
     matches!(
         token.kind,
-        Kind::Units(_) | Kind::UnitDoubt(..) | Kind::BadUnit | Kind::BadRange | Kind::Word(Meaning::All)
+        Kind::Units(_)
+            | Kind::UnitDoubt(..)
+            | Kind::BadUnit
+            | Kind::BadRange
+            | Kind::Word(Meaning::All)
     )
 }
 
@@ -67,12 +71,18 @@ fn whole_line(tokens: &[Token]) -> Whole {
         _ => false,
     };
     let takes_back = |t: &Token| {
-        matches!(t.kind, Kind::Word(Meaning::Verb(Verb::Undo | Verb::Stop, _)))
+        matches!(
+            t.kind,
+            Kind::Word(Meaning::Verb(Verb::Undo | Verb::Stop, _))
+        )
     };
     let leading = tokens.iter().take_while(|t| !is_unit(t)).any(blurs);
     let last = tokens.iter().rev().find(|t| !t.is_filler());
     let ends = last.is_some_and(|t| t.kind == Kind::Word(Meaning::Blur(Blur::Future)));
-    Whole { unsure: leading || ends || tokens.iter().any(takes_back), headed: Headed::No }
+    Whole {
+        unsure: leading || ends || tokens.iter().any(takes_back),
+        headed: Headed::No,
+    }
 }
 
 /// Tokens that make or change a fact, so that what stands before a unit may belong to it.
@@ -87,12 +97,18 @@ fn is_fact_like(token: &Token) -> bool {
 }
 
 fn is_number(token: &Token) -> bool {
-    matches!(token.kind, Kind::Number(_) | Kind::Pair { .. } | Kind::Dashed(_))
+    matches!(
+        token.kind,
+        Kind::Number(_) | Kind::Pair { .. } | Kind::Dashed(_)
+    )
 }
 
 /// Words whose number is no weight of eggs.
 fn takes_amount(token: &Token) -> bool {
-    matches!(token.kind, Kind::Word(Meaning::Put | Meaning::Verb(Verb::Stock | Verb::Dead, _)))
+    matches!(
+        token.kind,
+        Kind::Word(Meaning::Put | Meaning::Verb(Verb::Stock | Verb::Dead, _))
+    )
 }
 
 #[derive(Default)]
@@ -120,7 +136,9 @@ pub(crate) enum Headed {
 impl Groups {
     fn take(&mut self, place: usize, token: Token) {
         if !is_unit(&token) {
-            let open = self.open.get_or_insert_with(|| Group::new(GroupUnits::Unsaid));
+            let open = self
+                .open
+                .get_or_insert_with(|| Group::new(GroupUnits::Unsaid));
             self.listing &= token.is_filler();
             open.items.push((place, token));
             return;
@@ -194,7 +212,12 @@ impl Groups {
 
 impl Group {
     fn new(units: GroupUnits) -> Self {
-        Self { units, unit_place: None, unit_span: None, items: Vec::new() }
+        Self {
+            units,
+            unit_place: None,
+            unit_span: None,
+            items: Vec::new(),
+        }
     }
 }
 
@@ -235,14 +258,20 @@ impl GroupUnits {
                 why,
                 readings
                     .into_iter()
-                    .map(|r| CodeReading { units: [units.clone(), r.units].concat(), ..r })
+                    .map(|r| CodeReading {
+                        units: [units.clone(), r.units].concat(),
+                        ..r
+                    })
                     .collect(),
             ),
             (Self::Doubt(why, readings), Self::Named(units)) => Self::Doubt(
                 why,
                 readings
                     .into_iter()
-                    .map(|r| CodeReading { units: [r.units, units.clone()].concat(), ..r })
+                    .map(|r| CodeReading {
+                        units: [r.units, units.clone()].concat(),
+                        ..r
+                    })
                     .collect(),
             ),
             (Self::All, Self::All) => Self::All,

@@ -36,7 +36,11 @@ impl Number {
 
     /// A value of it as a mass, where it is one.
     pub(crate) fn grams(&self, hundredths: u64) -> Option<Grams> {
-        let factor = if self.unit == Some(MassUnit::Kilo) { 1000 } else { 1 };
+        let factor = if self.unit == Some(MassUnit::Kilo) {
+            1000
+        } else {
+            1
+        };
         let hundredths = u32::try_from(hundredths.checked_mul(factor)?).ok()?;
         Grams::from_hundredths(hundredths)
     }
@@ -72,7 +76,10 @@ pub(crate) fn read(text: &str, lexicon: &Lexicon) -> Option<Number> {
 
 /// Parts a stuck unit from its number: the longest ending that is a unit's word.
 fn split_unit<'a>(text: &'a str, lexicon: &Lexicon) -> (&'a str, Option<MassUnit>) {
-    let letters = text.len() - text.trim_end_matches(|c: char| c.is_ascii_alphabetic()).len();
+    let letters = text.len()
+        - text
+            .trim_end_matches(|c: char| c.is_ascii_alphabetic())
+            .len();
     for start in text.len() - letters..text.len() {
         if let (Some(digits), Some(ending)) = (text.get(..start), text.get(start..))
             && let Some(entry) = lexicon.get(ending)
@@ -143,10 +150,18 @@ fn fraction_of(digits: &str) -> Option<u64> {
 
 fn with_fraction(whole: &str, fraction: &str, mark: char) -> Option<Number> {
     let padded = whole.len() > 1 && whole.starts_with('0');
-    if whole.len() > MOST_DIGITS || padded || (whole.is_empty() && mark == ',') || fraction.is_empty() {
+    if whole.len() > MOST_DIGITS
+        || padded
+        || (whole.is_empty() && mark == ',')
+        || fraction.is_empty()
+    {
         return None;
     }
-    let units: u64 = if whole.is_empty() { 0 } else { whole.parse().ok()? };
+    let units: u64 = if whole.is_empty() {
+        0
+    } else {
+        whole.parse().ok()?
+    };
     if let Some(hundredths) = fraction_of(fraction) {
         return Some(Number {
             hundredths: units * 100 + hundredths,
@@ -164,7 +179,11 @@ fn with_fraction(whole: &str, fraction: &str, mark: char) -> Option<Number> {
     if thousands {
         values.push((units * 1000 + thousandths) * 100);
     }
-    let why = if thousands && mark == ',' { Why::Comma } else { Why::TooFine };
+    let why = if thousands && mark == ',' {
+        Why::Comma
+    } else {
+        Why::TooFine
+    };
     Some(Number {
         hundredths: rounded,
         plain: None,
@@ -182,7 +201,9 @@ fn with_thousands(groups: &[&str], marks: &[char]) -> Option<Number> {
     let last_mark = *marks.last()?;
     let first_fits = (1..=3).contains(&first.len()) && !first.starts_with('0');
     let middle_fits = middle.iter().all(|g| g.len() == 3)
-        && marks[..marks.len() - 1].iter().all(|m| *m == thousands_mark);
+        && marks[..marks.len() - 1]
+            .iter()
+            .all(|m| *m == thousands_mark);
     let digits: String = groups[..groups.len() - 1].concat();
     if !first_fits || !middle_fits || digits.len() > MOST_DIGITS {
         return None;
@@ -196,7 +217,13 @@ fn with_thousands(groups: &[&str], marks: &[char]) -> Option<Number> {
     } else {
         (whole * 100 + fraction_of(last)?, false)
     };
-    Some(Number { hundredths, plain: None, integer, unit: None, doubt: None })
+    Some(Number {
+        hundredths,
+        plain: None,
+        integer,
+        unit: None,
+        doubt: None,
+    })
 }
 
 #[cfg(test)]
@@ -204,14 +231,29 @@ mod tests {
     use super::*;
 
     fn values(text: &str) -> Vec<u64> {
-        read(text, Lexicon::builtin()).map(|n| n.values()).unwrap_or_default()
+        read(text, Lexicon::builtin())
+            .map(|n| n.values())
+            .unwrap_or_default()
     }
 
     #[test]
     fn certain_numbers() {
         for (text, hundredths) in [
-            ("12.5", 1250), ("12,5", 1250), ("12,50", 1250), (".5", 50), ("0", 0), ("00", 0), ("12.5g", 1250), ("l2.5", 1250),
-            ("1o", 1000), ("o.5", 50), ("1og", 1000), ("1,200.5", 120_050), ("1.200.000", 120_000_000), ("1.2kg", 120), ("5lg", 5100),
+            ("12.5", 1250),
+            ("12,5", 1250),
+            ("12,50", 1250),
+            (".5", 50),
+            ("0", 0),
+            ("00", 0),
+            ("12.5g", 1250),
+            ("l2.5", 1250),
+            ("1o", 1000),
+            ("o.5", 50),
+            ("1og", 1000),
+            ("1,200.5", 120_050),
+            ("1.200.000", 120_000_000),
+            ("1.2kg", 120),
+            ("5lg", 5100),
         ] {
             assert_eq!(values(text), [hundredths], "{text}");
         }
@@ -228,7 +270,22 @@ mod tests {
 
     #[test]
     fn what_is_no_number_is_none() {
-        for text in ["", "5l", "ol", "1.2.3", "012.5", "0712345678", "1234567890", "12x", "12½", "500/=", "5%", ",5", "1.", "23/11"] {
+        for text in [
+            "",
+            "5l",
+            "ol",
+            "1.2.3",
+            "012.5",
+            "0712345678",
+            "1234567890",
+            "12x",
+            "12½",
+            "500/=",
+            "5%",
+            ",5",
+            "1.",
+            "23/11",
+        ] {
             assert_eq!(values(text), [0_u64; 0], "{text}");
         }
     }

@@ -16,7 +16,9 @@ const LONGEST_AWAY: u32 = 365;
 
 /// What stands between two places of the message, as the member wrote it.
 pub(crate) fn written(original: &[char], at: usize, end: usize) -> String {
-    let span = original.get(at..end.min(original.len())).unwrap_or_default();
+    let span = original
+        .get(at..end.min(original.len()))
+        .unwrap_or_default();
     span.iter().collect()
 }
 
@@ -41,7 +43,11 @@ pub(crate) fn take(
     lexicon: &Lexicon,
     reading: &mut Reading,
 ) -> Vec<Token> {
-    let mut line = Orders { original, lexicon, reading };
+    let mut line = Orders {
+        original,
+        lexicon,
+        reading,
+    };
     let skip = |tokens: &mut Vec<Token>| {
         let start = tokens.iter().position(|t| !t.is_filler());
         tokens.drain(..start.unwrap_or(tokens.len()));
@@ -72,7 +78,10 @@ struct Orders<'a> {
 
 impl Orders<'_> {
     fn name(&mut self, tokens: &[Token], expected: Expected) {
-        for token in tokens.iter().filter(|t| !t.is_filler() && t.kind != Kind::Ask) {
+        for token in tokens
+            .iter()
+            .filter(|t| !t.is_filler() && t.kind != Kind::Ask)
+        {
             self.reading.unread.push(Unread {
                 text: written(self.original, token.at, token.end),
                 at: token.at,
@@ -109,7 +118,9 @@ impl Orders<'_> {
 
     /// One word that is the whole line; saying it twice changes nothing.
     fn alone(&mut self, tokens: &[Token]) -> bool {
-        let mut words = tokens.iter().filter(|t| !t.is_filler() && t.kind != Kind::Ask);
+        let mut words = tokens
+            .iter()
+            .filter(|t| !t.is_filler() && t.kind != Kind::Ask);
         let asked = tokens.iter().any(|t| t.kind == Kind::Ask);
         let Some(first) = words.next() else {
             if asked {
@@ -151,8 +162,13 @@ impl Orders<'_> {
             Verb::Lang => self.lang(tokens),
             Verb::Help => {
                 let topic = verb(rest.iter().find(|t| !t.is_filler()));
-                self.reading.orders.push(Order::Help(topic.map(|(verb, _)| verb)));
-                let upto = rest.iter().position(|t| !t.is_filler()).map_or(0, |p| p + 1);
+                self.reading
+                    .orders
+                    .push(Order::Help(topic.map(|(verb, _)| verb)));
+                let upto = rest
+                    .iter()
+                    .position(|t| !t.is_filler())
+                    .map_or(0, |p| p + 1);
                 tokens.drain(..=if topic.is_some() { upto } else { 0 });
             }
             Verb::Plan => self.plan(&rest),
@@ -170,7 +186,10 @@ impl Orders<'_> {
         let mut words = text.split_whitespace();
         let code = words
             .next()
-            .map(|w| w.trim_matches(|c: char| !c.is_alphanumeric()).to_uppercase())
+            .map(|w| {
+                w.trim_matches(|c: char| !c.is_alphanumeric())
+                    .to_uppercase()
+            })
             .filter(|c| !c.is_empty() && c.chars().count() <= LONGEST_CODE);
         let Some(code) = code else {
             return self.name(&tokens[..1], Expected::JoinCode);
@@ -197,12 +216,22 @@ impl Orders<'_> {
     }
 
     fn lang(&mut self, tokens: &[Token]) {
-        let rest: Vec<Token> = tokens[1..].iter().filter(|t| !t.text.is_empty()).cloned().collect();
-        let Some(named) = rest.iter().position(|t| !t.is_filler()).and_then(|i| rest.get(i)) else {
+        let rest: Vec<Token> = tokens[1..]
+            .iter()
+            .filter(|t| !t.text.is_empty())
+            .cloned()
+            .collect();
+        let Some(named) = rest
+            .iter()
+            .position(|t| !t.is_filler())
+            .and_then(|i| rest.get(i))
+        else {
             return self.name(&tokens[..1], Expected::Language);
         };
         self.reading.orders.push(
-            self.lexicon.lang_named(&named.text).map_or(Order::LangUnknown, Order::Lang),
+            self.lexicon
+                .lang_named(&named.text)
+                .map_or(Order::LangUnknown, Order::Lang),
         );
         let after: Vec<Token> = rest.iter().filter(|t| t.at > named.at).cloned().collect();
         self.name(&after, Expected::Language);

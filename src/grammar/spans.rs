@@ -16,7 +16,12 @@ pub(crate) const DASH_DAYS: u32 = 14;
 
 /// Joins what belongs together. Gives at most as many tokens as it takes.
 pub(crate) fn join(tokens: Vec<Token>, lexicon: &Lexicon) -> Vec<Token> {
-    let mut spans = Spans { tokens, i: 0, out: Vec::new(), lexicon };
+    let mut spans = Spans {
+        tokens,
+        i: 0,
+        out: Vec::new(),
+        lexicon,
+    };
     while spans.i < spans.tokens.len() {
         spans.step();
     }
@@ -151,8 +156,16 @@ impl Spans<'_> {
             Kind::Letters => {
                 let letters = &self.tokens.get(self.i + ahead)?.text;
                 let number = self.number(ahead + 1)?.plain?;
-                let code = UnitCode::new(&letters.to_ascii_uppercase(), u16::try_from(number).ok()?)?;
-                Some((UnitSaid { code, checked: false, inside_range: false }, 2))
+                let code =
+                    UnitCode::new(&letters.to_ascii_uppercase(), u16::try_from(number).ok()?)?;
+                Some((
+                    UnitSaid {
+                        code,
+                        checked: false,
+                        inside_range: false,
+                    },
+                    2,
+                ))
             }
             _ => None,
         }
@@ -191,7 +204,13 @@ impl Spans<'_> {
             Some(Kind::Letters | Kind::BadUnit | Kind::UnitDoubt(..)) if stuck => {
                 self.take(3, Kind::BadRange);
             }
-            Some(Kind::Word(_)) if stuck && self.tokens.get(self.i + 2).is_some_and(|t| t.text.len() == 1) => {
+            Some(Kind::Word(_))
+                if stuck
+                    && self
+                        .tokens
+                        .get(self.i + 2)
+                        .is_some_and(|t| t.text.len() == 1) =>
+            {
                 self.take(3, Kind::BadRange);
             }
             // The dash only parts the code from what follows it.
@@ -204,12 +223,23 @@ impl Spans<'_> {
     }
 
     fn after_number(&mut self, number: &Number) {
-        let Some(second) = self.number(2).filter(|_| matches!(self.kind(1), Some(Kind::Dash))) else {
+        let Some(second) = self
+            .number(2)
+            .filter(|_| matches!(self.kind(1), Some(Kind::Dash)))
+        else {
             return self.number_with_unit(number);
         };
         // `0712-345-678`, `2026-11-23`: no amount.
-        if matches!((self.kind(3), self.kind(4)), (Some(Kind::Dash), Some(Kind::Number(_)))) && self.glued(3) {
-            let lengths: Vec<usize> = [0, 2, 4].iter().filter_map(|k| self.tokens.get(self.i + k)).map(|t| t.text.len()).collect();
+        if matches!(
+            (self.kind(3), self.kind(4)),
+            (Some(Kind::Dash), Some(Kind::Number(_)))
+        ) && self.glued(3)
+        {
+            let lengths: Vec<usize> = [0, 2, 4]
+                .iter()
+                .filter_map(|k| self.tokens.get(self.i + k))
+                .map(|t| t.text.len())
+                .collect();
             let date = matches!(lengths[..], [4, 1..=2, 1..=2] | [1..=2, 1..=2, 2 | 4]);
             return self.take(5, if date { Kind::BadDay } else { Kind::Junk });
         }
@@ -218,8 +248,13 @@ impl Spans<'_> {
             return self.number_with_unit(number);
         }
         let loose = day_like && second.plain.is_some();
-        let unit = matches!(self.kind(3), Some(Kind::Word(Meaning::Unit(_)))) && second.unit.is_none();
-        let pair = Kind::Pair { gross: number.clone(), tare: second, loose };
+        let unit =
+            matches!(self.kind(3), Some(Kind::Word(Meaning::Unit(_)))) && second.unit.is_none();
+        let pair = Kind::Pair {
+            gross: number.clone(),
+            tare: second,
+            loose,
+        };
         self.take(3 + usize::from(unit), pair);
     }
 
@@ -243,12 +278,19 @@ impl Spans<'_> {
         if let Some(Kind::Word(Meaning::Unit(unit))) = self.kind(1)
             && number.unit.is_none()
         {
-            let number = Number { unit: Some(*unit), plain: None, ..number.clone() };
+            let number = Number {
+                unit: Some(*unit),
+                plain: None,
+                ..number.clone()
+            };
             return self.take(2, Kind::Number(number));
         }
         if matches!(
             (self.kind(1), self.kind(2)),
-            (Some(Kind::Word(Meaning::Days)), Some(Kind::Word(Meaning::Ago)))
+            (
+                Some(Kind::Word(Meaning::Days)),
+                Some(Kind::Word(Meaning::Ago))
+            )
         ) {
             let kind = back(number).map_or(Kind::BadDay, Kind::Day);
             return self.take(3, kind);
@@ -295,13 +337,19 @@ impl Spans<'_> {
             return self.take(used_second, Kind::Temperature(a.min(b), a.max(b)));
         }
         // `18/31` and `18,31`: one piece with both.
-        let one = self.tokens.get(self.i + 1).and_then(|t| two_degrees(&t.text));
+        let one = self
+            .tokens
+            .get(self.i + 1)
+            .and_then(|t| two_degrees(&t.text));
         if let Some((a, b)) = one {
             return self.take(2, Kind::Temperature(a.min(b), a.max(b)));
         }
         // Numbers after a temperature that was not understood belong to it.
         let mut count = 1;
-        while matches!(self.kind(count), Some(Kind::Number(_) | Kind::Dash | Kind::Junk | Kind::BadDay)) {
+        while matches!(
+            self.kind(count),
+            Some(Kind::Number(_) | Kind::Dash | Kind::Junk | Kind::BadDay)
+        ) {
             count += 1;
         }
         self.take(count, Kind::BadTemperature);
@@ -310,14 +358,18 @@ impl Spans<'_> {
     /// A temperature `ahead`, and where the next token is.
     fn degrees(&self, ahead: usize) -> (Option<Celsius>, usize) {
         let minus = usize::from(
-            matches!(self.kind(ahead), Some(Kind::Dash)) && self.glued(ahead + 1) && !self.glued(ahead),
+            matches!(self.kind(ahead), Some(Kind::Dash))
+                && self.glued(ahead + 1)
+                && !self.glued(ahead),
         );
         let Some(token) = self.tokens.get(self.i + ahead + minus) else {
             return (None, ahead);
         };
         let value = celsius(token.text.trim_end_matches('c'), minus == 1);
         let lone_c = usize::from(
-            self.tokens.get(self.i + ahead + minus + 1).is_some_and(|t| t.text == "c")
+            self.tokens
+                .get(self.i + ahead + minus + 1)
+                .is_some_and(|t| t.text == "c")
                 && self.unit_ahead(ahead + minus + 1).is_none(),
         );
         (value, ahead + minus + 1 + lone_c)
@@ -342,14 +394,20 @@ fn two_degrees(text: &str) -> Option<(Celsius, Celsius)> {
 }
 
 fn back(number: &Number) -> Option<DaySaid> {
-    let days = number.plain.filter(|_| number.doubt.is_none() || number.plain.is_some())?;
+    let days = number
+        .plain
+        .filter(|_| number.doubt.is_none() || number.plain.is_some())?;
     u8::try_from(days).ok().map(DaySaid::Back)
 }
 
 /// Counts a range out; a reversed one is its forward form. `None` for other letters or too many units.
 fn range(first: UnitSaid, last: UnitSaid) -> Option<Vec<UnitSaid>> {
     let letters = first.code.letters();
-    let (low, high) = if first.code <= last.code { (first, last) } else { (last, first) };
+    let (low, high) = if first.code <= last.code {
+        (first, last)
+    } else {
+        (last, first)
+    };
     if letters != last.code.letters() || high.code.number() - low.code.number() >= MAX_RANGE {
         return None;
     }
@@ -375,12 +433,25 @@ fn short_range(first: UnitSaid, number: &Number, to: bool) -> Vec<CodeReading> {
         .filter(|n| *n > first.code.number())
         .and_then(|n| UnitCode::new(&first.code.letters(), n));
     if let Some(code) = last
-        && let Some(units) = range(first, UnitSaid { code, checked: false, inside_range: false })
+        && let Some(units) = range(
+            first,
+            UnitSaid {
+                code,
+                checked: false,
+                inside_range: false,
+            },
+        )
     {
-        readings.push(CodeReading { units, number: None });
+        readings.push(CodeReading {
+            units,
+            number: None,
+        });
     }
     if !to {
-        readings.push(CodeReading { units: vec![first], number: Some(number.clone()) });
+        readings.push(CodeReading {
+            units: vec![first],
+            number: Some(number.clone()),
+        });
     }
     readings
 }

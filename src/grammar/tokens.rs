@@ -24,7 +24,11 @@ pub(crate) enum Kind {
     /// A number.
     Number(Number),
     /// Two numbers with a dash between. `loose`: with a space before the dash and none after, as days are written.
-    Pair { gross: Number, tare: Number, loose: bool },
+    Pair {
+        gross: Number,
+        tare: Number,
+        loose: bool,
+    },
     /// A number after a dash that follows a code: `C4 - 8`.
     Dashed(Number),
     /// A day.
@@ -95,7 +99,13 @@ pub(crate) fn read_all(
 }
 
 fn token(piece: &Piece, kind: Kind, text: &str) -> Token {
-    Token { kind, text: text.to_owned(), at: piece.at, end: piece.end, glued: piece.glued }
+    Token {
+        kind,
+        text: text.to_owned(),
+        at: piece.at,
+        end: piece.end,
+        glued: piece.glued,
+    }
 }
 
 fn read_text(
@@ -152,10 +162,18 @@ fn is_code_first(text: &str) -> bool {
 /// `bait12.5`, `12.5bait`: a listed word stuck to a number. Two-letter words are too short to be sure of.
 fn word_and_number(piece: &Piece, text: &str, lexicon: &Lexicon, tokens: &mut Vec<Token>) {
     const SHORTEST: usize = 3;
-    let leading = text.len() - text.trim_start_matches(|c: char| c.is_ascii_alphabetic()).len();
-    let trailing = text.trim_end_matches(|c: char| c.is_ascii_alphabetic()).len();
+    let leading = text.len()
+        - text
+            .trim_start_matches(|c: char| c.is_ascii_alphabetic())
+            .len();
+    let trailing = text
+        .trim_end_matches(|c: char| c.is_ascii_alphabetic())
+        .len();
     let listed = |word: &str| {
-        lexicon.get(word).map(|e| e.meaning).filter(|_| word.len() >= SHORTEST)
+        lexicon
+            .get(word)
+            .map(|e| e.meaning)
+            .filter(|_| word.len() >= SHORTEST)
     };
     let (word, number, word_first) = if leading > 0 {
         let (word, number) = text.split_at(leading);
@@ -167,7 +185,11 @@ fn word_and_number(piece: &Piece, text: &str, lexicon: &Lexicon, tokens: &mut Ve
     if let (Some(meaning), Some(number_read)) = (listed(word), numbers::read(number, lexicon)) {
         let word = token(piece, of_meaning(meaning), word);
         let number = token(piece, Kind::Number(number_read), number);
-        tokens.extend(if word_first { [word, number] } else { [number, word] });
+        tokens.extend(if word_first {
+            [word, number]
+        } else {
+            [number, word]
+        });
         return;
     }
     let kind = if leading > 0 {
@@ -192,14 +214,21 @@ fn read_word(text: &str, lexicon: &Lexicon, repaired: &mut Vec<Repair>) -> Kind 
         return of_meaning(entry.meaning);
     }
     if text.chars().count() <= 2 {
-        return if text.is_ascii() { Kind::Letters } else { Kind::Unknown };
+        return if text.is_ascii() {
+            Kind::Letters
+        } else {
+            Kind::Unknown
+        };
     }
     if lexicon.is_negated(text) {
         return Kind::Word(Meaning::Blur(Blur::Unsure));
     }
     match lexicon.nearest(text) {
         Some((word, entry)) => {
-            repaired.push(Repair { typed: text.to_owned(), read_as: word.to_owned() });
+            repaired.push(Repair {
+                typed: text.to_owned(),
+                read_as: word.to_owned(),
+            });
             of_meaning(entry.meaning)
         }
         None => Kind::Unknown,
@@ -221,7 +250,10 @@ fn date(text: &str) -> Kind {
     const LEAP_YEAR: i32 = 2024;
     let parts: Vec<&str> = text.split('/').collect();
     let number = |part: &str| part.parse::<u8>().ok().filter(|_| part.len() <= 2);
-    if !parts.iter().all(|p| !p.is_empty() && p.bytes().all(|b| b.is_ascii_digit())) {
+    if !parts
+        .iter()
+        .all(|p| !p.is_empty() && p.bytes().all(|b| b.is_ascii_digit()))
+    {
         return Kind::Junk;
     }
     match parts[..] {

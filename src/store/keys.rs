@@ -78,6 +78,15 @@ impl Shelf {
         }
     }
 
+    /// The shelf of that name.
+    #[must_use]
+    pub fn of_name(name: &str) -> Option<Self> {
+        let standing = Self::STANDING
+            .into_iter()
+            .find(|shelf| shelf.name() == name);
+        standing.or_else(|| Self::span_of(name.as_bytes()).map(Self::Seen))
+    }
+
     /// The span of days of a redelivery shelf's name.
     #[must_use]
     pub fn span_of(name: &[u8]) -> Option<u32> {

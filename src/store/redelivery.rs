@@ -28,7 +28,7 @@ const BY_TEXT: u8 = b't';
 /// A message's id on its link: which message had it.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct SeenId {
-    message: MessageNo,
+    pub(crate) message: MessageNo,
     from: u64,
     text: u64,
     sent: u64,
@@ -41,6 +41,12 @@ pub struct SeenText {
     message: MessageNo,
     sent_known: bool,
     covers_repeats: bool,
+}
+
+/// Whether a key of a redelivery shelf stands for an id; else for a text.
+#[must_use]
+pub fn is_by_id(key: &[u8]) -> bool {
+    key.get(2) == Some(&BY_ID)
 }
 
 /// The shelf of redelivery keys made at `now`.

@@ -147,7 +147,7 @@ fn questions_only_means_no_plain_confirmations() {
     };
     let changes = clutchline::desk::office::set_questions_only(&member, true).unwrap();
     village.put(None, None, changes);
-    assert_eq!(village.keeper(say(&[eggs("C4", 0)])).reply, None);
+    assert_eq!(village.keeper(say(&[eggs("C4", 200)])).reply, None);
     assert!(village.keeper(say(&[eggs("C4", 750)])).reply.is_some());
     assert!(village.keeper(order(Order::Tasks)).reply.is_some());
 }

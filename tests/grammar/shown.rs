@@ -18,7 +18,12 @@ pub fn reading(reading: &Reading) -> String {
         let unit = u.unit.map(|u| format!(" {u}")).unwrap_or_default();
         format!("unread {:?}@{}{unit} {:?}", u.text, u.at, u.expected)
     }));
-    parts.extend(reading.repaired.iter().map(|r| format!("repaired {}>{}", r.typed, r.read_as)));
+    parts.extend(
+        reading
+            .repaired
+            .iter()
+            .map(|r| format!("repaired {}>{}", r.typed, r.read_as)),
+    );
     parts.join("; ")
 }
 
@@ -49,7 +54,10 @@ fn units(units: &Units) -> String {
 }
 
 fn weighed(weight: &Weighed) -> String {
-    let parts = weight.gross_tare.map(|(g, t)| format!(" ({g}-{t})")).unwrap_or_default();
+    let parts = weight
+        .gross_tare
+        .map(|(g, t)| format!(" ({g}-{t})"))
+        .unwrap_or_default();
     let kilograms = if weight.in_kilograms { " in kg" } else { "" };
     format!("{}{parts}{kilograms}", weight.grams)
 }
@@ -69,10 +77,17 @@ fn fact(fact: &Fact) -> String {
         }
         Fact::Care(job) => format!("{job:?}").to_lowercase(),
         Fact::Stock { amount: a, kind } => {
-            format!("stock {}{}", amount(*a), kind.map(|k| format!(" {k:?}")).unwrap_or_default())
+            format!(
+                "stock {}{}",
+                amount(*a),
+                kind.map(|k| format!(" {k:?}")).unwrap_or_default()
+            )
         }
         Fact::Dead(weight) => {
-            format!("dead{}", weight.map(|w| format!(" {w}")).unwrap_or_default())
+            format!(
+                "dead{}",
+                weight.map(|w| format!(" {w}")).unwrap_or_default()
+            )
         }
         Fact::Ants => "ants".to_owned(),
         Fact::Temperature { min, max } => format!("temp {min}..{max}"),

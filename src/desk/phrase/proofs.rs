@@ -2,8 +2,9 @@
 //!
 //! This room holds tests only.
 
-use crate::desk::phrase::keys::Key;
+use crate::desk::phrase::keys::{Key, verb};
 use crate::desk::phrase::{FILES, Phrasebook};
+use crate::grammar::{Lexicon, read, registry};
 use crate::units::septets::septets;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -90,7 +91,7 @@ fn every_key_is_said_somewhere() {
     for key in Key::ALL {
         let said = code.match_indices(&format!("Key::{key:?}")).any(|(at, m)| {
             let after = code[at + m.len()..].chars().next();
-            !after.is_some_and(|c| c.is_alphanumeric())
+            !after.is_some_and(char::is_alphanumeric)
         });
         assert!(said, "{key:?}");
     }
@@ -123,4 +124,68 @@ fn a_file_that_lacks_a_text_is_refused() {
     assert!(error.to_string().contains("named after a language"));
     let error = Phrasebook::from_files([("sw.ftl", english)].into_iter()).unwrap_err();
     assert!(error.to_string().contains("en.ftl"));
+}
+
+/// What a text puts in quotes, with its places filled in as a reply would fill them.
+fn quoted(key: &str, text: &str) -> Vec<String> {
+    let first = match key {
+        "no-such-lang" => "sw",
+        "ask-whose" => "2071",
+        _ => "C1",
+    };
+    text.split('"')
+        .skip(1)
+        .step_by(2)
+        .filter(|line| !line.contains("$example"))
+        .map(|line| {
+            line.replace("{ $unit }", "C7")
+                .replace("{ $first }", first)
+                .replace("{ $grams }", "12.5g")
+                .replace("{ $word }", "bait")
+        })
+        .collect()
+}
+
+/// A keeper copies what stands in quotes: the grammar must read it as it stands, nothing repaired, doubted or left over.
+#[test]
+fn what_is_quoted_can_be_sent_as_it_stands() {
+    let lexicon = Lexicon::builtin();
+    let (mut lines, mut refused) = (0, Vec::new());
+    for (name, messages) in files() {
+        for (key, text) in messages {
+            for line in quoted(&key, &text) {
+                let reading = read(&line, lexicon);
+                let clean = reading.unread.is_empty()
+                    && reading.doubts.is_empty()
+                    && reading.repaired.is_empty();
+                // A keyword alone is named, not sent, where a text speaks about it.
+                let named = lexicon.get(&line).is_some();
+                // `for 2071` begins a line and is nothing by itself.
+                let begun = reading.for_member.is_some() && reading.doubts.is_empty();
+                if !(clean || named || begun) {
+                    refused.push(format!("{name}: {key}: {line}"));
+                }
+                lines += 1;
+            }
+        }
+    }
+    assert!(lines > 200, "only {lines} quotes were read");
+    assert_eq!(refused, Vec::<String>::new());
+}
+
+#[test]
+fn the_keywords_of_the_texts_are_those_of_the_lexicon() {
+    let lexicon = Lexicon::builtin();
+    for lang in Phrasebook::builtin().langs() {
+        let source = FILES.get_file(format!("{lang}.ftl")).unwrap();
+        let messages = raw(source.contents_utf8().unwrap());
+        for row in registry::VERBS {
+            let word = verb(row.verb).1.name();
+            assert_eq!(
+                messages[word],
+                lexicon.word(row.verb, lang),
+                "{lang} {word}"
+            );
+        }
+    }
 }

@@ -90,7 +90,8 @@ pub(super) fn tasks(voice: &Voice<'_>, tasks: &[Task], after_answer: bool, rank:
 fn to_do(voice: &Voice<'_>, one: &Task) -> String {
     let units = voice.units(&one.units);
     let what = voice.say(task(one.job), &[("units", units.into())]);
-    let what = what.trim_end().to_owned();
+    // A farm-wide job has no units where its text has a place for them.
+    let what = what.replace("  ", " ").trim_end().to_owned();
     let key = match one.overdue_days {
         0 => return what,
         days if days < VERY_LATE_DAYS => Key::TaskLate,

@@ -1,0 +1,165 @@
+//! Tasks and warnings as a keeper's days go by.
+
+use crate::village::*;
+use clutchline::desk::reply::{TaskJob, Warning};
+use clutchline::desk::{tasks, warnings};
+use clutchline::domain::CareJob;
+use clutchline::domain::said::{Fact, Said, Units};
+use clutchline::units::Celsius;
+
+/// Jobs with their lateness, in the order of the list.
+fn list(village: &Village) -> Vec<(TaskJob, String, u16)> {
+    let due = tasks::due(&village.rules(), &village.farm(), village.today());
+    due.into_iter()
+        .map(|task| {
+            let units: Vec<String> = task.units.iter().map(ToString::to_string).collect();
+            (task.job, units.join(" "), task.overdue_days)
+        })
+        .collect()
+}
+
+fn warned(village: &Village) -> Vec<Warning> {
+    warnings::standing(&village.rules(), &village.farm(), village.today())
+}
+
+fn has(village: &Village, job: TaskJob) -> Option<u16> {
+    list(village)
+        .into_iter()
+        .find(|(j, ..)| *j == job)
+        .map(|(.., late)| late)
+}
+
+#[test]
+fn a_cage_stocked_today_asks_for_nothing() {
+    let village = Village::with(&[("C4", 0)]);
+    assert_eq!(list(&village), []);
+    assert_eq!(warned(&village), []);
+}
+
+#[test]
+fn jobs_come_with_the_cage_s_age() {
+    let mut village = Village::with(&[("C4", 0)]);
+    let mut seen = Vec::new();
+    for day in 0..=43 {
+        for job in [
+            TaskJob::Care(CareJob::Moat),
+            TaskJob::Care(CareJob::Water),
+            TaskJob::FirstEggs,
+            TaskJob::CollectEggs,
+            TaskJob::Retire,
+        ] {
+            if has(&village, job) == Some(0) {
+                seen.push((job, day));
+            }
+        }
+        village.days_pass(1);
+    }
+    // Rules: moat every 2 days, flies from day 5, traps two days before the eggs of day 10, six weeks at most.
+    let expected = [
+        (TaskJob::Care(CareJob::Moat), 2),
+        (TaskJob::Care(CareJob::Water), 5),
+        (TaskJob::FirstEggs, 8),
+        (TaskJob::CollectEggs, 10),
+        (TaskJob::Retire, 42),
+    ];
+    assert_eq!(seen, expected);
+}
+
+#[test]
+fn a_job_done_today_is_not_listed_and_grows_louder_after() {
+    let mut village = Village::with(&[("C4", 14), ("C5", 14)]);
+    let water = TaskJob::Care(CareJob::Water);
+    village.keeper(say(&[care(&["C4"], CareJob::Water), eggs("C4", 300)]));
+    assert!(!list(&village).contains(&(water, "C4".to_owned(), 0)));
+    village.days_pass(1);
+    assert!(list(&village).contains(&(water, "C4".to_owned(), 0)));
+    assert!(list(&village).contains(&(TaskJob::CollectEggs, "C4".to_owned(), 0)));
+    assert!(list(&village).contains(&(TaskJob::CollectEggs, "C5".to_owned(), 5)));
+    village.days_pass(30);
+    assert!(list(&village).iter().all(|(.., late)| *late <= 9));
+}
+
+#[test]
+fn an_empty_cage_is_to_be_stocked_after_cleaning_and_forgotten_after_a_while() {
+    let mut village = Village::with(&[("C4", 30)]);
+    village.keeper(say(&[retire("C4")]));
+    assert_eq!(list(&village), []);
+    village.days_pass(1);
+    assert_eq!(has(&village, TaskJob::Restock), Some(0));
+    village.days_pass(15);
+    assert_eq!(has(&village, TaskJob::Restock), None);
+}
+
+#[test]
+fn ants_ask_for_the_moat_until_it_is_done() {
+    let mut village = Village::with(&[("C4", 14)]);
+    village.keeper(say(&[care(&["C4"], CareJob::Moat)]));
+    village.days_pass(1);
+    village.keeper(say(&[ants("C4")]));
+    assert_eq!(has(&village, TaskJob::Care(CareJob::Moat)), Some(0));
+    assert!(warned(&village).contains(&Warning::Ants(code("C4"))));
+    village.keeper(say(&[care(&["C4"], CareJob::Moat)]));
+    village.days_pass(1);
+    assert_eq!(has(&village, TaskJob::Care(CareJob::Moat)), None);
+    assert!(!warned(&village).contains(&Warning::Ants(code("C4"))));
+}
+
+#[test]
+fn heat_and_cold_warn_at_their_bounds() {
+    let air = |min: i16, max: i16| {
+        let mut village = Village::with(&[("C4", 14)]);
+        village.keeper(say(&[temperature(min, max)]));
+        warned(&village)
+            .into_iter()
+            .find(|w| matches!(w, Warning::Heat(_) | Warning::Cold(_)))
+    };
+    assert!(matches!(air(220, 380), Some(Warning::Heat(_))));
+    assert_eq!(air(130, 379), None);
+    assert!(matches!(air(129, 300), Some(Warning::Cold(_))));
+}
+
+#[test]
+fn silence_missing_eggs_and_eggs_left_in_the_trap_are_warned_of() {
+    let mut village = Village::with(&[("C4", 11)]);
+    assert!(
+        !warned(&village)
+            .iter()
+            .any(|w| matches!(w, Warning::NoEggs { .. }))
+    );
+    village.days_pass(1);
+    assert!(warned(&village).contains(&Warning::NoEggs {
+        unit: code("C4"),
+        days: 2
+    }));
+    village.keeper(say(&[eggs("C4", 300)]));
+    assert_eq!(warned(&village), []);
+    village.days_pass(2);
+    let units = vec![code("C4")];
+    assert_eq!(warned(&village), [Warning::NoEntry { days: 2, units }]);
+    village.days_pass(1);
+    assert!(warned(&village).contains(&Warning::HatchedInTrap {
+        unit: code("C4"),
+        days: 3
+    }));
+    // Colder air gives eggs more time: 55 degree-days at 19 C is more than a week (Holmes et al. 2016, from memory: 7.75 days).
+    village.keeper(say(&[temperature(150, 230)]));
+    assert!(
+        !warned(&village)
+            .iter()
+            .any(|w| matches!(w, Warning::HatchedInTrap { .. }))
+    );
+}
+
+fn ants(unit: &str) -> Said {
+    fact(named(&[unit]), Fact::Ants)
+}
+
+/// Tenths of a degree.
+fn temperature(min: i16, max: i16) -> Said {
+    let celsius = |tenths| Celsius::from_tenths(tenths).unwrap();
+    let fact_said = Fact::Temperature {
+        min: celsius(min),
+        max: celsius(max),
+    };
+    fact(Units::Unsaid, fact_said)
+}
