@@ -2,11 +2,16 @@
 //!
 //! What a command answers goes to standard output; what people are told beside it, to standard error. Exit codes: 0 done, 1 not done, 2 not understood.
 
+pub mod forecast;
 mod gateway;
+pub mod pdu;
+pub mod plan;
 pub mod serve;
 
+use crate::cli::pdu::PduCommand;
 use clap::{Parser, Subcommand};
 use std::ffi::OsString;
+use std::io::Read;
 use std::process::ExitCode;
 use tracing_subscriber::EnvFilter;
 
@@ -25,6 +30,13 @@ struct Line {
 enum Verb {
     /// Run the gateway; with --demo, an invented cooperative to try it with.
     Serve(serve::Args),
+    /// Eggs of the coming days, from files
+    Forecast(forecast::ForecastArgs),
+    /// What to stock, how often and in how many cages, for a wanted supply
+    Plan(plan::PlanArgs),
+    /// One short message as octets or as JSON
+    #[command(subcommand)]
+    Pdu(PduCommand),
 }
 
 /// Reads a command line and carries it out.
@@ -41,6 +53,9 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> ExitCode {
     log_to_stderr();
     let done = match line.verb {
         Verb::Serve(args) => serve::run(args),
+        Verb::Forecast(args) => forecast::run(args).map_err(Failure::from),
+        Verb::Plan(args) => plan::run(args).map_err(Failure::from),
+        Verb::Pdu(command) => puzzle(&command),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,
@@ -60,4 +75,20 @@ fn log_to_stderr() {
         .with_env_filter(filter)
         .with_writer(std::io::stderr)
         .try_init();
+}
+
+/// `pdu`: prints JSON; what `encode` may read stands on standard input.
+fn puzzle(command: &PduCommand) -> Result<(), Failure> {
+    let shown = match command {
+        PduCommand::Decode(args) => pdu::decode(args)?,
+        PduCommand::Encode(args) => pdu::encode(args, || {
+            let mut input = String::new();
+            let _ = std::io::stdin()
+                .take(pdu::MOST_INPUT as u64 + 1)
+                .read_to_string(&mut input);
+            input
+        })?,
+    };
+    println!("{shown:#}");
+    Ok(())
 }

@@ -7,7 +7,6 @@ pub mod address;
 pub mod driver;
 pub mod gsm7;
 pub mod http;
-pub mod modem;
 pub mod parts;
 pub mod pdu;
 pub mod smpp;

@@ -10,6 +10,8 @@
 mod addresses;
 #[path = "telecom/alphabet.rs"]
 mod alphabet;
+#[path = "telecom/commands.rs"]
+mod commands;
 #[path = "telecom/parts.rs"]
 mod parts;
 #[path = "telecom/tpdu.rs"]

@@ -23,26 +23,26 @@ use tokio::sync::watch;
 const ROUND_EVERY: Duration = Duration::from_secs(30);
 
 /// What runs.
-pub struct Gateway {
+pub(crate) struct Gateway {
     /// Takes messages.
-    pub counter: Counter,
+    pub(crate) counter: Counter,
     /// The gateway's time.
-    pub clock: Clock,
+    pub(crate) clock: Clock,
     /// The links' doors.
-    pub doors: Doors,
+    pub(crate) doors: Doors,
     /// The demo's phone page.
-    pub handset: Option<Arc<Handset>>,
+    pub(crate) handset: Option<Arc<Handset>>,
     /// Of the web server.
-    pub sizes: Sizes,
+    pub(crate) sizes: Sizes,
     /// Longest request body.
-    pub body_bytes_max: usize,
+    pub(crate) body_bytes_max: usize,
 }
 
 /// Runs until SIGTERM or SIGINT; `ready` is called once connections are taken.
 ///
 /// # Errors
 /// When the listener cannot be used, `ready` fails, or the last flush does.
-pub fn until_stopped(
+pub(crate) fn until_stopped(
     gateway: Gateway,
     listener: TcpListener,
     ready: impl FnOnce() -> io::Result<()>,

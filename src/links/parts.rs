@@ -204,6 +204,18 @@ pub fn split(text: &str, width: RefWidth) -> Result<Vec<Body>, TooManyParts> {
     } else {
         Alphabet::Ucs2
     };
+    split_in(text, alphabet, width)
+}
+
+/// As [`split`], in UCS-2 whatever the text: for a phone or network that mishandles GSM-7.
+///
+/// # Errors
+/// More than [`MOST_PARTS`] parts.
+pub fn split_ucs2(text: &str, width: RefWidth) -> Result<Vec<Body>, TooManyParts> {
+    split_in(text, Alphabet::Ucs2, width)
+}
+
+fn split_in(text: &str, alphabet: Alphabet, width: RefWidth) -> Result<Vec<Body>, TooManyParts> {
     let cost = |c: char| match alphabet {
         Alphabet::Gsm7 => septets_of(c).unwrap_or_default(),
         _ => c.len_utf16(),

@@ -1,1 +1,5 @@
-//! Not built yet.
+//! SMPP 3.4: so far the text of delivery receipts.
+//!
+//! Does not know sockets or settings.
+
+pub mod receipt;

@@ -21,6 +21,20 @@ pub enum Fate {
     GivenUp,
 }
 
+impl Fate {
+    /// The word for it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Delivered => "delivered",
+            Self::Forwarded => "forwarded",
+            Self::Trying => "trying",
+            Self::Failed => "failed",
+            Self::GivenUp => "given up",
+        }
+    }
+}
+
 impl Status {
     /// What it means. Values from 0x80 are reserved and read as a refusal that may pass.
     #[must_use]

@@ -1,0 +1,164 @@
+//! What is left of finished runs after their own best curve: noise of a day, its memory, spells of trouble, and where the shape is wrong.
+//!
+//! This room does not choose curves; it only measures what they miss.
+
+use crate::biology::belief::CLUTCH_VARIANCE_G;
+use crate::biology::curve::Curve;
+use crate::biology::pooling::Examined;
+use crate::biology::pooling::Finished;
+use crate::biology::prior::Prior;
+use crate::biology::prior::kernel_shift;
+use crate::biology::prior::table_spread;
+use crate::biology::prior::timing;
+use crate::biology::shape::BINS;
+use crate::biology::shape::Shape;
+use crate::biology::shape::bin_of;
+use crate::biology::tables::Parameters;
+
+/// Grams expected of a harvest from which its noise is measured: below it the scale's step drowns the noise.
+const NOISE_FROM_G: f64 = 0.8;
+/// Harvests' worth of belief in the base's noise, and days' worth in its trouble.
+const NOISE_HARVESTS: f64 = 12.0;
+const TROUBLE_BASE_DAYS: f64 = 120.0;
+/// Cages' worth of belief that the shape is right.
+const SHAPE_CAGES: f64 = 0.7;
+/// Median of absolute values to standard deviation, of a normal.
+const MEDIAN_TO_SD: f64 = 1.4826;
+
+/// Sums over finished runs.
+#[derive(Debug, Default)]
+pub(crate) struct Residuals {
+    /// ln of seen over expected, made comparable to one day's.
+    misses: Vec<f64>,
+    /// Sum of products of neighbouring misses, and of squares.
+    neighbours: (f64, f64),
+    pairs: f64,
+    runs: f64,
+    spells: f64,
+    days: f64,
+    seen: [f64; BINS],
+    expected: [f64; BINS],
+    life: f64,
+}
+
+impl Residuals {
+    pub(crate) fn of(
+        prior: &Prior,
+        runs: &[&Finished],
+        examined: &[Examined],
+        parameters: &Parameters,
+    ) -> Self {
+        let shape = Shape::new(&prior.shape);
+        let mut all = Self::default();
+        for (run, it) in runs.iter().zip(examined) {
+            all.add(prior, &shape, run, it, parameters);
+        }
+        all
+    }
+
+    fn add(
+        &mut self,
+        prior: &Prior,
+        shape: &Shape,
+        run: &Finished,
+        it: &Examined,
+        parameters: &Parameters,
+    ) {
+        let curve = Curve::new(shape, &run.warmth, parameters);
+        let at = timing(
+            kernel_shift(&prior.shape, parameters),
+            table_spread(run.kind, parameters),
+            parameters,
+            it.delay.0,
+            it.width.0,
+        );
+        let life = f64::from(run.pupae) * parameters.grams_per_pupa() * it.scale.0.exp();
+        self.runs += 1.0;
+        self.life += life;
+        let (mut from, mut before, mut was_bad) = (0_usize, None, false);
+        for ((day, grams), trouble) in run.harvests.iter().zip(&it.trouble) {
+            let to = usize::from(*day);
+            if to < from || to >= curve.len() {
+                continue;
+            }
+            let shares: Vec<f64> = curve.daily(at, from, to + 1).collect();
+            let sum: f64 = shares.iter().sum();
+            let squares: f64 = shares.iter().map(|share| share * share).sum();
+            let expected = life * sum;
+            let bad = *trouble > 0.5;
+            self.days += f64::from(u32::try_from(to + 1 - from).unwrap_or(1));
+            self.spells += if bad && !was_bad { 1.0 } else { 0.0 };
+            was_bad = bad;
+            if !bad {
+                for (step, share) in shares.iter().enumerate() {
+                    let bin = bin_of(curve.uncorrected(at, from + step));
+                    self.expected[bin] += life * share;
+                    self.seen[bin] += if sum > 0.0 { grams * share / sum } else { 0.0 };
+                }
+            }
+            let miss = (expected >= NOISE_FROM_G && !bad).then(|| {
+                ((grams + parameters.scale_grain_g) / (expected + parameters.scale_grain_g)).ln()
+                    * (sum * sum / squares).sqrt()
+                    * (1.0
+                        - (CLUTCH_VARIANCE_G / expected / parameters.day_noise.powi(2)).min(0.75))
+                    .sqrt()
+            });
+            if let Some(miss) = miss {
+                self.misses.push(miss);
+                if let Some(before) = before.filter(|_| to == from) {
+                    self.neighbours.0 += miss * before;
+                    self.neighbours.1 += f64::midpoint(miss * miss, before * before);
+                    self.pairs += 1.0;
+                }
+            }
+            before = miss;
+            from = to + 1;
+        }
+    }
+
+    /// `prior` with what was measured; `base` holds where little was.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
+    pub(crate) fn into_prior(mut self, mut prior: Prior, base: &Prior) -> Prior {
+        let n = self.misses.len() as f64;
+        if n >= 4.0 {
+            for miss in &mut self.misses {
+                *miss = miss.abs();
+            }
+            self.misses.sort_by(f64::total_cmp);
+            let median = self
+                .misses
+                .get(self.misses.len() / 2)
+                .copied()
+                .unwrap_or(0.0);
+            // Three unknowns were fitted to each run.
+            let freedom = (n / (n - 3.0 * self.runs).max(n / 2.0)).sqrt();
+            let sd = MEDIAN_TO_SD * median * freedom;
+            let before = f64::from(base.day_noise);
+            let variance = (NOISE_HARVESTS * before * before + n * sd * sd) / (NOISE_HARVESTS + n);
+            prior.day_noise = variance.sqrt().clamp(0.08, 0.9) as f32;
+        }
+        let memory = if self.neighbours.1 > 0.0 {
+            self.neighbours.0 / self.neighbours.1
+        } else {
+            0.0
+        };
+        let believed = NOISE_HARVESTS * 2.0;
+        prior.noise_memory = ((believed * f64::from(base.noise_memory) + self.pairs * memory)
+            / (believed + self.pairs))
+            .clamp(0.0, 0.8) as f32;
+        prior.trouble_start = ((TROUBLE_BASE_DAYS * f64::from(base.trouble_start) + self.spells)
+            / (TROUBLE_BASE_DAYS + self.days)) as f32;
+        for ((factor, seen), expected) in prior
+            .shape
+            .correction
+            .iter_mut()
+            .zip(self.seen)
+            .zip(self.expected)
+        {
+            let trust = SHAPE_CAGES * self.life / self.runs.max(1.0) / BINS as f64;
+            let ratio = ((seen + trust) / (expected + trust)).clamp(0.4, 2.5);
+            *factor = (*factor * ratio as f32).clamp(0.25, 4.0);
+        }
+        prior
+    }
+}
