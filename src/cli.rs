@@ -2,10 +2,18 @@
 //!
 //! What a command answers goes to standard output; what people are told beside it, to standard error. Exit codes: 0 done, 1 not done, 2 not understood.
 
+pub mod demo;
+pub mod errand;
+pub mod fitting;
 pub mod forecast;
 mod gateway;
+pub mod keep;
+pub mod links;
 pub mod pdu;
+pub mod people;
+pub mod place;
 pub mod plan;
+pub mod say;
 pub mod serve;
 
 use crate::cli::pdu::PduCommand;
@@ -30,11 +38,36 @@ struct Line {
 enum Verb {
     /// Run the gateway; with --demo, an invented cooperative to try it with.
     Serve(serve::Args),
-    /// Eggs of the coming days, from files
+    /// Put one message through the whole engine and print the reply.
+    Say(say::Args),
+    /// Found a cooperative.
+    #[command(subcommand)]
+    Coop(people::Coop),
+    /// Members, their phones, roles and wards.
+    #[command(subcommand)]
+    Member(people::Members),
+    /// Networks in the settings file.
+    #[command(subcommand)]
+    Link(links::Links),
+    /// See whether the data folder holds together.
+    Check(keep::Check),
+    /// Write everything, or the harvests, in an open format.
+    Export(keep::Export),
+    /// Fill an empty data folder from an export.
+    Import(keep::Import),
+    /// Write the store anew, without the slack; needs the folder for itself.
+    Compact(keep::Compact),
+    /// Move old messages out of the store into a dated file.
+    Archive(keep::Archive),
+    /// Write a dated backup and remove old ones.
+    Backup(keep::Backup),
+    /// Fill an empty data folder from a backup.
+    Restore(keep::Import),
+    /// Eggs of the coming days, from files.
     Forecast(forecast::ForecastArgs),
-    /// What to stock, how often and in how many cages, for a wanted supply
+    /// What to stock, how often and in how many cages, for a wanted supply.
     Plan(plan::PlanArgs),
-    /// One short message as octets or as JSON
+    /// One short message as octets or as JSON.
     #[command(subcommand)]
     Pdu(PduCommand),
 }
@@ -52,7 +85,17 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     log_to_stderr();
     let done = match line.verb {
-        Verb::Serve(args) => serve::run(args),
+        Verb::Serve(args) => serve::run(&args),
+        Verb::Say(args) => say::run(args),
+        Verb::Coop(command) => people::coop(command),
+        Verb::Member(command) => people::members(command),
+        Verb::Link(command) => links::run(&command),
+        Verb::Check(args) => keep::check(&args),
+        Verb::Export(args) => keep::export(&args),
+        Verb::Import(args) | Verb::Restore(args) => keep::import(&args),
+        Verb::Compact(args) => keep::compact(&args),
+        Verb::Archive(args) => keep::archive(&args),
+        Verb::Backup(args) => keep::backup(&args),
         Verb::Forecast(args) => forecast::run(args).map_err(Failure::from),
         Verb::Plan(args) => plan::run(args).map_err(Failure::from),
         Verb::Pdu(command) => puzzle(&command),

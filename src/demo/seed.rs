@@ -13,7 +13,7 @@ use crate::domain::MemberNo;
 use crate::domain::lang::Lang;
 use crate::domain::message::{CoopId, Inbound, LinkName};
 use crate::domain::rules::Rules;
-use crate::units::day::{FarmDay, farm_day};
+use crate::units::day::{FarmDay, farm_day, local_hour};
 use chrono::{DateTime, Duration, Utc};
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -29,6 +29,8 @@ const MEMBERS_FROM: u32 = 2_000;
 const ON_THE_WAY_S: i64 = 4;
 /// The chance stream of the wards' weather; those of the farms are the digits of their phones.
 const WEATHER_STREAM: u64 = 1_000;
+/// The local hour at which the demo's clock stands.
+const EVENING: u32 = 20;
 /// The file that says that a folder was filled.
 const MARK: &str = "demo.json";
 
@@ -137,28 +139,37 @@ fn messages(people: &[Person], today: FarmDay, seed: u64) -> Vec<Inbound> {
         .collect()
 }
 
-/// What opens the demo's doors; kept in the folder, so that a restart changes none.
+/// What a filled folder remembers: the words that open the demo's doors, so that a restart changes none, and its day.
 #[derive(Clone, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
-pub struct Keys {
+pub struct Mark {
     /// The link's secret.
     pub secret: String,
     /// The manager's password.
     pub console_password: String,
+    /// The day on which the demo stands; none: the real one.
+    pub today: Option<FarmDay>,
 }
 
-impl Keys {
-    /// Drawn anew.
+impl Mark {
+    /// Words drawn anew.
     ///
     /// # Errors
     /// When the system has no chance to give.
-    pub fn draw() -> Result<Self, SeedError> {
+    pub fn draw(today: Option<FarmDay>) -> Result<Self, SeedError> {
         Ok(Self {
             secret: random_word(24)?,
             console_password: random_word(12)?,
+            today,
         })
     }
 
-    /// Those of a folder that was filled.
+    /// Where the demo's clock stands; none: it runs.
+    #[must_use]
+    pub fn now(&self) -> Option<DateTime<Utc>> {
+        self.today.map(evening)
+    }
+
+    /// That of a folder that was filled.
     ///
     /// # Errors
     /// When the mark does not read.
@@ -176,14 +187,26 @@ impl Keys {
     ///
     /// # Errors
     /// When the disk fails.
-    pub fn mark(&self, dir: &Path) -> Result<(), SeedError> {
+    pub fn put(&self, dir: &Path) -> Result<(), SeedError> {
         let bytes = serde_json::to_vec(self).map_err(|why| SeedError::Mark(why.to_string()))?;
-        std::fs::write(dir.join(MARK), bytes).map_err(|why| SeedError::Mark(why.to_string()))
+        let part = dir.join(format!("{MARK}.part"));
+        std::fs::write(&part, bytes)
+            .and_then(|()| std::fs::rename(&part, dir.join(MARK)))
+            .map_err(|why| SeedError::Mark(why.to_string()))
     }
 }
 
+/// The demo's now on a given day: the day's work is done and entered.
+#[must_use]
+pub fn evening(today: FarmDay) -> DateTime<Utc> {
+    local_hour(today, EVENING, cast::ZONE)
+}
+
 /// A word of letters and digits, five bits each, drawn by the system.
-fn random_word(letters: usize) -> Result<String, SeedError> {
+///
+/// # Errors
+/// When the system has no chance to give.
+pub fn random_word(letters: usize) -> Result<String, SeedError> {
     const ALPHABET: &[u8; 32] = b"abcdefghjkmnpqrstuvwxyz023456789";
     let mut drawn = vec![0_u8; letters];
     getrandom::fill(&mut drawn).map_err(|why| SeedError::Mark(why.to_string()))?;
