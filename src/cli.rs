@@ -1,137 +1,247 @@
-//! The command line: what an operator types, read by `clap`, carried out by the room of each command.
+//! The command line: what an operator types, and which room does it.
 //!
-//! What a command answers goes to standard output; what people are told beside it, to standard error. Exit codes: 0 done, 1 not done, 2 not understood.
+//! Commands that need the data folder go through the gateway that holds it, where one runs, and say so. This room decides nothing.
 
-pub mod demo;
+pub mod demo_start;
 pub mod errand;
-pub mod fitting;
+pub mod folder;
 pub mod forecast;
-mod gateway;
-pub mod keep;
-pub mod links;
+pub mod link_file;
+pub mod office;
 pub mod pdu;
-pub mod people;
-pub mod place;
 pub mod plan;
-pub mod say;
 pub mod serve;
 
-use crate::cli::pdu::PduCommand;
-use clap::{Parser, Subcommand};
-use std::ffi::OsString;
-use std::io::Read;
+use crate::cli::errand::{Errand, Said};
+use crate::cli::folder::{Place, reach};
+use clap::{Args, Parser, Subcommand};
+use std::path::PathBuf;
 use std::process::ExitCode;
-use tracing_subscriber::EnvFilter;
 
-/// Why a command was not carried out, in words for an operator.
-pub type Failure = Box<dyn std::error::Error + Send + Sync>;
-
-/// Black soldier fly cage records by text message.
-#[derive(Debug, Parser)]
-#[command(name = "clutchline", version, about, long_about = None)]
+/// Black soldier fly cage records by SMS and USSD.
+#[derive(Parser)]
+#[command(name = "clutchline", version, about, max_term_width = 100)]
 struct Line {
     #[command(subcommand)]
-    verb: Verb,
+    command: Command,
 }
 
-#[derive(Debug, Subcommand)]
-enum Verb {
-    /// Run the gateway; with --demo, an invented cooperative to try it with.
-    Serve(serve::Args),
-    /// Put one message through the whole engine and print the reply.
-    Say(say::Args),
-    /// Found a cooperative.
+#[derive(Subcommand)]
+enum Command {
+    /// Run the gateway: `serve --demo` for the invented cooperative, `serve --config clutchline.toml` for yours
+    Serve(serve::ServeArgs),
+    /// Put one message through the whole engine and print the reply
+    Say(SayArgs),
+    /// Found the cooperative
     #[command(subcommand)]
-    Coop(people::Coop),
-    /// Members, their phones, roles and wards.
+    Coop(office::CoopCommand),
+    /// Add members, their phones, roles and wards; list them
     #[command(subcommand)]
-    Member(people::Members),
-    /// Networks in the settings file.
+    Member(office::MemberCommand),
+    /// Add a link to the settings file, or give it a new secret
     #[command(subcommand)]
-    Link(links::Links),
-    /// See whether the data folder holds together.
-    Check(keep::Check),
-    /// Write everything, or the harvests, in an open format.
-    Export(keep::Export),
-    /// Fill an empty data folder from an export.
-    Import(keep::Import),
-    /// Write the store anew, without the slack; needs the folder for itself.
-    Compact(keep::Compact),
-    /// Move old messages out of the store into a dated file.
-    Archive(keep::Archive),
-    /// Write a dated backup and remove old ones.
-    Backup(keep::Backup),
-    /// Fill an empty data folder from a backup.
-    Restore(keep::Import),
-    /// Eggs of the coming days, from files.
+    Link(link_file::LinkCommand),
+    /// Check every record, and that events give the stored states
+    Check(Place),
+    /// Write everything as lines of JSON, or the harvests as CSV
+    Export(ExportArgs),
+    /// Fill an empty data folder from an export
+    Import(FileArgs),
+    /// Fill an empty data folder from a backup
+    Restore(FileArgs),
+    /// Write the store anew without the slack that churn leaves
+    Compact(Place),
+    /// Move old received messages into dated files; events stay
+    Archive(ArchiveArgs),
+    /// Forecast eggs from CSV files of cages, harvests and weather
     Forecast(forecast::ForecastArgs),
-    /// What to stock, how often and in how many cages, for a wanted supply.
+    /// Plan stockings for a wanted supply
     Plan(plan::PlanArgs),
-    /// One short message as octets or as JSON.
+    /// Decode or encode an SMS PDU (3GPP TS 23.040), for diagnosis
     #[command(subcommand)]
-    Pdu(PduCommand),
+    Pdu(pdu::PduCommand),
+    /// Write a dated backup and remove the ones that need not stay
+    Backup(BackupArgs),
 }
 
-/// Reads a command line and carries it out.
+#[derive(Args)]
+struct SayArgs {
+    #[command(flatten)]
+    place: Place,
+    /// The sender's number: --from +255700000101
+    #[arg(long)]
+    from: String,
+    /// When it was sent: --at 2026-03-10T05:10:00Z; now, where not given
+    #[arg(long)]
+    at: Option<String>,
+    /// Print what `POST /in` would answer instead of the reply's text
+    #[arg(long)]
+    json: bool,
+    /// The cooperative
+    #[arg(long, default_value_t = 1)]
+    coop: u16,
+    /// The text
+    text: String,
+}
+
+#[derive(Args)]
+struct ExportArgs {
+    #[command(flatten)]
+    place: Place,
+    /// `everything` (lines of JSON that `import` reads) or `harvests` (CSV)
+    #[arg(long, default_value = "everything")]
+    what: What,
+    /// The cooperative whose harvests
+    #[arg(long, default_value_t = 1)]
+    coop: u16,
+    /// The file to write, gzip where it ends in .gz; harvests go to standard output where none is given
+    #[arg(long)]
+    to: Option<PathBuf>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
+enum What {
+    Everything,
+    Harvests,
+}
+
+#[derive(Args)]
+struct FileArgs {
+    #[command(flatten)]
+    place: Place,
+    /// The export or backup; gzip where it ends in .gz
+    file: PathBuf,
+}
+
+#[derive(Args)]
+struct ArchiveArgs {
+    #[command(flatten)]
+    place: Place,
+    /// Messages received more than so many days ago
+    #[arg(long, default_value_t = 90)]
+    days: u32,
+    /// Where to; `archive` in the data folder, where not given
+    #[arg(long)]
+    to: Option<PathBuf>,
+}
+
+#[derive(Args)]
+struct BackupArgs {
+    #[command(flatten)]
+    place: Place,
+    /// The folder for backups; better on another disk
+    #[arg(long)]
+    to: PathBuf,
+    /// The newest so many stay, whatever their age
+    #[arg(long, default_value_t = 14)]
+    keep: usize,
+    /// Others stay until they are this old
+    #[arg(long, default_value_t = 30)]
+    keep_days: u32,
+}
+
+/// Why a command ended badly: a sentence for the operator.
+#[derive(Debug, thiserror::Error)]
+#[error("{0}")]
+pub struct Trouble(pub String);
+
+impl Trouble {
+    /// From anything that can say why.
+    pub fn of(why: impl std::fmt::Display) -> Self {
+        Self(why.to_string())
+    }
+}
+
+/// Reads the command line and does what it says.
 #[must_use]
-pub fn run(words: impl IntoIterator<Item = OsString>) -> ExitCode {
-    let line = match Line::try_parse_from(words) {
-        Ok(line) => line,
-        Err(error) => {
-            // Help and the version are asked for, too, and go to standard output.
-            let _ = error.print();
-            return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
-        }
-    };
-    log_to_stderr();
-    let done = match line.verb {
-        Verb::Serve(args) => serve::run(&args),
-        Verb::Say(args) => say::run(args),
-        Verb::Coop(command) => people::coop(command),
-        Verb::Member(command) => people::members(command),
-        Verb::Link(command) => links::run(&command),
-        Verb::Check(args) => keep::check(&args),
-        Verb::Export(args) => keep::export(&args),
-        Verb::Import(args) | Verb::Restore(args) => keep::import(&args),
-        Verb::Compact(args) => keep::compact(&args),
-        Verb::Archive(args) => keep::archive(&args),
-        Verb::Backup(args) => keep::backup(&args),
-        Verb::Forecast(args) => forecast::run(args).map_err(Failure::from),
-        Verb::Plan(args) => plan::run(args).map_err(Failure::from),
-        Verb::Pdu(command) => puzzle(&command),
-    };
-    match done {
+pub fn run() -> ExitCode {
+    let line = Line::parse();
+    match dispatch(line.command) {
         Ok(()) => ExitCode::SUCCESS,
-        Err(why) => {
-            eprintln!("clutchline: {why}");
+        Err(trouble) => {
+            eprintln!("clutchline: {trouble}");
             ExitCode::FAILURE
         }
     }
 }
 
-/// `CLUTCHLINE_LOG` says how much, such as `debug` or `clutchline::web=debug`; warnings of other crates and our own news else.
-fn log_to_stderr() {
-    let filter = EnvFilter::try_from_env("CLUTCHLINE_LOG")
-        .unwrap_or_else(|_| EnvFilter::new("warn,clutchline=info"));
-    // A second start in one process keeps the first one's log.
-    let _ = tracing_subscriber::fmt()
-        .with_env_filter(filter)
-        .with_writer(std::io::stderr)
-        .try_init();
+fn dispatch(command: Command) -> Result<(), Trouble> {
+    match command {
+        Command::Serve(args) => serve::run(&args),
+        Command::Say(args) => say(args),
+        Command::Coop(command) => office::coop(command),
+        Command::Member(command) => office::member(command),
+        Command::Link(command) => link_file::run(&command),
+        Command::Check(place) => reach(&place, &Errand::Check),
+        Command::Export(args) => export(&args),
+        Command::Import(args) | Command::Restore(args) => folder::import(&args.place, &args.file),
+        Command::Compact(place) => folder::compact(&place),
+        Command::Forecast(args) => forecast::run(args).map_err(Trouble::of),
+        Command::Plan(args) => plan::run(args).map_err(Trouble::of),
+        Command::Pdu(command) => show_pdu(&command),
+        Command::Archive(args) => {
+            let to = args
+                .to
+                .clone()
+                .unwrap_or_else(|| args.place.folder().join("archive"));
+            let to = folder::absolute(&to)?;
+            reach(
+                &args.place,
+                &Errand::Archive {
+                    days: args.days,
+                    to,
+                },
+            )
+        }
+        Command::Backup(args) => {
+            let to = folder::absolute(&args.to)?;
+            let (keep, keep_days) = (args.keep, args.keep_days);
+            reach(
+                &args.place,
+                &Errand::Backup {
+                    to,
+                    keep,
+                    keep_days,
+                },
+            )
+        }
+    }
 }
 
-/// `pdu`: prints JSON; what `encode` may read stands on standard input.
-fn puzzle(command: &PduCommand) -> Result<(), Failure> {
+fn show_pdu(command: &pdu::PduCommand) -> Result<(), Trouble> {
+    let standard_input = || std::io::read_to_string(std::io::stdin()).unwrap_or_default();
     let shown = match command {
-        PduCommand::Decode(args) => pdu::decode(args)?,
-        PduCommand::Encode(args) => pdu::encode(args, || {
-            let mut input = String::new();
-            let _ = std::io::stdin()
-                .take(pdu::MOST_INPUT as u64 + 1)
-                .read_to_string(&mut input);
-            input
-        })?,
+        pdu::PduCommand::Decode(args) => pdu::decode(args),
+        pdu::PduCommand::Encode(args) => pdu::encode(args, standard_input),
     };
-    println!("{shown:#}");
+    println!("{}", shown.map_err(Trouble::of)?);
     Ok(())
+}
+
+fn say(args: SayArgs) -> Result<(), Trouble> {
+    let said = Said {
+        coop: args.coop,
+        from: args.from,
+        at: args.at,
+        json: args.json,
+        text: args.text,
+    };
+    reach(&args.place, &Errand::Say(said))
+}
+
+fn export(args: &ExportArgs) -> Result<(), Trouble> {
+    let to = args.to.as_deref().map(folder::absolute).transpose()?;
+    let errand = match args.what {
+        What::Harvests => Errand::Harvests {
+            coop: args.coop,
+            to,
+        },
+        What::Everything => {
+            let to = to.ok_or_else(|| {
+                Trouble("name the file to write: export --to clutchline.ndjson.gz".to_owned())
+            })?;
+            Errand::Export { to }
+        }
+    };
+    reach(&args.place, &errand)
 }

@@ -3,6 +3,7 @@
 //! `keys` is the table that reading, `--print-config`, the error for an unknown key and `docs/settings.md` all share. This room does not know
 //! what the settings are for; it hands each room its part.
 
+pub mod choices;
 pub mod keys;
 pub mod layers;
 pub mod shown;

@@ -1,7 +1,5 @@
-//! The binary: hands the command line over to `clutchline::cli`.
+//! The binary: hands over to `clutchline::cli`.
 
-use std::process::ExitCode;
-
-fn main() -> ExitCode {
-    clutchline::cli::run(std::env::args_os())
+fn main() -> std::process::ExitCode {
+    clutchline::cli::run()
 }

@@ -1,6 +1,6 @@
-//! What a command asks of a data folder: done here where nobody has the folder, or by the gateway that runs on it.
+//! What one command asks of a data folder, done on an open counter and printed line by line.
 //!
-//! An errand is plain data, so that it can go through the side door. This room does not know how it was typed.
+//! The same code runs in the command's own process and, through the side door, in the running gateway. This room does not parse a command line.
 
 use crate::counter::Counter;
 use crate::counter::answers::{OfficeAnswer, OfficeRequest};
@@ -10,210 +10,268 @@ use crate::domain::phone::PhoneNumber;
 use crate::links::http::posted::write_answer;
 use chrono::{DateTime, Duration, Utc};
 use serde::{Deserialize, Serialize};
-use std::io::{self, Write};
+use std::fs::File;
+use std::io::{BufWriter, Write};
 use std::path::PathBuf;
 
-/// Why an errand was not done.
-#[derive(Debug, thiserror::Error)]
-pub enum ErrandError {
-    /// In words.
-    #[error("{0}")]
-    Refused(String),
-    /// What was to be printed could not be.
-    #[error("the output could not be written: {0}")]
-    Output(#[from] io::Error),
-}
+/// The link that `say` speaks by: answers come in the response.
+pub const SAY_LINK: &str = "say";
 
-fn refused(why: impl ToString) -> ErrandError {
-    ErrandError::Refused(why.to_string())
-}
-
-/// One thing to do with a data folder.
+/// One errand.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub enum Errand {
-    /// One message through the whole engine.
-    Say(Saying),
-    /// An operator's command.
-    Office(OfficeRequest),
-    /// The members as a table.
-    Members(CoopId),
-    /// Every harvest as CSV.
-    Harvests(CoopId),
-    /// Everything, into a file.
-    Export(PathBuf),
-    /// Whether the store holds together.
+    /// A message.
+    Say(Said),
+    /// An operator's command, and what to print when it is done (`{member}` stands for the member's number).
+    Office(Box<OfficeRequest>, String),
+    /// The cooperative's members.
+    Members {
+        /// Which cooperative.
+        coop: u16,
+    },
+    /// Check everything.
     Check,
-    /// A dated backup into a folder.
+    /// Everything as lines of JSON.
+    Export {
+        /// The file.
+        to: PathBuf,
+    },
+    /// Harvests as CSV.
+    Harvests {
+        /// Which cooperative.
+        coop: u16,
+        /// The file; none: printed.
+        to: Option<PathBuf>,
+    },
+    /// A dated backup.
     Backup {
-        /// Where.
-        folder: PathBuf,
+        /// The folder.
+        to: PathBuf,
         /// The newest so many stay.
         keep: usize,
-        /// Others for so many days.
+        /// Others stay until this old.
         keep_days: u32,
     },
-    /// Old messages into a dated file.
+    /// Old messages into dated files.
     Archive {
-        /// Where.
-        folder: PathBuf,
-        /// Messages received earlier go.
-        before: DateTime<Utc>,
+        /// Older than.
+        days: u32,
+        /// The folder.
+        to: PathBuf,
     },
 }
 
-/// A message as `say` was given it.
+/// A message for `say`.
 #[derive(Clone, Debug, Serialize, Deserialize)]
-pub struct Saying {
-    /// Whose.
-    pub coop: CoopId,
-    /// By which link.
-    pub link: LinkName,
-    /// The network's id.
-    pub id: Option<String>,
-    /// Who.
-    pub from: PhoneNumber,
-    /// What.
-    pub text: String,
-    /// When; none: now.
-    pub at: Option<DateTime<Utc>>,
-    /// How far back `at` may lie; none: any time.
-    pub oldest: Option<Duration>,
-    /// The answer as `POST /in` gives it.
+pub struct Said {
+    /// Which cooperative.
+    pub coop: u16,
+    /// The sender.
+    pub from: String,
+    /// When.
+    pub at: Option<String>,
+    /// As the contract's JSON.
     pub json: bool,
+    /// The text.
+    pub text: String,
 }
 
-/// Does it and prints what it gives to `out`.
+impl Errand {
+    /// The moment that the errand is said to be of, where it says one that reads.
+    #[must_use]
+    pub fn moment(&self) -> Option<DateTime<Utc>> {
+        match self {
+            Self::Say(said) => said.at.as_ref()?.parse().ok(),
+            _ => None,
+        }
+    }
+
+    /// Whether it makes sense on a folder that is not there yet.
+    #[must_use]
+    pub fn may_make_folder(&self) -> bool {
+        matches!(self, Self::Office(request, _) if matches!(**request, OfficeRequest::Found { .. }))
+    }
+}
+
+/// Reads an errand that came through the side door and does it.
 ///
 /// # Errors
 /// In words for the operator.
-pub fn run(counter: &Counter, errand: Errand, out: &mut dyn Write) -> Result<(), ErrandError> {
+pub fn run_bytes(bytes: &[u8], counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
+    let errand: Errand = serde_json::from_slice(bytes).map_err(|_| {
+        "this gateway does not know that errand; is it of another version?".to_owned()
+    })?;
+    run(&errand, counter, out)
+}
+
+/// Does an errand.
+///
+/// # Errors
+/// In words for the operator.
+pub fn run(errand: &Errand, counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
+    let mut print = |text: String| writeln!(out, "{text}").map_err(|why| why.to_string());
     match errand {
-        Errand::Say(saying) => say(counter, saying, out),
-        Errand::Office(request) => match counter.office(request).map_err(refused)? {
-            OfficeAnswer::Done => Ok(()),
-            OfficeAnswer::Member(number) => Ok(writeln!(out, "{number}")?),
-        },
-        Errand::Members(coop) => members(counter, coop, out),
-        Errand::Harvests(coop) => {
-            founded(counter, coop)?;
-            counter.harvests(coop, out).map(drop).map_err(refused)
+        Errand::Say(said) => print(say(said, counter)?),
+        Errand::Office(request, then) => {
+            let answer = counter
+                .office((**request).clone())
+                .map_err(|why| why.to_string())?;
+            let member = match answer {
+                OfficeAnswer::Member(no) => no.to_string(),
+                OfficeAnswer::Done => String::new(),
+            };
+            print(then.replace("{member}", &member))
         }
-        Errand::Export(file) => {
-            let records = counter.export_to(&file).map_err(refused)?;
-            tracing::info!(records, "exported");
-            Ok(())
-        }
+        Errand::Members { coop } => print(members(CoopId(*coop), counter)?),
         Errand::Check => check(counter, out),
+        Errand::Export { to } => {
+            let records = counter.export_to(to).map_err(|why| why.to_string())?;
+            print(format!("{records} records in {}", to.display()))
+        }
+        Errand::Harvests { coop, to } => harvests(CoopId(*coop), to.as_ref(), counter, out),
         Errand::Backup {
-            folder,
+            to,
             keep,
             keep_days,
         } => {
             let kept = Kept {
-                count: keep,
-                age: Duration::days(i64::from(keep_days)),
+                count: *keep,
+                age: Duration::days(i64::from(*keep_days)),
             };
-            let (file, removed) = counter.backup(&folder, kept).map_err(refused)?;
-            tracing::info!(removed, "backup made, old ones removed");
-            Ok(writeln!(out, "{}", file.display())?)
+            let (file, removed) = counter.backup(to, kept).map_err(|why| why.to_string())?;
+            print(format!(
+                "{} written, {removed} old ones removed",
+                file.display()
+            ))?;
+            print(format!(
+                "To go back to it: clutchline restore --data NEW_FOLDER {}",
+                file.display()
+            ))
         }
-        Errand::Archive { folder, before } => {
-            match counter.archive(&folder, before).map_err(refused)? {
+        Errand::Archive { days, to } => {
+            let before = counter.clock().now() - Duration::days(i64::from(*days));
+            match counter.archive(to, before).map_err(|why| why.to_string())? {
                 Some((file, moved)) => {
-                    writeln!(out, "{moved} messages moved to {}", file.display())?;
+                    print(format!("{moved} messages moved to {}", file.display()))
                 }
-                None => writeln!(out, "no message is that old")?,
+                None => print(format!("no message is older than {days} days")),
             }
-            Ok(())
         }
     }
 }
 
-/// A cooperative that is not there is told, rather than answered like one without members.
-fn founded(counter: &Counter, coop: CoopId) -> Result<(), ErrandError> {
-    let rules = counter.rules(coop).map_err(refused)?;
-    if rules.join_code.is_empty() {
-        return Err(refused(format!(
-            "there is no cooperative {} in this folder; found one with `coop init`, or fill an empty folder with `serve --demo --data FOLDER`",
-            coop.0
-        )));
-    }
-    Ok(())
-}
-
-fn say(counter: &Counter, saying: Saying, out: &mut dyn Write) -> Result<(), ErrandError> {
-    founded(counter, saying.coop)?;
+fn say(said: &Said, counter: &Counter) -> Result<String, String> {
+    let from = PhoneNumber::new(&said.from).ok_or_else(|| {
+        format!(
+            "expected a number such as +255700000101 after --from, but found {:?}",
+            said.from
+        )
+    })?;
     let now = counter.clock().now();
-    if let Some(at) = saying.at {
-        // A posted message would be entered for today instead; here somebody can be asked.
-        let too_old = saying.oldest.is_some_and(|oldest| at < now - oldest);
-        if at > now || too_old {
-            return Err(refused(format!(
-                "--at must not be after the gateway's now ({now}), nor older than it believes"
-            )));
-        }
-    }
-    let inbound = Inbound {
-        link: saying.link,
-        id: saying.id,
-        from: saying.from,
-        to: None,
-        text: saying.text,
-        sent_at: saying.at.unwrap_or(now),
-        sent_at_known: saying.at.is_some(),
-        received_at: now,
+    let at: Option<DateTime<Utc>> = match &said.at {
+        None => None,
+        Some(text) => Some(text.parse().map_err(|_| {
+            format!("expected a time such as 2026-03-10T05:10:00Z after --at, but found {text:?}")
+        })?),
     };
-    let id = inbound.id.clone();
-    let receipt = counter.take(saying.coop, inbound).map_err(refused)?;
-    if saying.json {
-        writeln!(out, "{}", write_answer(id.as_deref(), &receipt))?;
-    } else {
-        for reply in &receipt.replies {
-            writeln!(out, "{}", reply.text)?;
-        }
+    // A network's message would count for now instead; here somebody can be asked.
+    if at.is_some_and(|at| !counter.believes(at)) {
+        return Err(format!(
+            "this gateway takes no message of {}: --at must be neither after its now ({now}) nor older than its settings allow",
+            said.at.as_deref().unwrap_or_default()
+        ));
     }
-    Ok(())
+    let coop = CoopId(said.coop);
+    if counter
+        .rules(coop)
+        .map_err(|why| why.to_string())?
+        .name
+        .is_empty()
+    {
+        return Err(
+            "there is no cooperative here yet: found it first with `clutchline coop init`"
+                .to_owned(),
+        );
+    }
+    let receipt = counter
+        .take(
+            coop,
+            Inbound {
+                link: LinkName(SAY_LINK.to_owned()),
+                id: None,
+                from,
+                to: None,
+                text: said.text.clone(),
+                sent_at: at.unwrap_or(now),
+                sent_at_known: at.is_some(),
+                received_at: now,
+            },
+        )
+        .map_err(|why| why.to_string())?;
+    Ok(if said.json {
+        write_answer(None, &receipt)
+    } else {
+        let texts: Vec<&str> = receipt
+            .replies
+            .iter()
+            .map(|reply| reply.text.as_str())
+            .collect();
+        texts.join("\n")
+    })
 }
 
-fn members(counter: &Counter, coop: CoopId, out: &mut dyn Write) -> Result<(), ErrandError> {
-    founded(counter, coop)?;
-    writeln!(out, "member,name,role,ward,language,phones,stopped")?;
-    for member in counter.members(coop).map_err(refused)? {
+fn members(coop: CoopId, counter: &Counter) -> Result<String, String> {
+    let mut lines =
+        vec!["number  role       lang  ward          phones              name".to_owned()];
+    for member in counter.members(coop).map_err(|why| why.to_string())? {
         let phones: Vec<&str> = member.phones.iter().map(PhoneNumber::full).collect();
-        writeln!(
-            out,
-            "{},{},{},{},{},{},{}",
-            member.number,
-            quoted(&member.name),
+        lines.push(format!(
+            "{:<7} {:<10} {:<5} {:<13} {:<19} {}",
+            member.number.to_string(),
             format!("{:?}", member.role).to_lowercase(),
-            quoted(member.ward.as_deref().unwrap_or_default()),
-            member.lang,
-            phones.join(" "),
-            member.stopped,
-        )?;
+            member.lang.to_string(),
+            member.ward.clone().unwrap_or_else(|| "-".to_owned()),
+            phones.join(","),
+            member.name
+        ));
     }
-    Ok(())
+    Ok(lines.join("\n"))
 }
 
-/// A CSV field (RFC 4180).
-fn quoted(text: &str) -> String {
-    if text.contains([',', '"', '\n', '\r']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
-    } else {
-        text.to_owned()
-    }
-}
-
-fn check(counter: &Counter, out: &mut dyn Write) -> Result<(), ErrandError> {
-    let report = counter.check().map_err(refused)?;
-    for (shelf, records) in &report.records {
-        writeln!(out, "{shelf}: {records} records")?;
+fn check(counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
+    let report = counter.check().map_err(|why| why.to_string())?;
+    for (shelf, count) in &report.records {
+        writeln!(out, "{shelf:<12} {count:>10} records").map_err(|why| why.to_string())?;
     }
     for fault in &report.faults {
-        writeln!(out, "fault: {fault}")?;
+        writeln!(out, "FAULT {fault}").map_err(|why| why.to_string())?;
     }
-    match report.faults_found {
-        0 => Ok(writeln!(out, "everything holds together")?),
-        found => Err(refused(format!("{found} faults found"))),
+    if report.faults_found == 0 {
+        return writeln!(out, "all is well").map_err(|why| why.to_string());
     }
+    Err(format!(
+        "{} faults. Keep a copy of the folder, then restore the last backup into a new one: clutchline restore --data NEW_FOLDER FILE",
+        report.faults_found
+    ))
+}
+
+fn harvests(
+    coop: CoopId,
+    to: Option<&PathBuf>,
+    counter: &Counter,
+    out: &mut dyn Write,
+) -> Result<(), String> {
+    let Some(file) = to else {
+        return counter
+            .harvests(coop, out)
+            .map(drop)
+            .map_err(|why| why.to_string());
+    };
+    let failed = |why: std::io::Error| format!("writing {}: {why}", file.display());
+    let mut csv = BufWriter::new(File::create(file).map_err(failed)?);
+    let rows = counter
+        .harvests(coop, &mut csv)
+        .map_err(|why| why.to_string())?;
+    csv.flush().map_err(failed)?;
+    writeln!(out, "{rows} harvests in {}", file.display()).map_err(|why| why.to_string())
 }

@@ -1,89 +1,325 @@
-//! `serve`: opens the folder, binds, says that it is ready, and stays until it is told to stop.
+//! `serve`: opens the folder, binds the address, hangs the routes in, and runs until it is told to stop; then drains.
+//!
+//! The order matters: nothing is said to be ready before the address is bound and the store is open, and the store closes last. This room does
+//! not know what a message says.
 
-use crate::cli::Failure;
-use crate::cli::demo;
-use crate::cli::fitting::{counter_settings, doors, senders, sizes};
-use crate::cli::gateway::{Gateway, Nightly, until_stopped};
-use crate::cli::place::Place;
+use crate::cli::Trouble;
+use crate::cli::demo_start;
+use crate::cli::errand;
+use crate::cli::folder::Place;
 use crate::clock::Clock;
+use crate::config::Settings;
 use crate::counter::Counter;
-use crate::units::day::FarmDay;
+use crate::counter::side_door::Door;
+use crate::domain::message::LinkName;
+use crate::links::driver::Sender;
+use crate::web::Routes;
+use crate::web::gate::Doors;
+use crate::web::health::Draining;
+use crate::web::inbound::Intake;
+use crate::web::metrics::Metrics;
+use crate::web::phone::Handset;
+use crate::web::server;
+use chrono::{Datelike, Duration, Timelike};
+use clap::Args;
 use std::net::TcpListener;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use tokio::signal::unix::{SignalKind, signal};
+use tokio::sync::watch;
+use tracing_subscriber::EnvFilter;
 
-/// `serve`'s words.
-#[derive(Debug, clap::Args)]
-pub struct Args {
+/// Between two looks at the farms that wake up: a reminder at six comes at six.
+const ROUND_EVERY: std::time::Duration = std::time::Duration::from_secs(5);
+/// The writer's drain and the links' together stay under the five seconds that a stop may take.
+const SENDERS_WAIT: std::time::Duration = std::time::Duration::from_millis(1_500);
+
+/// `serve`
+#[derive(Args)]
+pub struct ServeArgs {
     #[command(flatten)]
-    pub(crate) place: Place,
-    /// An invented cooperative to try the gateway with, in a temporary folder or that of --data.
+    place: Place,
+    /// Address and port; the settings' one, where not given
     #[arg(long)]
-    pub(crate) demo: bool,
-    /// Where to listen instead of `server.listen`; port 0 takes a free one.
-    #[arg(long, value_name = "ADDRESS")]
-    pub(crate) listen: Option<String>,
-    /// Another seed, another history (demo only).
-    #[arg(long, default_value_t = 1, requires = "demo")]
-    pub(crate) seed: u64,
-    /// The demo's day, such as 2026-03-10; its clock then stands at 20:00 local time.
-    #[arg(long, requires = "demo", value_name = "DAY")]
-    pub(crate) today: Option<FarmDay>,
-    /// Show the effective settings, secrets masked, and stop.
-    #[arg(long, conflicts_with = "demo")]
+    listen: Option<String>,
+    /// Print the effective settings, secrets masked, and end
+    #[arg(long)]
     print_config: bool,
+    /// Run the invented cooperative on loopback
+    #[arg(long)]
+    demo: bool,
+    /// With --demo: the seed of its ninety days
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+    /// With --demo: its day, such as 2026-03-10; the real one, where not given
+    #[arg(long)]
+    today: Option<chrono::NaiveDate>,
 }
 
-/// Carries it out.
+/// What a gateway runs on, made by the settings or by the demo.
+pub struct Wiring {
+    /// The folder.
+    pub dir: PathBuf,
+    /// Open on it.
+    pub counter: Counter,
+    /// Who may post.
+    pub doors: Doors,
+    /// The demo's phone page.
+    pub handset: Option<Arc<Handset>>,
+    /// Ways out.
+    pub senders: Vec<Sender>,
+    /// What goes to standard output when it is ready.
+    pub ready: Box<dyn Fn(&str) -> Option<String>>,
+    /// Kept until the end: a temporary folder goes when it is dropped.
+    pub keep: Option<tempfile::TempDir>,
+}
+
+/// Runs the gateway until a signal.
 ///
 /// # Errors
-/// In words for the operator.
-pub fn run(args: &Args) -> Result<(), Failure> {
-    if args.demo {
-        return demo::run(args);
-    }
+/// When the settings, the folder or the address cannot be used.
+pub fn run(args: &ServeArgs) -> Result<(), Trouble> {
     let mut settings = args.place.settings()?;
-    if let Some(listen) = &args.listen {
-        settings.server.listen.clone_from(listen);
-    }
     if args.print_config {
         print!("{}", settings.shown());
         return Ok(());
     }
-    let listener = bind(&settings.server.listen)?;
-    let metrics = match settings.server.metrics_listen.as_str() {
-        "" => None,
-        address => Some(bind(address)?),
-    };
-    let dir = settings.store.folder.clone();
-    let counter = Counter::open(&dir, counter_settings(&settings), Clock::System)?;
-    if settings.links.is_empty() {
-        tracing::warn!("no link is set: no message can come in; add one with `link add`");
+    start_log();
+    if let Some(listen) = &args.listen {
+        settings.server.listen.clone_from(listen);
+    } else if args.demo {
+        settings.server.listen = "127.0.0.1:0".to_owned();
     }
-    let address = listener.local_addr()?;
-    let gateway = Gateway {
-        nightly: Nightly::of(&settings),
-        dir,
-        senders: senders(&settings, &counter, &Clock::System)?,
-        counter,
-        clock: Clock::System,
-        doors: doors(&settings),
-        handset: None,
-        sizes: sizes(&settings),
-        body_bytes_max: settings.server.body_bytes_max,
-        metrics,
+    let listener = TcpListener::bind(&settings.server.listen).map_err(|why| {
+        Trouble(format!(
+            "{} cannot be listened on: {why}",
+            settings.server.listen
+        ))
+    })?;
+    let wiring = if args.demo {
+        let loopback = listener.local_addr().is_ok_and(|at| at.ip().is_loopback());
+        if !loopback {
+            return Err(Trouble(
+                "the demo listens on loopback only, such as --listen 127.0.0.1:8080".to_owned(),
+            ));
+        }
+        demo_start::wire(args.place.data.clone(), args.seed, args.today)?
+    } else {
+        wire(&settings)?
     };
-    until_stopped(gateway, listener, move || {
-        tracing::info!(%address, "ready");
-        Ok(())
+    let runtime = actix_web::rt::System::new();
+    runtime.block_on(serve(wiring, settings, listener))
+}
+
+/// Logs go to standard error, so that standard output stays for what programs read.
+fn start_log() {
+    let filter =
+        EnvFilter::try_from_env("CLUTCHLINE_LOG").unwrap_or_else(|_| EnvFilter::new("info"));
+    tracing_subscriber::fmt()
+        .with_env_filter(filter)
+        .with_writer(std::io::stderr)
+        .try_init()
+        .ok();
+}
+
+fn wire(settings: &Settings) -> Result<Wiring, Trouble> {
+    if settings.links.is_empty() {
+        return Err(Trouble("there is no link in the settings; add one with `clutchline link add north`, or try `clutchline serve --demo`".to_owned()));
+    }
+    let dir = settings.store.folder.clone();
+    let clock = Clock::System;
+    let counter = Counter::open(&dir, settings.counter(), clock.clone()).map_err(Trouble::of)?;
+    let mut senders = Vec::new();
+    for (name, link) in &settings.links {
+        let by = link
+            .send_by()
+            .map_err(|why| Trouble(format!("links.{name}: {why}")))?;
+        if let Some(by) = by {
+            let seed = u64::from(std::process::id());
+            let link = LinkName(name.clone());
+            senders.push(
+                Sender::new(link, by, counter.clone(), clock.clone(), seed).map_err(Trouble::of)?,
+            );
+        }
+    }
+    Ok(Wiring {
+        dir,
+        counter,
+        doors: settings.doors(),
+        handset: None,
+        senders,
+        ready: Box::new(|_| None),
+        keep: None,
     })
 }
 
-/// Takes an address.
-///
-/// # Errors
-/// Says what was expected.
-pub fn bind(address: &str) -> Result<TcpListener, Failure> {
-    TcpListener::bind(address).map_err(|why| {
-        format!("cannot listen on {address}: {why}; expected an address and a free port, such as 127.0.0.1:8080")
-            .into()
-    })
+async fn serve(wiring: Wiring, settings: Settings, listener: TcpListener) -> Result<(), Trouble> {
+    let Wiring {
+        dir,
+        counter,
+        doors,
+        handset,
+        senders,
+        ready,
+        keep,
+    } = wiring;
+    let draining = Arc::new(Draining::default());
+    let metrics = Arc::new(Metrics::default());
+    let routes = Routes {
+        intake: Arc::new(Intake {
+            counter: counter.clone(),
+            doors,
+            clock: counter.clock().clone(),
+            body_bytes_max: settings.server.body_bytes_max,
+        }),
+        draining: draining.clone(),
+        metrics: metrics.clone(),
+        handset,
+    };
+    let address = listener.local_addr().map_err(Trouble::of)?;
+    let (server, handle) =
+        server::start(routes, listener, settings.sizes()).map_err(Trouble::of)?;
+    let metrics_server = own_metrics(&settings, &counter, &metrics)?;
+    let door = open_door(&dir, &counter)?;
+    let (stop, stopped) = watch::channel(false);
+    let sending: Vec<_> = senders
+        .into_iter()
+        .map(|sender| tokio::spawn(Arc::new(sender).run(stopped.clone())))
+        .collect();
+    let rounds = tokio::spawn(rounds(counter.clone(), settings, stopped));
+    let running = tokio::spawn(server);
+    let url = format!("http://{address}");
+    if let Some(line) = ready(&url) {
+        println!("{line}");
+    }
+    tracing::info!(%url, "ready");
+    told_to_stop().await?;
+    tracing::info!("draining");
+    draining.begin();
+    handle.stop(true).await;
+    if let Some(handle) = metrics_server {
+        handle.stop(false).await;
+    }
+    stop.send(true).ok();
+    rounds.await.ok();
+    for sender in sending {
+        tokio::time::timeout(SENDERS_WAIT, sender).await.ok();
+    }
+    running.await.map_err(Trouble::of)?.map_err(Trouble::of)?;
+    door.close(&dir);
+    counter.close().map_err(Trouble::of)?;
+    drop(keep);
+    tracing::info!("stopped");
+    Ok(())
+}
+
+fn own_metrics(
+    settings: &Settings,
+    counter: &Counter,
+    metrics: &Arc<Metrics>,
+) -> Result<Option<actix_web::dev::ServerHandle>, Trouble> {
+    let at = &settings.server.metrics_listen;
+    if at.is_empty() {
+        return Ok(None);
+    }
+    let listener = TcpListener::bind(at)
+        .map_err(|why| Trouble(format!("{at} cannot be listened on: {why}")))?;
+    let (server, handle) =
+        server::start_metrics(counter.clone(), metrics.clone(), listener).map_err(Trouble::of)?;
+    tokio::spawn(server);
+    Ok(Some(handle))
+}
+
+/// The side door on a thread of its own.
+struct DoorThread {
+    closing: Arc<AtomicBool>,
+    thread: std::thread::JoinHandle<()>,
+}
+
+impl DoorThread {
+    fn close(self, dir: &Path) {
+        self.closing.store(true, Ordering::SeqCst);
+        Door::knock(dir);
+        self.thread.join().ok();
+    }
+}
+
+fn open_door(dir: &Path, counter: &Counter) -> Result<DoorThread, Trouble> {
+    let door = Door::open(dir).map_err(|why| {
+        Trouble(format!(
+            "the side door in {} cannot be opened: {why}; the path may be too long",
+            dir.display()
+        ))
+    })?;
+    let closing = Arc::new(AtomicBool::new(false));
+    let (counter, told) = (counter.clone(), closing.clone());
+    let thread = std::thread::Builder::new()
+        .name("side door".to_owned())
+        .spawn(move || {
+            let run = |bytes: &[u8], out: &mut dyn std::io::Write| {
+                errand::run_bytes(bytes, &counter, out)
+            };
+            if let Err(error) = door.serve(&|| told.load(Ordering::SeqCst), &run) {
+                tracing::error!(%error, "the side door failed");
+            }
+        })
+        .map_err(Trouble::of)?;
+    Ok(DoorThread { closing, thread })
+}
+
+/// Wakes farms that are due, and makes the nightly backup and archive, until told to stop.
+async fn rounds(counter: Counter, settings: Settings, mut stop: watch::Receiver<bool>) {
+    let mut kept_on = None;
+    while !*stop.borrow() {
+        let (turn, settings) = (counter.clone(), settings.clone());
+        let night = tokio::task::spawn_blocking(move || one_round(&turn, &settings, kept_on)).await;
+        kept_on = night.unwrap_or(kept_on);
+        // Both ends of the wait are fine: a word to stop, or time for the next round.
+        tokio::time::timeout(ROUND_EVERY, stop.changed()).await.ok();
+    }
+}
+
+/// One round; the day on which the nightly work was last done.
+fn one_round(counter: &Counter, settings: &Settings, kept_on: Option<i32>) -> Option<i32> {
+    if let Err(error) = counter.tick() {
+        tracing::error!(%error, "the farms could not be woken");
+    }
+    let now = counter.clock().now();
+    let today = now.num_days_from_ce();
+    if kept_on == Some(today) || now.hour() != settings.backup.hour {
+        return kept_on;
+    }
+    if !settings.backup.folder.is_empty() {
+        match counter.backup(Path::new(&settings.backup.folder), settings.kept()) {
+            Ok((file, removed)) => {
+                tracing::info!(file = %file.display(), removed, "backup written")
+            }
+            Err(error) => tracing::error!(%error, "the backup failed"),
+        }
+    }
+    if settings.archive.after_days > 0 {
+        let own = settings.store.folder.join("archive");
+        let folder =
+            Some(PathBuf::from(&settings.archive.folder)).filter(|f| !f.as_os_str().is_empty());
+        let before = now - Duration::days(i64::from(settings.archive.after_days));
+        match counter.archive(&folder.unwrap_or(own), before) {
+            Ok(Some((file, moved))) => {
+                tracing::info!(file = %file.display(), moved, "old messages archived")
+            }
+            Ok(None) => {}
+            Err(error) => tracing::error!(%error, "the archive failed"),
+        }
+    }
+    Some(today)
+}
+
+async fn told_to_stop() -> Result<(), Trouble> {
+    let mut terminate = signal(SignalKind::terminate()).map_err(Trouble::of)?;
+    let mut interrupt = signal(SignalKind::interrupt()).map_err(Trouble::of)?;
+    tokio::select! {
+        _ = terminate.recv() => {}
+        _ = interrupt.recv() => {}
+    }
+    Ok(())
 }

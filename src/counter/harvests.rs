@@ -128,18 +128,20 @@ pub(crate) fn write(store: &Store, coop: CoopId, to: &mut dyn Write) -> Result<u
             Ok(())
         })?;
         for ((unit, _, day), entries) in &ledger.entries {
-            for entry in standing(entries) {
-                csv.write_record([
-                    farm.to_string(),
-                    unit.to_string(),
-                    day.to_string(),
-                    grams(entry.grams),
-                    entry.by.map_or_else(String::new, |by| by.to_string()),
-                    message_id(store, coop, entry.message)?,
-                ])
-                .map_err(failed)?;
-                rows += 1;
-            }
+            let entries = standing(entries);
+            // What was added later belongs to the same day's harvest: one row, under the message that made the total.
+            let Some(last) = entries.last() else { continue };
+            let total = entries.iter().fold(Grams::ZERO, |sum, entry| sum.plus(entry.grams));
+            csv.write_record([
+                farm.to_string(),
+                unit.to_string(),
+                day.to_string(),
+                grams(total),
+                last.by.map_or_else(String::new, |by| by.to_string()),
+                message_id(store, coop, last.message)?,
+            ])
+            .map_err(failed)?;
+            rows += 1;
         }
     }
     csv.flush().map_err(|why| StoreError::File {

@@ -5,7 +5,6 @@
 use crate::desk::phrase::Phrasebook;
 use crate::desk::reply::Reply;
 use crate::domain::said::Reading;
-use crate::grammar;
 use crate::grammar::Lexicon;
 
 /// What is needed to read and to answer.
@@ -28,7 +27,7 @@ impl Wording {
     /// What a text says.
     #[must_use]
     pub(crate) fn read(&self, text: &str) -> Reading {
-        grammar::read(text, self.lexicon)
+        crate::grammar::read(text, self.lexicon)
     }
 
     /// A reply in words: one part.

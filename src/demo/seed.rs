@@ -6,6 +6,7 @@
 use crate::clock::Clock;
 use crate::counter::Counter;
 use crate::counter::answers::{CounterError, OfficeError, OfficeRequest, TakeError};
+use crate::counter::settings::{LinkRule, ReplyBy, Settings, Wakeups};
 use crate::demo::cast::{self, Person};
 use crate::demo::diary;
 use crate::demo::eggs::weather;
@@ -23,8 +24,8 @@ use std::path::Path;
 pub const LINK: &str = "demo";
 /// The demo's cooperative.
 pub const COOP: CoopId = CoopId(1);
-/// Member numbers are this and the last three digits of the phone.
-const MEMBERS_FROM: u32 = 2_000;
+/// The first of the cast's member numbers; the others follow in the cast's order.
+const FIRST_MEMBER: u32 = 2_001;
 /// Seconds that the invented network takes.
 const ON_THE_WAY_S: i64 = 4;
 /// The chance stream of the wards' weather; those of the farms are the digits of their phones.
@@ -56,6 +57,25 @@ pub enum SeedError {
     Counter(#[from] CounterError),
 }
 
+/// What the counter of a demo's folder takes: any moment up to the demo's now is believed, no number is held back, and a farm wakes up to its latest
+/// message only.
+#[must_use]
+pub fn settings() -> Settings {
+    let link = LinkName(LINK.to_owned());
+    let rule = LinkRule {
+        reply: ReplyBy::Response,
+        flood: false,
+    };
+    Settings {
+        oldest_sent_at: None,
+        flood: None,
+        links: [(link.clone(), rule)].into(),
+        default_link: Some(link),
+        wakeups: Wakeups::ToLatestMessage,
+        ..Settings::default()
+    }
+}
+
 /// Founds the cooperative and lets the diaries through. The clock is moved back for the founding, and forth again.
 ///
 /// # Errors
@@ -63,7 +83,7 @@ pub enum SeedError {
 pub fn fill(counter: &Counter, clock: &Clock, seed: u64) -> Result<usize, SeedError> {
     let now = clock.now();
     let today = farm_day(now, cast::ZONE);
-    let people = cast::people();
+    let people = members();
     // Everybody is a member since a day before their first message.
     let back = Duration::days(diary::DAYS + 2);
     clock.advance(-back);
@@ -74,7 +94,7 @@ pub fn fill(counter: &Counter, clock: &Clock, seed: u64) -> Result<usize, SeedEr
     Ok(counter.take_many(COOP, inbounds)?.len())
 }
 
-fn found(counter: &Counter, people: &[Person]) -> Result<(), SeedError> {
+fn found(counter: &Counter, people: &[(MemberNo, Person)]) -> Result<(), SeedError> {
     let standing = counter.rules(COOP)?;
     if !standing.join_code.is_empty() {
         return Err(SeedError::NotADemo(standing.name));
@@ -85,10 +105,10 @@ fn found(counter: &Counter, people: &[Person]) -> Result<(), SeedError> {
         coop: COOP,
         rules: Box::new(rules),
     })?;
-    for person in people {
+    for (number, person) in people {
         counter.office(OfficeRequest::AddMember {
             coop: COOP,
-            number: Some(member(person)),
+            number: Some(*number),
             name: person.name.to_owned(),
             lang: Lang::EN,
             role: person.role,
@@ -99,14 +119,14 @@ fn found(counter: &Counter, people: &[Person]) -> Result<(), SeedError> {
     Ok(())
 }
 
-/// The member number of one of the cast.
+/// The cast with their member numbers.
 #[must_use]
-pub fn member(person: &Person) -> MemberNo {
-    MemberNo(MEMBERS_FROM + u32::from(person.digits))
+pub fn members() -> Vec<(MemberNo, Person)> {
+    (FIRST_MEMBER..).map(MemberNo).zip(cast::people()).collect()
 }
 
 /// All diaries, in the order in which the network brought them.
-fn messages(people: &[Person], today: FarmDay, seed: u64) -> Vec<Inbound> {
+fn messages(people: &[(MemberNo, Person)], today: FarmDay, seed: u64) -> Vec<Inbound> {
     let mut rng = ChaCha8Rng::seed_from_u64(seed);
     rng.set_stream(WEATHER_STREAM);
     let days = usize::try_from(diary::DAYS).unwrap_or_default();
@@ -116,7 +136,7 @@ fn messages(people: &[Person], today: FarmDay, seed: u64) -> Vec<Inbound> {
         .collect();
     let mut sent: Vec<(DateTime<Utc>, &Person, String)> = people
         .iter()
-        .flat_map(|person| {
+        .flat_map(|(_, person)| {
             let sky = wards.get(person.ward).map_or(&[][..], Vec::as_slice);
             diary::write(person, today, seed, sky)
                 .into_iter()
@@ -128,7 +148,7 @@ fn messages(people: &[Person], today: FarmDay, seed: u64) -> Vec<Inbound> {
         .enumerate()
         .map(|(no, (sent_at, person, text))| Inbound {
             link: LinkName(LINK.to_owned()),
-            id: Some(format!("invented-{no}")),
+            id: Some(format!("seed-{no}")),
             from: person.phone(),
             to: None,
             text,
@@ -151,18 +171,6 @@ pub struct Mark {
 }
 
 impl Mark {
-    /// Words drawn anew.
-    ///
-    /// # Errors
-    /// When the system has no chance to give.
-    pub fn draw(today: Option<FarmDay>) -> Result<Self, SeedError> {
-        Ok(Self {
-            secret: random_word(24)?,
-            console_password: random_word(12)?,
-            today,
-        })
-    }
-
     /// Where the demo's clock stands; none: it runs.
     #[must_use]
     pub fn now(&self) -> Option<DateTime<Utc>> {
@@ -200,18 +208,4 @@ impl Mark {
 #[must_use]
 pub fn evening(today: FarmDay) -> DateTime<Utc> {
     local_hour(today, EVENING, cast::ZONE)
-}
-
-/// A word of letters and digits, five bits each, drawn by the system.
-///
-/// # Errors
-/// When the system has no chance to give.
-pub fn random_word(letters: usize) -> Result<String, SeedError> {
-    const ALPHABET: &[u8; 32] = b"abcdefghjkmnpqrstuvwxyz023456789";
-    let mut drawn = vec![0_u8; letters];
-    getrandom::fill(&mut drawn).map_err(|why| SeedError::Mark(why.to_string()))?;
-    Ok(drawn
-        .into_iter()
-        .map(|byte| char::from(ALPHABET[usize::from(byte % 32)]))
-        .collect())
 }

@@ -7,6 +7,7 @@ use crate::desk::asking::saved_of;
 use crate::desk::eggs::{Meant, Sure};
 use crate::desk::farm::Question;
 use crate::desk::reply::{Answer, Refusal, Saved, SavedNote, SavedWhat};
+use crate::desk::undo::UNDO_HOURS;
 use crate::desk::undo::{Step, standing_weights, take_back};
 use crate::desk::work::Work;
 use crate::domain::code::UnitCode;
@@ -193,7 +194,8 @@ impl Work<'_> {
     /// `undo`: everything of the sender's last message that recorded something, or the questions of a later one that only asked.
     pub(crate) fn undo(&mut self) {
         let sender = self.sender_no();
-        let last = self.farm.last_message_of(sender).cloned();
+        let recent = |at| self.now - at <= Duration::hours(UNDO_HOURS);
+        let last = self.farm.last_message_of(sender).filter(|l| recent(l.at)).cloned();
         let questions = self.farm.questions.iter().filter(|q| q.by == Some(sender));
         let asking = questions.filter_map(|q| q.message).max();
         let Some(message) = asking.max(last.as_ref().map(|l| l.message)) else {

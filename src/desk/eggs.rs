@@ -6,10 +6,10 @@
 use crate::desk::asking::harvest_note;
 use crate::desk::plausible::{Verdict, is_plausible, judge, most_on};
 use crate::desk::reply::{Refusal, Saved, SavedWhat};
-use crate::desk::unit::Run;
+use crate::desk::unit::{Run, Unit};
 use crate::desk::work::Work;
 use crate::domain::code::UnitCode;
-use crate::domain::event::{FarmEvent, Harvest, HarvestHow};
+use crate::domain::event::{Event, FarmEvent, Harvest, HarvestHow, StreamId};
 use crate::domain::question::{Closing, Held};
 use crate::domain::said::Weighed;
 use crate::units::Grams;
@@ -72,6 +72,9 @@ impl Work<'_> {
         let Some(unit) = self.farm.unit(harvest.unit) else {
             return false;
         };
+        if self.changed_earlier(unit, harvest) {
+            return self.after_change(harvest);
+        }
         if unit.run_on(harvest.day).is_some() {
             // An officer may go back as far as the stocking.
             return self.is_officer() || self.in_reach(harvest.day);
@@ -93,6 +96,33 @@ impl Work<'_> {
                 });
             }
             _ => {}
+        }
+        false
+    }
+
+    /// Whether an earlier message retired or restocked the unit on that very day, and no weight of that day stands: the eggs may be the old run's last,
+    /// or the code may be wrong.
+    fn changed_earlier(&self, unit: &Unit, harvest: &Harvest) -> bool {
+        let ended = |run: &&Run| run.retired == Some(harvest.day) && run.on(harvest.day).is_none();
+        let now = |(_, event): &(StreamId, Event)| match event {
+            Event::Farm(FarmEvent::Retired { unit, .. }) => *unit == harvest.unit,
+            Event::Farm(FarmEvent::Stocked(stocking)) => stocking.unit == harvest.unit,
+            _ => false,
+        };
+        unit.last.as_ref().is_some_and(|run| ended(&run)) && !self.changes.iter().any(now)
+    }
+
+    /// Eggs of a day on which the unit changed: a question; never saved where no flies are left.
+    fn after_change(&mut self, harvest: &Harvest) -> bool {
+        let running = self.farm.unit(harvest.unit).is_some_and(|unit| unit.running.is_some());
+        if self.is_officer() || self.in_reach(harvest.day) {
+            self.withdraw(harvest);
+            let harvest = harvest.clone();
+            self.hold(if running {
+                Held::TooEarly { harvest, days: 0 }
+            } else {
+                Held::NotStocked { harvest }
+            });
         }
         false
     }

@@ -196,6 +196,7 @@ impl Farm {
             self.last_messages.push(LastMessage {
                 by,
                 message,
+                at: recorded.at,
                 steps: Vec::new(),
             });
         }

@@ -11,10 +11,13 @@ use crate::domain::message::MessageNo;
 use crate::domain::{CareJob, MemberNo, StockKind};
 use crate::units::day::FarmDay;
 use crate::units::{Grams, Pupae};
+use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
 /// Senders whose last message a farm remembers: the keeper, someone of the household, an officer or two.
 pub const SENDERS_MAX: usize = 4;
+/// Hours for which `undo` reaches back: yesterday's slip is still noticed this evening; an older line is no longer "my last message" to anybody.
+pub const UNDO_HOURS: i64 = 48;
 
 /// The last recording message of one sender.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -23,6 +26,9 @@ pub struct LastMessage {
     pub by: MemberNo,
     /// Message.
     pub message: MessageNo,
+    /// When it was sent.
+    #[serde(with = "compact::moment")]
+    pub at: DateTime<Utc>,
     /// What it changed, in order.
     pub steps: Vec<Step>,
 }

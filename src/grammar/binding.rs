@@ -59,7 +59,7 @@ pub(crate) fn bind(groups: &[Places]) -> Vec<Vec<Choices>> {
             }
         });
     }
-    each(groups, |group, place| in_group(group, place))
+    each(groups, in_group)
 }
 
 fn each(groups: &[Places], choose: impl Fn(&Places, usize) -> Choices) -> Vec<Vec<Choices>> {

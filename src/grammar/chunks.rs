@@ -192,6 +192,8 @@ fn inside(letters: &[Letter], i: usize, text: &str, mark: char) -> Inside {
                 && (digit_next || (number_like && matches!(next, Some('=' | '-'))))
         }
         '=' | '-' => last == '/',
+        // `C-04:12.5`: the digits before the colon are a code's.
+        ':' if after_letter_dash(letters, i, text) => false,
         ':' | ';' | '+' | '*' | '#' | '_' | '|' | '\\' | '^' | '(' => {
             number_like && last.is_ascii_digit() && digit_next
         }
@@ -200,6 +202,16 @@ fn inside(letters: &[Letter], i: usize, text: &str, mark: char) -> Inside {
         _ => false,
     };
     if keep { Inside::Keep } else { Inside::End }
+}
+
+/// Whether the piece before place `i` stands after a letter and a dash.
+fn after_letter_dash(letters: &[Letter], i: usize, text: &str) -> bool {
+    let dash = i.checked_sub(text.chars().count() + 1);
+    let letter = dash.and_then(|d| d.checked_sub(1));
+    dash.and_then(|d| peek(letters, d, 0)) == Some('-')
+        && letter
+            .and_then(|l| peek(letters, l, 0))
+            .is_some_and(|c| c.is_ascii_alphabetic())
 }
 
 /// Whether a point or comma belongs to a number: digits on both sides, look-alikes counted in.

@@ -2,14 +2,17 @@
 //!
 //! The last word on certainty: a fact is said only if its unit, its day, its amount and its group are certain.
 
+mod repeats;
+mod without_facts;
+
 use crate::domain::code::UnitCode;
 use crate::domain::said::{
     DaySaid, Doubt, Expected, Fact, Reading, Said, StockAmount, UnitSaid, Units, Unread, Weighed,
     Why,
 };
 use crate::grammar::binding::{self, Choices, Places};
+use crate::grammar::emit::repeats::settle_repeats;
 use crate::grammar::facts::{self, Draft, Drafts, Group, GroupUnits};
-use crate::grammar::lexicon::Blur;
 use crate::grammar::lines::Headed;
 use crate::grammar::orders::written;
 use crate::units::{Grams, Pupae};
@@ -53,8 +56,7 @@ pub(crate) fn emit(original: &[char], groups: &[Group], whole: &Whole, reading: 
 }
 
 fn places(group: &Group, drafts: &Drafts) -> Places {
-    let stuck =
-        matches!(&group.units, GroupUnits::Doubt(_, r) if r.iter().any(|r| r.number.is_some()));
+    let stuck = matches!(group.units, GroupUnits::Doubt(..)) && drafts.unread.is_empty();
     let mut facts: Vec<usize> = drafts.drafts.iter().map(|d| d.place).collect();
     if stuck && facts.is_empty() {
         facts.extend(group.unit_place);
@@ -66,7 +68,7 @@ fn places(group: &Group, drafts: &Drafts) -> Places {
     }
 }
 
-struct Emit<'a> {
+pub(crate) struct Emit<'a> {
     original: &'a [char],
     group: &'a Group,
     read: &'a Drafts,
@@ -352,79 +354,6 @@ impl Emit<'_> {
             });
         }
     }
-
-    /// A unit without a fact is a question about it, unless something there was not understood.
-    fn without_facts(&mut self, facts_elsewhere: bool) {
-        if let Some(blur) = self.read.blur {
-            return self.blurred(blur);
-        }
-        let units = match &self.group.units {
-            GroupUnits::Named(units) => Units::Named(units.clone()),
-            // "all good" beside facts is a polite form.
-            GroupUnits::All
-                if facts_elsewhere && !self.group.items.is_empty() && !self.read.asked =>
-            {
-                return;
-            }
-            GroupUnits::All => Units::All,
-            GroupUnits::Doubt(..) | GroupUnits::Bad(_) => return,
-            GroupUnits::Unsaid => return self.without_unit(facts_elsewhere),
-        };
-        if self.read.unread.is_empty() && self.read.days.is_empty() {
-            self.reading.said.push(Said {
-                units,
-                day: DaySaid::Unsaid,
-                fact: Fact::State,
-            });
-        }
-    }
-
-    /// Days and question marks that stand with nothing.
-    fn without_unit(&mut self, facts_elsewhere: bool) {
-        if facts_elsewhere || !self.read.unread.is_empty() {
-            return;
-        }
-        for (_, token) in self.group.items.iter().filter(|(_, t)| !t.is_filler()) {
-            self.name(token.at, token.end, Expected::CageOrWord);
-        }
-    }
-
-    /// "no eggs at C4": nothing taken is the likely meaning, but it is asked.
-    fn blurred(&mut self, blur: Blur) {
-        let (units, span) = match (&self.group.units, self.group.unit_span) {
-            (GroupUnits::Named(units), Some(span)) => (units.clone(), span),
-            _ => {
-                for (_, token) in self.group.items.iter().filter(|(_, t)| !t.is_filler()) {
-                    let known = self.read.unread.iter().any(|(t, _)| t.at == token.at);
-                    if !known {
-                        self.name(token.at, token.end, Expected::CageOrWord);
-                    }
-                }
-                return;
-            }
-        };
-        let nothing = (self.read.eggs_noun.is_some() && blur != Blur::Future) || blur == Blur::None;
-        let day = self
-            .read
-            .days
-            .first()
-            .map_or(Some(DaySaid::Unsaid), |(_, day)| *day);
-        let readings = day.filter(|_| nothing && units.len() == 1).map(|day| Said {
-            units: Units::Named(units),
-            day,
-            fact: eggs(Grams::ZERO, false),
-        });
-        let (first, last) = (self.group.items.first(), self.group.items.last());
-        let at = first.map_or(span.0, |(_, t)| t.at.min(span.0));
-        let end = last.map_or(span.1, |(_, t)| t.end.max(span.1));
-        let text = written(self.original, at, end);
-        let readings = readings.into_iter().collect();
-        self.reading.doubts.push(Doubt {
-            why: Why::Unsure,
-            text,
-            readings,
-        });
-    }
 }
 
 fn eggs(grams: Grams, in_kilograms: bool) -> Fact {
@@ -449,47 +378,4 @@ fn is_amount(draft: &Draft) -> bool {
             Fact::Dead(weight) => weight.is_some(),
             _ => false,
         })
-}
-
-/// The same said twice is said once; two weights for one unit and day are a question.
-fn settle_repeats(original: &[char], reading: &mut Reading) {
-    let mut kept: Vec<Said> = Vec::new();
-    for said in std::mem::take(&mut reading.said) {
-        let clash = kept.iter().position(|k| clashes(k, &said));
-        if let Some(i) = clash {
-            let first = kept.remove(i);
-            let text = whole_text(original);
-            let readings = vec![first, said];
-            reading.doubts.push(Doubt {
-                why: Why::TwoNumbers,
-                text,
-                readings,
-            });
-        } else if !kept.contains(&said) {
-            kept.push(said);
-        }
-    }
-    reading.said = kept;
-}
-
-fn clashes(a: &Said, b: &Said) -> bool {
-    let weight = |said: &Said| match &said.fact {
-        Fact::Eggs { weight, add: false } => Some(weight.grams),
-        Fact::FixEggs(weight) => Some(weight.grams),
-        _ => None,
-    };
-    let code = |said: &Said| match &said.units {
-        Units::Named(units) => units.first().map(|u| u.code),
-        _ => None,
-    };
-    match (weight(a), weight(b)) {
-        (Some(x), Some(y)) => x != y && a.day == b.day && code(a) == code(b),
-        _ => false,
-    }
-}
-
-/// The message, short enough for a question.
-fn whole_text(original: &[char]) -> String {
-    const LONGEST: usize = 40;
-    original.iter().take(LONGEST).collect()
 }

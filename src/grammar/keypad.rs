@@ -32,8 +32,8 @@ pub fn key_of(letter: u8) -> Option<u8> {
 /// How far `typed` may be from a keyword to be taken for it; `None` where the keyword is never repaired to.
 ///
 /// Up to three letters never: the harm of a wrong repair is greater than that of a question. Four letters stand a slip along the key or a swap,
-/// a letter left out of five, five any one slip, six and seven a slip and a small one, longer words two. What takes back or ends something, or moves a fact to another
-/// day, stands one slip in words of five letters and more, and nothing in shorter ones.
+/// a letter left out of five, five any one slip, six and seven a slip and a small one, longer words two. What answers, takes back or ends something, or moves a fact to
+/// another day or unit, stands a slip along the key or a swap from five letters, one slip from seven, and nothing in shorter words.
 #[must_use]
 pub fn tolerance(meaning: Meaning, keyword: &str, typed: &str) -> Option<u8> {
     let shorter = keyword.len().min(typed.len());
@@ -62,6 +62,7 @@ pub fn tolerance(meaning: Meaning, keyword: &str, typed: &str) -> Option<u8> {
     match shorter {
         0..=3 => None,
         4 => Some(SMALL),
+        _ if grave && shorter <= 6 => Some(SMALL),
         5 => Some(SLIP),
         _ if grave => Some(SLIP),
         6..=7 => Some(SLIP + SMALL),

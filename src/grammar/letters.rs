@@ -42,11 +42,10 @@ fn fold_one(c: char, at: usize, letters: &mut Vec<Letter>) {
             push(narrow.to_ascii_lowercase());
         }
         '\u{2010}'..='\u{2015}' | '\u{2212}' => push('-'),
-        '\u{2018}' | '\u{2019}' | '\u{201b}' | '\u{b4}' | '\u{2032}' => push('\''),
-        '\u{201a}' => push(','),
+        '\u{2018}'..='\u{201b}' | '\u{b4}' | '\u{2032}' => push('\''),
         '¿' | '❓' | '❔' | '⁇' => push('?'),
         '≈' | '±' | '❌' | '✖' | '✗' | '✘' | '✕' | '🚫' | '⛔' | '👎' | '🛑' => {
-            push(BLUR)
+            push(BLUR);
         }
         // Emoji style and keycap marks dress a digit without changing it (Unicode TR 51).
         '\u{fe0f}' | '\u{20e3}' => (),

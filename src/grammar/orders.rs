@@ -161,7 +161,12 @@ impl Orders<'_> {
             Verb::Join => self.join(tokens),
             Verb::Lang => self.lang(tokens),
             Verb::Help => {
-                let topic = verb(rest.iter().find(|t| !t.is_filler()));
+                let first = rest.iter().find(|t| !t.is_filler());
+                // A bare `temp` has been looked at as a temperature already.
+                let topic = match first.map(|t| &t.kind) {
+                    Some(Kind::BadTemperature) => Some((Verb::Temp, Manner::Plain)),
+                    _ => verb(first),
+                };
                 self.reading
                     .orders
                     .push(Order::Help(topic.map(|(verb, _)| verb)));

@@ -2,14 +2,16 @@
 //!
 //! This room looks at neighbours only; which facts a line holds is the next room's business.
 
+mod ranges;
+mod temperature;
+
 use crate::domain::code::UnitCode;
 use crate::domain::said::{DaySaid, UnitSaid, Verb, Why};
-use crate::grammar::MAX_RANGE;
-use crate::grammar::codes::{self, CodeRead, CodeReading};
+use crate::grammar::codes::{self, CodeRead};
 use crate::grammar::lexicon::{Lexicon, Meaning};
 use crate::grammar::numbers::Number;
+use crate::grammar::spans::ranges::{range, short_range};
 use crate::grammar::tokens::{Kind, Token};
-use crate::units::Celsius;
 
 /// Days back that may be written as `-5` even after a weight that is larger: a keeper may go back 14 days. A larger number there may be a tare.
 pub(crate) const DASH_DAYS: u32 = 14;
@@ -28,7 +30,7 @@ pub(crate) fn join(tokens: Vec<Token>, lexicon: &Lexicon) -> Vec<Token> {
     spans.out
 }
 
-struct Spans<'a> {
+pub(crate) struct Spans<'a> {
     tokens: Vec<Token>,
     i: usize,
     out: Vec<Token>,
@@ -101,9 +103,7 @@ impl Spans<'_> {
         let starts_code = match first.kind {
             Kind::Letters => true,
             // `g 4` is a cage unless the `g` belongs to the number before it.
-            Kind::Word(Meaning::Unit(_) | Meaning::Measure) => {
-                single && !matches!(self.out.last().map(|t| &t.kind), Some(Kind::Number(_)))
-            }
+            Kind::Word(Meaning::Unit(_) | Meaning::Measure) => single && !self.follows_amount(),
             Kind::Word(_) => single && letters != "i",
             _ => false,
         };
@@ -135,6 +135,13 @@ impl Spans<'_> {
             _ => self.take(2 + dash, Kind::BadUnit),
         }
         true
+    }
+
+    /// Whether a number that may have a unit has just been read; a member's number has none.
+    fn follows_amount(&self) -> bool {
+        let mut before = self.out.iter().rev().map(|t| &t.kind);
+        matches!(before.next(), Some(Kind::Number(_)))
+            && !matches!(before.next(), Some(Kind::Word(Meaning::Verb(Verb::For, _))))
     }
 
     /// Puts a joined code back as one token, so that a range can start or end with it.
@@ -275,8 +282,13 @@ impl Spans<'_> {
     }
 
     fn number_with_unit(&mut self, number: &Number) {
+        let member = matches!(
+            self.out.last().map(|t| &t.kind),
+            Some(Kind::Word(Meaning::Verb(Verb::For, _)))
+        );
         if let Some(Kind::Word(Meaning::Unit(unit))) = self.kind(1)
             && number.unit.is_none()
+            && !member
         {
             let number = Number {
                 unit: Some(*unit),
@@ -313,10 +325,15 @@ impl Spans<'_> {
 
     /// `cage C4` is the code; `cage 4` names a cage by something that is none.
     fn cage(&mut self) {
-        let skipped = usize::from(matches!(
-            self.kind(1),
-            Some(Kind::Unknown | Kind::Letters | Kind::Word(Meaning::Verb(Verb::No, _)))
-        ));
+        let skipped = usize::from(
+            matches!(
+                self.kind(1),
+                Some(Kind::Unknown | Kind::Letters | Kind::Word(Meaning::Verb(Verb::No, _)))
+            ) && self
+                .tokens
+                .get(self.i + 1)
+                .is_some_and(|t| t.text.len() > 1),
+        );
         match self.kind(1 + skipped) {
             Some(Kind::Number(n)) if n.plain.is_some() && self.unit_ahead(1).is_none() => {
                 self.take(2 + skipped, Kind::BadUnit);
@@ -324,73 +341,6 @@ impl Spans<'_> {
             _ => self.take(1, Kind::Word(Meaning::Filler)),
         }
     }
-
-    fn temperature(&mut self) {
-        let (min, used) = self.degrees(1);
-        let mark = usize::from(matches!(
-            self.kind(used),
-            Some(Kind::Dash | Kind::Word(Meaning::To | Meaning::Filler))
-        ));
-        let (max, used_second) = self.degrees(used + mark);
-        let third = matches!(self.kind(used_second), Some(Kind::Dash)) && self.glued(used_second);
-        if let (Some(a), Some(b), false) = (min, max, third) {
-            return self.take(used_second, Kind::Temperature(a.min(b), a.max(b)));
-        }
-        // `18/31` and `18,31`: one piece with both.
-        let one = self
-            .tokens
-            .get(self.i + 1)
-            .and_then(|t| two_degrees(&t.text));
-        if let Some((a, b)) = one {
-            return self.take(2, Kind::Temperature(a.min(b), a.max(b)));
-        }
-        // Numbers after a temperature that was not understood belong to it.
-        let mut count = 1;
-        while matches!(
-            self.kind(count),
-            Some(Kind::Number(_) | Kind::Dash | Kind::Junk | Kind::BadDay)
-        ) {
-            count += 1;
-        }
-        self.take(count, Kind::BadTemperature);
-    }
-
-    /// A temperature `ahead`, and where the next token is.
-    fn degrees(&self, ahead: usize) -> (Option<Celsius>, usize) {
-        let minus = usize::from(
-            matches!(self.kind(ahead), Some(Kind::Dash))
-                && self.glued(ahead + 1)
-                && !self.glued(ahead),
-        );
-        let Some(token) = self.tokens.get(self.i + ahead + minus) else {
-            return (None, ahead);
-        };
-        let value = celsius(token.text.trim_end_matches('c'), minus == 1);
-        let lone_c = usize::from(
-            self.tokens
-                .get(self.i + ahead + minus + 1)
-                .is_some_and(|t| t.text == "c")
-                && self.unit_ahead(ahead + minus + 1).is_none(),
-        );
-        (value, ahead + minus + 1 + lone_c)
-    }
-}
-
-/// Digits with at most one decimal, as a temperature.
-fn celsius(text: &str, minus: bool) -> Option<Celsius> {
-    let (whole, tenth) = text.split_once(['.', ',']).unwrap_or((text, "0"));
-    if whole.is_empty() || whole.len() > 2 || tenth.len() != 1 {
-        return None;
-    }
-    let tenths = whole.parse::<i16>().ok()? * 10 + tenth.parse::<i16>().ok()?;
-    Celsius::from_tenths(if minus { -tenths } else { tenths })
-}
-
-fn two_degrees(text: &str) -> Option<(Celsius, Celsius)> {
-    let (a, b) = text.split_once(['/', ','])?;
-    let two_digits = a.len() == 2 && b.len() == 2;
-    two_digits.then_some(())?;
-    Some((celsius(a, false)?, celsius(b, false)?))
 }
 
 fn back(number: &Number) -> Option<DaySaid> {
@@ -398,60 +348,4 @@ fn back(number: &Number) -> Option<DaySaid> {
         .plain
         .filter(|_| number.doubt.is_none() || number.plain.is_some())?;
     u8::try_from(days).ok().map(DaySaid::Back)
-}
-
-/// Counts a range out; a reversed one is its forward form. `None` for other letters or too many units.
-fn range(first: UnitSaid, last: UnitSaid) -> Option<Vec<UnitSaid>> {
-    let letters = first.code.letters();
-    let (low, high) = if first.code <= last.code {
-        (first, last)
-    } else {
-        (last, first)
-    };
-    if letters != last.code.letters() || high.code.number() - low.code.number() >= MAX_RANGE {
-        return None;
-    }
-    (low.code.number()..=high.code.number())
-        .map(|number| {
-            let unit = [low, high].into_iter().find(|u| u.code.number() == number);
-            let inside = UnitCode::new(&letters, number).map(|code| UnitSaid {
-                code,
-                checked: false,
-                inside_range: true,
-            });
-            unit.or(inside)
-        })
-        .collect()
-}
-
-/// `C1-6`: a range with its second letter left out, or a number after the code.
-fn short_range(first: UnitSaid, number: &Number, to: bool) -> Vec<CodeReading> {
-    let mut readings = Vec::new();
-    let last = number
-        .plain
-        .and_then(|n| u16::try_from(n).ok())
-        .filter(|n| *n > first.code.number())
-        .and_then(|n| UnitCode::new(&first.code.letters(), n));
-    if let Some(code) = last
-        && let Some(units) = range(
-            first,
-            UnitSaid {
-                code,
-                checked: false,
-                inside_range: false,
-            },
-        )
-    {
-        readings.push(CodeReading {
-            units,
-            number: None,
-        });
-    }
-    if !to {
-        readings.push(CodeReading {
-            units: vec![first],
-            number: Some(number.clone()),
-        });
-    }
-    readings
 }

@@ -5,7 +5,7 @@ use clutchline::domain::said::{
 };
 
 /// Parts in the order for, said, orders, doubts, unread, repaired, parted by `; `.
-pub fn reading(reading: &Reading) -> String {
+pub(crate) fn reading(reading: &Reading) -> String {
     let mut parts = Vec::new();
     parts.extend(reading.for_member.map(|m| format!("for {m}")));
     parts.extend(reading.said.iter().map(said));

@@ -1,0 +1,290 @@
+//! `coop` and `member`: the operator's commands about people, each saying what to do next.
+//!
+//! What is allowed is the desk's to say. This room only asks.
+
+use crate::cli::Trouble;
+use crate::cli::errand::Errand;
+use crate::cli::folder::{Place, reach};
+use crate::counter::answers::OfficeRequest;
+use crate::domain::lang::Lang;
+use crate::domain::message::CoopId;
+use crate::domain::phone::PhoneNumber;
+use crate::domain::rules::Rules;
+use crate::domain::{MemberNo, Role};
+use clap::{Args, Subcommand, ValueEnum};
+
+/// `coop ...`
+#[derive(Subcommand)]
+pub enum CoopCommand {
+    /// Found the cooperative of a data folder
+    Init(CoopInit),
+}
+
+/// `coop init`
+#[derive(Args)]
+pub struct CoopInit {
+    #[command(flatten)]
+    place: Place,
+    /// Its name, as replies show it
+    #[arg(long)]
+    name: String,
+    /// The code that `join` asks for: 3 to 12 letters or digits
+    #[arg(long)]
+    join_code: String,
+    /// Time zone of its farms, such as Africa/Dar_es_Salaam
+    #[arg(long)]
+    zone: String,
+    /// Wards, separated by commas
+    #[arg(long, value_delimiter = ',')]
+    wards: Vec<String>,
+    /// Its number in this folder
+    #[arg(long, default_value_t = 1)]
+    coop: u16,
+}
+
+/// `member ...`
+#[derive(Subcommand)]
+pub enum MemberCommand {
+    /// Add a member
+    Add(MemberAdd),
+    /// Let a phone speak for a member, or cut it off (a lost SIM): --add NUMBER, --cut NUMBER
+    Phone(MemberPhone),
+    /// Set what a member may do
+    Role(MemberRole),
+    /// Set a member's ward
+    Ward(MemberWard),
+    /// List the members
+    List(MemberList),
+}
+
+/// `member add`
+#[derive(Args)]
+pub struct MemberAdd {
+    #[command(flatten)]
+    place: Place,
+    /// Name
+    #[arg(long)]
+    name: String,
+    /// Phone, in full: +255700000101; may be given more than once
+    #[arg(long)]
+    phone: Vec<String>,
+    /// What they may do
+    #[arg(long, value_enum, default_value_t = RoleWord::Keeper)]
+    role: RoleWord,
+    /// Ward
+    #[arg(long)]
+    ward: Option<String>,
+    /// Language: en or sw
+    #[arg(long, default_value = "en")]
+    lang: String,
+    /// Member number; the next free one, where not given
+    #[arg(long)]
+    number: Option<u32>,
+    /// The cooperative
+    #[arg(long, default_value_t = 1)]
+    coop: u16,
+}
+
+/// `member phone`
+#[derive(Args)]
+pub struct MemberPhone {
+    #[command(flatten)]
+    place: Place,
+    /// Member number
+    member: u32,
+    /// This phone speaks for the member from now on
+    #[arg(long)]
+    add: Option<String>,
+    /// This phone is cut off at once; history stays with the member
+    #[arg(long)]
+    cut: Option<String>,
+    /// The cooperative
+    #[arg(long, default_value_t = 1)]
+    coop: u16,
+}
+
+/// `member role`
+#[derive(Args)]
+pub struct MemberRole {
+    #[command(flatten)]
+    place: Place,
+    /// Member number
+    member: u32,
+    /// What they may do
+    role: RoleWord,
+    /// The cooperative
+    #[arg(long, default_value_t = 1)]
+    coop: u16,
+}
+
+/// `member ward`
+#[derive(Args)]
+pub struct MemberWard {
+    #[command(flatten)]
+    place: Place,
+    /// Member number
+    member: u32,
+    /// Ward
+    ward: String,
+    /// The cooperative
+    #[arg(long, default_value_t = 1)]
+    coop: u16,
+}
+
+/// `member list`
+#[derive(Args)]
+pub struct MemberList {
+    #[command(flatten)]
+    place: Place,
+    /// The cooperative
+    #[arg(long, default_value_t = 1)]
+    coop: u16,
+}
+
+/// A role, as typed.
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum RoleWord {
+    /// Keeps cages
+    Keeper,
+    /// Receives and re-weighs eggs
+    Collector,
+    /// Visits farms and enters for others
+    Officer,
+}
+
+impl From<RoleWord> for Role {
+    fn from(word: RoleWord) -> Self {
+        match word {
+            RoleWord::Keeper => Self::Keeper,
+            RoleWord::Collector => Self::Collector,
+            RoleWord::Officer => Self::Officer,
+        }
+    }
+}
+
+/// Does a `coop` command.
+///
+/// # Errors
+/// As the desk refuses it.
+pub fn coop(command: CoopCommand) -> Result<(), Trouble> {
+    let CoopCommand::Init(args) = command;
+    let mut rules = Rules::new(&args.name, &args.join_code, &args.zone);
+    rules.wards = args
+        .wards
+        .into_iter()
+        .map(|ward| ward.trim().to_owned())
+        .collect();
+    let request = OfficeRequest::Found {
+        coop: CoopId(args.coop),
+        rules: Box::new(rules),
+    };
+    let then = format!(
+        "{} is founded. Members join by text: join {} Name\nNext: clutchline member add --name NAME --phone +255700000101 --role officer, then clutchline link add",
+        args.name,
+        args.join_code.to_ascii_uppercase()
+    );
+    reach(&args.place, &Errand::Office(Box::new(request), then))
+}
+
+/// Does a `member` command.
+///
+/// # Errors
+/// As the desk refuses it.
+pub fn member(command: MemberCommand) -> Result<(), Trouble> {
+    match command {
+        MemberCommand::Add(args) => add(args),
+        MemberCommand::Phone(args) => phone(&args),
+        MemberCommand::Role(args) => {
+            let request = OfficeRequest::SetRole {
+                coop: CoopId(args.coop),
+                member: MemberNo(args.member),
+                role: args.role.into(),
+            };
+            let then = format!("Member {} has a new role.", args.member);
+            reach(&args.place, &Errand::Office(Box::new(request), then))
+        }
+        MemberCommand::Ward(args) => {
+            let request = OfficeRequest::SetWard {
+                coop: CoopId(args.coop),
+                member: MemberNo(args.member),
+                ward: args.ward.clone(),
+            };
+            let then = format!("Member {} is in ward {}.", args.member, args.ward);
+            reach(&args.place, &Errand::Office(Box::new(request), then))
+        }
+        MemberCommand::List(args) => reach(&args.place, &Errand::Members { coop: args.coop }),
+    }
+}
+
+fn add(args: MemberAdd) -> Result<(), Trouble> {
+    let lang = Lang::new(&args.lang).ok_or_else(|| {
+        Trouble(format!(
+            "expected a language of two letters, such as en or sw, but found {:?}",
+            args.lang
+        ))
+    })?;
+    let phones: Result<Vec<PhoneNumber>, Trouble> =
+        args.phone.iter().map(|text| number(text)).collect();
+    let request = OfficeRequest::AddMember {
+        coop: CoopId(args.coop),
+        number: args.number.map(MemberNo),
+        name: args.name.clone(),
+        lang,
+        role: args.role.into(),
+        ward: args.ward,
+        phones: phones?,
+    };
+    let then = format!(
+        "{} is member {{member}}.\nNext: try a line from their phone: clutchline say --from NUMBER \"C1 stock 8000\"",
+        args.name
+    );
+    reach(&args.place, &Errand::Office(Box::new(request), then))
+}
+
+fn phone(args: &MemberPhone) -> Result<(), Trouble> {
+    let (coop, member) = (CoopId(args.coop), MemberNo(args.member));
+    let (request, then) = match (&args.add, &args.cut) {
+        (Some(text), None) => {
+            let phone = number(text)?;
+            let then = format!("{} speaks for member {member} now.", phone.full());
+            (
+                OfficeRequest::AddPhone {
+                    coop,
+                    member,
+                    phone,
+                },
+                then,
+            )
+        }
+        (None, Some(text)) => {
+            let phone = number(text)?;
+            let then = format!(
+                "{} is cut off; the records of member {member} stay.\nNext: clutchline member phone {member} --add NEW_NUMBER",
+                phone.full()
+            );
+            (
+                OfficeRequest::CutPhone {
+                    coop,
+                    member,
+                    phone,
+                },
+                then,
+            )
+        }
+        _ => {
+            let example = format!("clutchline member phone {member} --cut +255700000101");
+            return Err(Trouble(format!(
+                "name one phone to add or to cut, for example: {example}"
+            )));
+        }
+    };
+    reach(&args.place, &Errand::Office(Box::new(request), then))
+}
+
+fn number(text: &str) -> Result<PhoneNumber, Trouble> {
+    PhoneNumber::new(text).ok_or_else(|| {
+        Trouble(format!(
+            "expected a number in full, such as +255700000101, but found {text:?}"
+        ))
+    })
+}

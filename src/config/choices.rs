@@ -1,0 +1,95 @@
+//! From settings to what each room takes: the counter's choices, the web's doors and sizes, the links' ways out.
+//!
+//! Values only; nothing is opened here.
+
+use crate::config::{Link, Settings};
+use crate::counter::keeping::Kept;
+use crate::counter::settings::{self as counter, LinkRule, ReplyBy, Wakeups};
+use crate::domain::message::{CoopId, LinkName};
+use crate::links::http::outgoing::{Auth, SendBy, Template};
+use crate::web::gate::{Door, Doors};
+use crate::web::server::Sizes;
+use chrono::Duration;
+use std::time;
+
+impl Settings {
+    /// What the counter takes.
+    #[must_use]
+    pub fn counter(&self) -> counter::Settings {
+        let links = self.links.iter().map(|(name, link)| {
+            let reply = if link.reply == "send" {
+                ReplyBy::Send
+            } else {
+                ReplyBy::Response
+            };
+            (LinkName(name.clone()), LinkRule { reply, flood: true })
+        });
+        let default_link = Some(self.inbound.default_link.clone())
+            .filter(|name| !name.is_empty())
+            .or_else(|| self.links.keys().next().cloned());
+        let oldest = Duration::hours(i64::from(self.inbound.sent_at_hours_max));
+        let window = Duration::minutes(i64::from(self.flood.window_minutes));
+        let messages = self.flood.messages;
+        counter::Settings {
+            oldest_sent_at: Some(oldest),
+            flood: (messages > 0).then_some(counter::Flood { messages, window }),
+            links: links.collect(),
+            default_link: default_link.map(LinkName),
+            wakeups: Wakeups::ToNow,
+            cached_streams: usize::try_from(self.store.cached_streams).unwrap_or(usize::MAX),
+            cache_bytes: u64::from(self.store.cache_mb) * 1024 * 1024,
+            ..counter::Settings::default()
+        }
+    }
+
+    /// The links that may post.
+    #[must_use]
+    pub fn doors(&self) -> Doors {
+        let door = |(name, link): (&String, &Link)| {
+            Door::new(name, CoopId(link.coop), &link.country, &link.secret)
+        };
+        Doors::new(self.links.iter().map(door).collect())
+    }
+
+    /// Sizes of the web server.
+    #[must_use]
+    pub fn sizes(&self) -> Sizes {
+        Sizes {
+            workers: self.server.workers,
+            connections_max: self.server.connections_max,
+            keep_alive: time::Duration::from_secs(self.server.keep_alive_secs),
+        }
+    }
+
+    /// Which backups stay.
+    #[must_use]
+    pub fn kept(&self) -> Kept {
+        Kept {
+            count: usize::try_from(self.backup.keep).unwrap_or(usize::MAX),
+            age: Duration::days(i64::from(self.backup.keep_days)),
+        }
+    }
+}
+
+impl Link {
+    /// The link's way out; none where it has no `send_url`.
+    ///
+    /// # Errors
+    /// When the body's template does not hold together; the message shows an example.
+    pub fn send_by(&self) -> Result<Option<SendBy>, String> {
+        if self.send_url.is_empty() {
+            return Ok(None);
+        }
+        let auth = match self.auth.as_str() {
+            "bearer" => Auth::Bearer(self.token.clone()),
+            "basic" => Auth::Basic(self.user.clone(), self.token.clone()),
+            _ => Auth::None,
+        };
+        Ok(Some(SendBy {
+            url: self.send_url.clone(),
+            auth,
+            template: Template::new(&self.body)?,
+            per_second: self.rate_per_second,
+        }))
+    }
+}

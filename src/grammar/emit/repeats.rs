@@ -1,0 +1,48 @@
+//! The same unit twice in one message.
+//!
+//! This room compares what was said; what is on record is the desk's business.
+
+use crate::domain::said::{Doubt, Fact, Reading, Said, Units, Why};
+
+/// The same said twice is said once; two weights for one unit and day are a question.
+pub(crate) fn settle_repeats(original: &[char], reading: &mut Reading) {
+    let mut kept: Vec<Said> = Vec::new();
+    for said in std::mem::take(&mut reading.said) {
+        let clash = kept.iter().position(|k| clashes(k, &said));
+        if let Some(i) = clash {
+            let first = kept.remove(i);
+            let text = whole_text(original);
+            let readings = vec![first, said];
+            reading.doubts.push(Doubt {
+                why: Why::TwoNumbers,
+                text,
+                readings,
+            });
+        } else if !kept.contains(&said) {
+            kept.push(said);
+        }
+    }
+    reading.said = kept;
+}
+
+fn clashes(a: &Said, b: &Said) -> bool {
+    let weight = |said: &Said| match &said.fact {
+        Fact::Eggs { weight, add: false } => Some(weight.grams),
+        Fact::FixEggs(weight) => Some(weight.grams),
+        _ => None,
+    };
+    let code = |said: &Said| match &said.units {
+        Units::Named(units) => units.first().map(|u| u.code),
+        _ => None,
+    };
+    match (weight(a), weight(b)) {
+        (Some(x), Some(y)) => x != y && a.day == b.day && code(a) == code(b),
+        _ => false,
+    }
+}
+
+/// The message, short enough for a question.
+fn whole_text(original: &[char]) -> String {
+    const LONGEST: usize = 40;
+    original.iter().take(LONGEST).collect()
+}

@@ -1,0 +1,85 @@
+//! Groups without a fact: questions about a unit, days and words that stand alone, and "nothing".
+//!
+//! This room says nothing about amounts.
+
+use crate::domain::said::{DaySaid, Doubt, Expected, Fact, Said, Units, Why};
+use crate::grammar::emit::{Emit, eggs};
+use crate::grammar::facts::GroupUnits;
+use crate::grammar::lexicon::Blur;
+use crate::grammar::orders::written;
+use crate::units::Grams;
+
+impl Emit<'_> {
+    /// A unit without a fact is a question about it, unless something there was not understood.
+    pub(crate) fn without_facts(&mut self, facts_elsewhere: bool) {
+        if let Some(blur) = self.read.blur {
+            return self.blurred(blur);
+        }
+        let units = match &self.group.units {
+            GroupUnits::Named(units) => Units::Named(units.clone()),
+            // "all good" beside facts is a polite form.
+            GroupUnits::All
+                if facts_elsewhere && !self.group.items.is_empty() && !self.read.asked =>
+            {
+                return;
+            }
+            GroupUnits::All => Units::All,
+            GroupUnits::Doubt(..) | GroupUnits::Bad(_) => return,
+            GroupUnits::Unsaid => return self.without_unit(facts_elsewhere),
+        };
+        if self.read.unread.is_empty() && self.read.days.is_empty() {
+            self.reading.said.push(Said {
+                units,
+                day: DaySaid::Unsaid,
+                fact: Fact::State,
+            });
+        }
+    }
+
+    /// Days and question marks that stand with nothing.
+    fn without_unit(&mut self, facts_elsewhere: bool) {
+        if facts_elsewhere || !self.read.unread.is_empty() {
+            return;
+        }
+        for (_, token) in self.group.items.iter().filter(|(_, t)| !t.is_filler()) {
+            self.name(token.at, token.end, Expected::CageOrWord);
+        }
+    }
+
+    /// "no eggs at C4": nothing taken is the likely meaning, but it is asked.
+    fn blurred(&mut self, blur: Blur) {
+        let (units, span) = match (&self.group.units, self.group.unit_span) {
+            (GroupUnits::Named(units), Some(span)) => (units.clone(), span),
+            _ => {
+                for (_, token) in self.group.items.iter().filter(|(_, t)| !t.is_filler()) {
+                    let known = self.read.unread.iter().any(|(t, _)| t.at == token.at);
+                    if !known {
+                        self.name(token.at, token.end, Expected::CageOrWord);
+                    }
+                }
+                return;
+            }
+        };
+        let nothing = (self.read.eggs_noun.is_some() && blur != Blur::Future) || blur == Blur::None;
+        let day = self
+            .read
+            .days
+            .first()
+            .map_or(Some(DaySaid::Unsaid), |(_, day)| *day);
+        let readings = day.filter(|_| nothing && units.len() == 1).map(|day| Said {
+            units: Units::Named(units),
+            day,
+            fact: eggs(Grams::ZERO, false),
+        });
+        let (first, last) = (self.group.items.first(), self.group.items.last());
+        let at = first.map_or(span.0, |(_, t)| t.at.min(span.0));
+        let end = last.map_or(span.1, |(_, t)| t.end.max(span.1));
+        let text = written(self.original, at, end);
+        let readings = readings.into_iter().collect();
+        self.reading.doubts.push(Doubt {
+            why: Why::Unsure,
+            text,
+            readings,
+        });
+    }
+}

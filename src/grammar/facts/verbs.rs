@@ -1,0 +1,135 @@
+//! What each verb does inside a group.
+//!
+//! This room does not read amounts; it says whose the next number is.
+
+use crate::domain::CareJob;
+use crate::domain::said::{Expected, Fact, Verb, Why};
+use crate::grammar::amounts::either;
+use crate::grammar::facts::{Drafts, Owner, is, is_care, is_number, verb_of};
+use crate::grammar::lexicon::{Blur, Manner, Meaning};
+use crate::grammar::registry;
+use crate::grammar::tokens::{Kind, Token};
+
+impl Drafts {
+    pub(crate) fn verb<'t>(
+        &mut self,
+        place: usize,
+        token: &'t Token,
+        (verb, manner): (Verb, Manner),
+        before: Option<&'t Token>,
+        next: &impl Fn(usize) -> Option<&'t Token>,
+        expected: Expected,
+    ) {
+        if let Some(job) = registry::of(verb).care {
+            self.owner = Owner::Eggs;
+            return self.push(place, token, vec![Fact::Care(job)], None);
+        }
+        match verb {
+            Verb::Eggs => {
+                self.owner = Owner::Eggs;
+                self.eggs_noun = Some(token.clone());
+            }
+            Verb::Stock => self.start_stock(place, token),
+            Verb::Dead => {
+                self.push(place, token, vec![Fact::Dead(None)], None);
+                self.owner = Owner::Dead(self.drafts.len() - 1);
+            }
+            Verb::Ants => {
+                self.owner = Owner::Eggs;
+                self.push(place, token, vec![Fact::Ants], None);
+            }
+            Verb::Retire => self.retire(place, token, manner, next),
+            Verb::Fix => {
+                self.owner = Owner::Eggs;
+                self.fix = Some(token.clone());
+            }
+            Verb::Add => {
+                let noun = usize::from(verb_of(next(1)) == Some(Verb::Eggs));
+                if is_care(next(1)) {
+                    // `ongeza maji`: water topped up.
+                } else if is_number(before)
+                    || is_number(next(1 + noun))
+                    || before
+                        .is_some_and(|t| matches!(t.kind, Kind::Word(Meaning::Verb(Verb::Eggs, _))))
+                {
+                    self.add = true;
+                } else {
+                    self.name(token, Expected::Weight);
+                }
+            }
+            Verb::No => self.blur(Blur::Unsure),
+            Verb::For if is_number(next(1)) => {
+                // A member's number at the wrong place: whose farm is meant is not certain.
+                self.blur(Blur::Unsure);
+                self.name(token, Expected::Member);
+            }
+            Verb::For => self.owner = Owner::Eggs,
+            Verb::Yes => self.unread.push((token.clone(), expected)),
+            _ => self.name(token, expected),
+        }
+    }
+
+    fn start_stock(&mut self, place: usize, token: &Token) {
+        let fact = Fact::Stock {
+            amount: None,
+            kind: None,
+        };
+        self.push(place, token, vec![fact], None);
+        self.owner = Owner::Stock(self.drafts.len() - 1);
+    }
+
+    /// `ondoa mayai 12.5` takes eggs out, `ondoa waliokufa` sweeps: only an `ondoa` with nothing after it retires.
+    fn retire<'t>(
+        &mut self,
+        place: usize,
+        token: &'t Token,
+        manner: Manner,
+        next: &impl Fn(usize) -> Option<&'t Token>,
+    ) {
+        self.owner = Owner::Eggs;
+        let something = is_number(next(1))
+            || matches!(
+                next(1).map(|t| &t.kind),
+                Some(Kind::Word(Meaning::Verb(..) | Meaning::Pupae) | Kind::Unknown)
+            );
+        if manner == Manner::Loose && something {
+            if verb_of(next(1)) == Some(Verb::Dead) {
+                self.skip = 1;
+                let facts = vec![Fact::Care(CareJob::Swept), Fact::Retire];
+                self.push(place, token, facts, Some(Why::Unsure));
+                return self.stretch(next(1));
+            }
+            if is_number(next(1)) || verb_of(next(1)) == Some(Verb::Eggs) {
+                return;
+            }
+            return self.push(place, token, vec![Fact::Retire], Some(Why::Unsure));
+        }
+        self.push(place, token, vec![Fact::Retire], None);
+    }
+
+    /// `weka`: stocking only with pupae or their kind beside it; with a bare number it may be eggs; with a care job it is that job.
+    pub(crate) fn put<'t>(
+        &mut self,
+        place: usize,
+        token: &'t Token,
+        next: &impl Fn(usize) -> Option<&'t Token>,
+    ) {
+        if is_care(next(1)) || verb_of(next(1)).is_some() {
+            return;
+        }
+        let says_pupae = |k: usize| is(next(k), Meaning::Pupae) || is(next(k), Meaning::Mixed);
+        let number_then_pupae = is_number(next(1)) && says_pupae(2);
+        if says_pupae(1) || number_then_pupae {
+            return self.start_stock(place, token);
+        }
+        match next(1).map(|t| &t.kind) {
+            Some(Kind::Number(number)) => {
+                self.skip = 1;
+                let facts = either(number, |amount| Fact::Stock { amount, kind: None });
+                self.push(place, token, facts, Some(Why::TwoNumbers));
+                self.stretch(next(1));
+            }
+            _ => self.name(token, Expected::Amount),
+        }
+    }
+}

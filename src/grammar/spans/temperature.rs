@@ -1,0 +1,79 @@
+//! A farm's two temperatures after `temp`, in the ways in which people part them.
+//!
+//! This room does not know what is too hot.
+
+use crate::grammar::lexicon::Meaning;
+use crate::grammar::spans::Spans;
+use crate::grammar::tokens::Kind;
+use crate::units::Celsius;
+
+impl Spans<'_> {
+    pub(crate) fn temperature(&mut self) {
+        let (min, used) = self.degrees(1);
+        let mark = usize::from(matches!(
+            self.kind(used),
+            Some(Kind::Dash | Kind::Word(Meaning::To | Meaning::Filler))
+        ));
+        let (max, used_second) = self.degrees(used + mark);
+        let third = matches!(self.kind(used_second), Some(Kind::Dash)) && self.glued(used_second);
+        if let (Some(a), Some(b), false) = (min, max, third) {
+            return self.take(used_second, Kind::Temperature(a.min(b), a.max(b)));
+        }
+        // `18/31` and `18,31`: one piece with both.
+        let one = self
+            .tokens
+            .get(self.i + 1)
+            .and_then(|t| two_degrees(&t.text));
+        if let Some((a, b)) = one {
+            return self.take(2, Kind::Temperature(a.min(b), a.max(b)));
+        }
+        // Numbers after a temperature that was not understood belong to it.
+        let mut count = 1;
+        while matches!(
+            self.kind(count),
+            Some(Kind::Number(_) | Kind::Dash | Kind::Junk | Kind::BadDay)
+        ) {
+            count += 1;
+        }
+        self.take(count, Kind::BadTemperature);
+    }
+
+    /// A temperature `ahead`, and where the next token is.
+    fn degrees(&self, ahead: usize) -> (Option<Celsius>, usize) {
+        let minus = usize::from(
+            matches!(self.kind(ahead), Some(Kind::Dash))
+                && self.glued(ahead + 1)
+                && !self.glued(ahead),
+        );
+        let Some(token) = self.tokens.get(self.i + ahead + minus) else {
+            return (None, ahead);
+        };
+        let value = celsius(token.text.trim_end_matches('c'), minus == 1);
+        let lone_c = usize::from(
+            self.tokens
+                .get(self.i + ahead + minus + 1)
+                .is_some_and(|t| t.text == "c")
+                && self.unit_ahead(ahead + minus + 1).is_none()
+                && !(matches!(self.kind(ahead + minus + 2), Some(Kind::Dash))
+                    && self.glued(ahead + minus + 2)),
+        );
+        (value, ahead + minus + 1 + lone_c)
+    }
+}
+
+/// Digits with at most one decimal, as a temperature.
+fn celsius(text: &str, minus: bool) -> Option<Celsius> {
+    let (whole, tenth) = text.split_once(['.', ',']).unwrap_or((text, "0"));
+    if whole.is_empty() || whole.len() > 2 || tenth.len() != 1 {
+        return None;
+    }
+    let tenths = whole.parse::<i16>().ok()? * 10 + tenth.parse::<i16>().ok()?;
+    Celsius::from_tenths(if minus { -tenths } else { tenths })
+}
+
+fn two_degrees(text: &str) -> Option<(Celsius, Celsius)> {
+    let (a, b) = text.split_once(['/', ','])?;
+    let two_digits = a.len() == 2 && b.len() == 2;
+    two_digits.then_some(())?;
+    Some((celsius(a, false)?, celsius(b, false)?))
+}
