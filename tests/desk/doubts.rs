@@ -71,6 +71,16 @@ fn a_careless_yes_never_saves_what_was_negated() {
 }
 
 #[test]
+fn kilograms_cut_to_two_decimals_are_not_offered() {
+    let mut village = Village::with(&[("C4", 20)]);
+    let decision = village.keeper(doubt(Why::TooFine, &[kilograms("C4", 1_000)]));
+    assert!(matches!(
+        asks(&decision).as_slice(),
+        [Ask::Doubt { likely: None, options, .. }] if options.is_empty()
+    ));
+}
+
+#[test]
 fn only_what_yes_can_answer_is_asked_next() {
     let mut village = Village::with(&[("C4", 20)]);
     village.keeper(doubt(Why::Unsure, &[eggs("C4", 300)]));

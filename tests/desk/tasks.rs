@@ -71,8 +71,9 @@ fn a_job_done_today_is_not_listed_and_grows_louder_after() {
     let water = TaskJob::Care(CareJob::Water);
     village.keeper(say(&[care(&["C4"], CareJob::Water), eggs("C4", 300)]));
     assert!(!list(&village).contains(&(water, "C4".to_owned(), 0)));
+    // C5's water was never reported: asked for beside C4's, and no louder.
     village.days_pass(1);
-    assert!(list(&village).contains(&(water, "C4".to_owned(), 0)));
+    assert!(list(&village).contains(&(water, "C4 C5".to_owned(), 0)));
     assert!(list(&village).contains(&(TaskJob::CollectEggs, "C4".to_owned(), 0)));
     assert!(list(&village).contains(&(TaskJob::CollectEggs, "C5".to_owned(), 5)));
     village.days_pass(30);
@@ -165,13 +166,25 @@ fn temperature(min: i16, max: i16) -> Said {
 }
 
 #[test]
+fn what_was_never_reported_grows_louder_for_three_days_only() {
+    let moat = |days| {
+        has(
+            &Village::with(&[("C4", days)]),
+            TaskJob::Care(CareJob::Moat),
+        )
+    };
+    let seen: Vec<_> = (1..=7).map(moat).collect();
+    let expected = [None, Some(0), Some(1), Some(2), Some(3), Some(0), Some(0)];
+    assert_eq!(seen, expected);
+}
+
+#[test]
 fn what_a_keeper_never_reports_is_asked_for_but_not_called_late() {
     let mut village = Village::with(&[("C4", 18), ("C5", 18)]);
     let (water, moat) = (TaskJob::Care(CareJob::Water), TaskJob::Care(CareJob::Moat));
     assert!(list(&village).contains(&(water, "C4 C5".to_owned(), 0)));
-    // Once water is reported at one cage, silence about the other says something.
     village.keeper(say(&[care(&["C4"], CareJob::Water)]));
-    assert!(list(&village).contains(&(water, "C5".to_owned(), 9)));
+    assert!(list(&village).contains(&(water, "C5".to_owned(), 0)));
     assert!(list(&village).contains(&(moat, "C4 C5".to_owned(), 0)));
     // A reply shows the two most urgent; `tasks` shows all.
     let decision = village.keeper(say(&[eggs("C4", 300)]));

@@ -2,6 +2,7 @@
 //!
 //! This room does not decide what is asked; it only words it.
 
+use crate::desk::days::OFFICER_BACK_DAYS;
 use crate::desk::phrase::keys::{Key, doubt, expected, verb};
 use crate::desk::phrase::saved::fact;
 use crate::desk::phrase::voice::{self, Voice};
@@ -209,6 +210,10 @@ pub(super) fn refused(voice: &Voice<'_>, refusal: &Refusal) -> String {
             voice.say(Key::NoUnknownUnit, &[of(unit), units])
         }
         Refusal::FutureDay(unit) => voice.say(Key::NoFutureDay, &[of(unit)]),
+        // No officer may enter that either.
+        Refusal::TooFarBack { days } if *days >= OFFICER_BACK_DAYS => {
+            voice.say(Key::NoTooFarBackAtAll, &[("days", days.to_string().into())])
+        }
         Refusal::TooFarBack { days } => {
             voice.say(Key::NoTooFarBack, &[("days", days.to_string().into())])
         }
