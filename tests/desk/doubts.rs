@@ -82,9 +82,9 @@ fn kilograms_cut_to_two_decimals_are_not_offered() {
 
 #[test]
 fn only_what_yes_can_answer_is_asked_next() {
-    let mut village = Village::with(&[("C4", 20)]);
+    let mut village = Village::with(&[("C4", 20), ("C5", 20)]);
     village.keeper(doubt(Why::Unsure, &[eggs("C4", 300)]));
-    village.keeper(say(&[eggs("C4", 9_000)]));
+    village.keeper(say(&[eggs("C5", 9_000)]));
     let decision = village.keeper(order(Order::No));
     assert_eq!(asks(&decision), []);
 }

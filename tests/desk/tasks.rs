@@ -224,7 +224,7 @@ fn a_reply_warns_of_what_its_line_is_about() {
     // Who writes is not silent, and a cage entered late is not scolded.
     village.days_pass(3);
     let late = on(DaySaid::Back(12), stock("C8", 5_000));
-    let told = warnings(village.keeper(say(&[eggs("C4", 300), late])));
+    let told = warnings(village.keeper(say(&[late])));
     assert!(
         !told.iter().any(|w| matches!(w, Warning::NoEntry { .. })),
         "{told:?}"
