@@ -52,8 +52,10 @@ impl Work<'_> {
             text: doubt.text.chars().take(QUOTED_MAX).collect(),
             options,
             likely: match possible.as_slice() {
-                // A negated or uncertain line must not be saved by a careless `yes`.
-                [(_, events)] if doubt.why != Why::Unsure => events.clone(),
+                // A negated line must not be saved by a careless `yes`, nor one whose letter says that the cage is another.
+                [(_, events)] if !matches!(doubt.why, Why::Unsure | Why::CheckLetter) => {
+                    events.clone()
+                }
                 _ => Vec::new(),
             },
         });

@@ -81,6 +81,14 @@ fn kilograms_cut_to_two_decimals_are_not_offered() {
 }
 
 #[test]
+fn a_careless_yes_never_passes_over_a_check_letter() {
+    let mut village = Village::with(&[("C4", 20)]);
+    village.keeper(doubt(Why::CheckLetter, &[eggs("C4", 300)]));
+    village.keeper(order(Order::Yes));
+    assert_eq!(village.grams("C4", 0), None);
+}
+
+#[test]
 fn only_what_yes_can_answer_is_asked_next() {
     let mut village = Village::with(&[("C4", 20), ("C5", 20)]);
     village.keeper(doubt(Why::Unsure, &[eggs("C4", 300)]));

@@ -224,7 +224,18 @@ fn a_reply_warns_of_what_its_line_is_about() {
     // Who writes is not silent, and a cage entered late is not scolded.
     village.days_pass(3);
     let late = on(DaySaid::Back(12), stock("C8", 5_000));
-    let told = warnings(village.keeper(say(&[late])));
+    let late = village.keeper(say(&[late]));
+    let overdue = fragments(&late).into_iter().find_map(|f| match f {
+        Fragment::Tasks(tasks) => Some(tasks),
+        _ => None,
+    });
+    let overdue = overdue.unwrap_or_default();
+    assert!(
+        overdue
+            .iter()
+            .all(|task| task.units != [code("C8")] || task.overdue_days == 0)
+    );
+    let told = warnings(late);
     assert!(
         !told.iter().any(|w| matches!(w, Warning::NoEntry { .. })),
         "{told:?}"
