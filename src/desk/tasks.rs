@@ -62,7 +62,7 @@ pub fn due(rules: &Rules, farm: &Farm, today: FarmDay) -> Vec<Task> {
 /// late. Ants are a reason to grow louder all the same.
 fn loudness(unit: &Unit, job: TaskJob, late: i64) -> u16 {
     let never_reported = match job {
-        TaskJob::Care(CareJob::Moat) if unit.ants.is_some() => false,
+        TaskJob::Care(CareJob::Moat) if ants_of_run(unit).is_some() => false,
         TaskJob::Care(care) => unit.last_care(care).is_none(),
         _ => false,
     };
@@ -119,15 +119,20 @@ fn care(rules: &Rules, unit: &Unit, run: &Run, job: CareJob, every: i64) -> Farm
         CareJob::Swept => after(first, every),
     };
     let done = unit.last_care(job).filter(|done| *done >= run.stocked);
-    let ants_since = job == CareJob::Moat
-        && unit
-            .ants
-            .is_some_and(|ants| done.is_none_or(|done| done < ants));
-    match (done, unit.ants) {
+    let ants = ants_of_run(unit);
+    let ants_since =
+        job == CareJob::Moat && ants.is_some_and(|ants| done.is_none_or(|done| done < ants));
+    match (done, ants) {
         (_, Some(ants)) if ants_since => ants,
         (Some(done), _) => after(done, every),
         (None, _) => begins,
     }
+}
+
+/// Ants at the standing run; those of the run before went with it.
+fn ants_of_run(unit: &Unit) -> Option<FarmDay> {
+    let run = unit.running.as_ref()?;
+    unit.ants.filter(|ants| *ants >= run.stocked)
 }
 
 fn restock(unit: &Unit, today: FarmDay) -> Option<(TaskJob, FarmDay)> {

@@ -245,3 +245,15 @@ fn a_reply_warns_of_what_its_line_is_about() {
         "{told:?}"
     );
 }
+
+#[test]
+fn ants_go_with_their_run() {
+    let mut village = Village::with(&[("C4", 30)]);
+    village.keeper(say(&[ants("C4")]));
+    assert_eq!(has(&village, TaskJob::Care(CareJob::Moat)), Some(0));
+    village.days_pass(1);
+    village.keeper(say(&[retire("C4")]));
+    village.days_pass(1);
+    village.keeper(say(&[stock("C4", 5_000)]));
+    assert_eq!(list(&village), []);
+}

@@ -188,7 +188,8 @@ fn doubtful(
     }
     let again = voice.plain(Key::DoubtAgain);
     let options: Vec<String> = options.iter().map(|option| voice::piece(option)).collect();
-    if options.is_empty() || voice.brief {
+    // Which cage is asked, not how much.
+    if options.is_empty() || voice.brief || why == Why::CheckLetter {
         return format!("{reason} {again}");
     }
     let options = ("options", voice.some(&options, ", ").into());
