@@ -256,4 +256,5 @@ fn ants_go_with_their_run() {
     village.days_pass(1);
     village.keeper(say(&[stock("C4", 5_000)]));
     assert_eq!(list(&village), []);
+    assert!(!warned(&village).contains(&Warning::Ants(code("C4"))));
 }
