@@ -152,6 +152,12 @@ impl Gateway {
         call(self.address, "GET", path, &[], b"").unwrap()
     }
 
+    /// Kills the process where it stands.
+    pub(crate) fn kill(&mut self) {
+        self.child.kill().unwrap();
+        self.child.wait().unwrap();
+    }
+
     /// Asks the process to end.
     pub(crate) fn terminate(&self) {
         let pid = self.child.id().to_string();
