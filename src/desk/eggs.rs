@@ -114,7 +114,10 @@ impl Work<'_> {
 
     /// Eggs of a day on which the unit changed: a question; never saved where no flies are left.
     fn after_change(&mut self, harvest: &Harvest) -> bool {
-        let running = self.farm.unit(harvest.unit).is_some_and(|unit| unit.running.is_some());
+        let running = self
+            .farm
+            .unit(harvest.unit)
+            .is_some_and(|unit| unit.running.is_some());
         if self.is_officer() || self.in_reach(harvest.day) {
             self.withdraw(harvest);
             let harvest = harvest.clone();
