@@ -2,6 +2,8 @@
 
 use crate::child::{Gateway, call, printed};
 use serde_json::{Value, json};
+use std::io::{Read, Write};
+use std::net::TcpStream;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 use tempfile::tempdir;
@@ -84,6 +86,32 @@ fn a_stop_under_load_loses_nothing_that_was_acknowledged() {
             "{id} was acknowledged and is gone"
         );
     }
+}
+
+#[test]
+fn a_stop_does_not_wait_for_those_who_hoard_connections() {
+    let dir = tempdir().unwrap();
+    let gateway = Gateway::demo(dir.path());
+    let open = || TcpStream::connect(gateway.address).unwrap();
+    let (idle, mut kept, mut half) = (open(), open(), open());
+    // One that was answered and stays; one that never sends the body it promised.
+    kept.write_all(b"GET /readyz HTTP/1.1\r\nHost: x\r\n\r\n")
+        .unwrap();
+    let mut first = [0; 12];
+    kept.read_exact(&mut first).unwrap();
+    assert_eq!(&first, b"HTTP/1.1 200");
+    let bearer = gateway.secret();
+    let head = format!(
+        "POST /in/demo HTTP/1.1\r\nHost: x\r\nAuthorization: Bearer {bearer}\r\nContent-Type: application/json\r\nContent-Length: 50\r\n\r\n{{"
+    );
+    half.write_all(head.as_bytes()).unwrap();
+    let begun = Instant::now();
+    gateway.terminate();
+    let (status, _) = gateway.ended();
+    let took = begun.elapsed();
+    assert!(status.success());
+    assert!(took < Duration::from_secs(5), "{took:?}");
+    drop((idle, kept, half));
 }
 
 /// The network's id of an exported message of this test.
