@@ -125,9 +125,7 @@ impl Gateway {
 
     /// Posts a message by the demo's link; the answer, which must be 200.
     pub(crate) fn say(&self, body: &Value) -> Value {
-        let answer = self.post("/in/demo", self.secret(), body);
-        assert_eq!(answer.status, 200, "{}", answer.body);
-        answer.json()
+        self.say_by("demo", self.secret(), body)
     }
 
     /// Posts a message.
@@ -145,6 +143,13 @@ impl Gateway {
             body.to_string().as_bytes(),
         )
         .unwrap()
+    }
+
+    /// [`Gateway::say`] by a link of the settings.
+    pub(crate) fn say_by(&self, link: &str, secret: &str, body: &Value) -> Value {
+        let answer = self.post(&format!("/in/{link}"), secret, body);
+        assert_eq!(answer.status, 200, "{}", answer.body);
+        answer.json()
     }
 
     /// Gets a page.

@@ -1,6 +1,7 @@
 //! A stop: open requests are answered, what was acknowledged is kept, and the process ends within five seconds.
 
 use crate::child::{Gateway, call, printed};
+use crate::sending::{SECRET, founded};
 use serde_json::{Value, json};
 use std::io::{Read, Write};
 use std::net::TcpStream;
@@ -91,7 +92,8 @@ fn a_stop_under_load_loses_nothing_that_was_acknowledged() {
 #[test]
 fn a_stop_does_not_wait_for_those_who_hoard_connections() {
     let dir = tempdir().unwrap();
-    let gateway = Gateway::demo(dir.path());
+    let link = format!("[links.north]\nsecret = \"{SECRET}\"\n");
+    let gateway = Gateway::real(&founded(dir.path(), &link));
     let open = || TcpStream::connect(gateway.address).unwrap();
     let (idle, mut kept, mut half) = (open(), open(), open());
     // One that was answered and stays; one that never sends the body it promised.
@@ -100,9 +102,8 @@ fn a_stop_does_not_wait_for_those_who_hoard_connections() {
     let mut first = [0; 12];
     kept.read_exact(&mut first).unwrap();
     assert_eq!(&first, b"HTTP/1.1 200");
-    let bearer = gateway.secret();
     let head = format!(
-        "POST /in/demo HTTP/1.1\r\nHost: x\r\nAuthorization: Bearer {bearer}\r\nContent-Type: application/json\r\nContent-Length: 50\r\n\r\n{{"
+        "POST /in/north HTTP/1.1\r\nHost: x\r\nAuthorization: Bearer {SECRET}\r\nContent-Type: application/json\r\nContent-Length: 50\r\n\r\n{{"
     );
     half.write_all(head.as_bytes()).unwrap();
     let begun = Instant::now();

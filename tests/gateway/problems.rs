@@ -1,6 +1,7 @@
 //! Every request that is turned away, as problem details (RFC 9457), and that it leaves nothing behind.
 
 use crate::child::{Answer, Gateway, call, printed};
+use crate::sending::{SECRET, founded};
 use serde_json::json;
 use std::path::Path;
 use tempfile::tempdir;
@@ -24,6 +25,14 @@ fn expect(answer: &Answer, status: u16, word: &str) {
     );
 }
 
+/// A gateway with one link.
+fn north(dir: &Path) -> Gateway {
+    Gateway::real(&founded(
+        dir,
+        &format!("[links.north]\nsecret = \"{SECRET}\"\n"),
+    ))
+}
+
 fn everything(dir: &Path, name: &str) -> Vec<u8> {
     let file = dir.join(name);
     let data = dir.join("data");
@@ -40,9 +49,9 @@ fn everything(dir: &Path, name: &str) -> Vec<u8> {
 #[test]
 fn each_refusal_has_its_status_and_leaves_no_trace() {
     let dir = tempdir().unwrap();
-    let gateway = Gateway::demo(&dir.path().join("data"));
+    let gateway = north(dir.path());
     let before = everything(dir.path(), "before.ndjson");
-    let bearer = format!("Bearer {}", gateway.secret());
+    let bearer = format!("Bearer {SECRET}");
     let json = ("Content-Type", "application/json");
     let known = ("Authorization", bearer.as_str());
     let post = |path: &str, headers: &[(&str, &str)], body: &[u8]| {
@@ -50,36 +59,40 @@ fn each_refusal_has_its_status_and_leaves_no_trace() {
     };
     let good = GOOD.as_bytes();
 
-    let answer = post("/in/demo", &[json], good);
+    let answer = post("/in/north", &[json], good);
     expect(&answer, 401, "unauthorised");
     assert_eq!(answer.header("www-authenticate"), Some("Bearer"));
     expect(
-        &post("/in/demo", &[json, ("Authorization", "Bearer wrong")], good),
+        &post(
+            "/in/north",
+            &[json, ("Authorization", "Bearer wrong")],
+            good,
+        ),
         401,
         "unauthorised",
     );
     expect(&post("/in/other", &[json, known], good), 404, "not-found");
     expect(&post("/elsewhere", &[json, known], good), 404, "not-found");
-    expect(&post("/in/demo", &[known], good), 415, "media-type");
+    expect(&post("/in/north", &[known], good), 415, "media-type");
     expect(
-        &post("/in/demo", &[known, ("Content-Type", "text/plain")], good),
+        &post("/in/north", &[known, ("Content-Type", "text/plain")], good),
         415,
         "media-type",
     );
     expect(
-        &post("/in/demo", &[known, json], b"{\"from\":"),
+        &post("/in/north", &[known, json], b"{\"from\":"),
         400,
         "not-json",
     );
-    expect(&post("/in/demo", &[known, json], b"[]"), 400, "not-json");
+    expect(&post("/in/north", &[known, json], b"[]"), 400, "not-json");
     expect(
-        &post("/in/demo", &[known, json], b"\xff\xfe{}"),
+        &post("/in/north", &[known, json], b"\xff\xfe{}"),
         400,
         "not-json",
     );
 
     let answer = post(
-        "/in/demo",
+        "/in/north",
         &[known, json],
         br#"{"from":"12","text":7,"sent_at":"noon"}"#,
     );
@@ -99,14 +112,14 @@ fn each_refusal_has_its_status_and_leaves_no_trace() {
 
     let long = json!({"from": "+255700000101", "text": "x".repeat(20_000)}).to_string();
     expect(
-        &post("/in/demo", &[known, json], long.as_bytes()),
+        &post("/in/north", &[known, json], long.as_bytes()),
         413,
         "too-large",
     );
     let chunked = format!("{:x}\r\n{long}\r\n0\r\n\r\n", long.len());
     expect(
         &post(
-            "/in/demo",
+            "/in/north",
             &[known, json, ("Transfer-Encoding", "chunked")],
             chunked.as_bytes(),
         ),
@@ -114,7 +127,7 @@ fn each_refusal_has_its_status_and_leaves_no_trace() {
         "too-large",
     );
 
-    let answer = call(gateway.address, "GET", "/in/demo", &[known], b"").unwrap();
+    let answer = call(gateway.address, "GET", "/in/north", &[known], b"").unwrap();
     expect(&answer, 405, "method");
     assert_eq!(answer.header("allow"), Some("POST"));
     let answer = post("/healthz", &[], b"");
@@ -146,7 +159,7 @@ fn each_refusal_has_its_status_and_leaves_no_trace() {
 #[test]
 fn health_and_metrics_read_as_monitors_expect() {
     let dir = tempdir().unwrap();
-    let gateway = Gateway::demo(dir.path());
+    let gateway = north(dir.path());
     assert_eq!(
         (
             gateway.get("/healthz").status,
@@ -154,7 +167,11 @@ fn health_and_metrics_read_as_monitors_expect() {
         ),
         (200, 200)
     );
-    gateway.say(&json!({"from": "+255700000199", "text": "C4 12.5"}));
+    gateway.say_by(
+        "north",
+        SECRET,
+        &json!({"from": "+255700000199", "text": "C4 12.5"}),
+    );
     let answer = gateway.get("/metrics");
     assert_eq!(
         answer.header("content-type"),

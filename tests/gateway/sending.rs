@@ -7,9 +7,10 @@ use std::net::TcpListener;
 use std::path::Path;
 use tempfile::tempdir;
 
-const SECRET: &str = "a-secret-of-some-length";
+pub(crate) const SECRET: &str = "a-secret-of-some-length";
 
-fn founded(dir: &Path, links: &str) -> std::path::PathBuf {
+/// A founded cooperative with these links; where the settings are.
+pub(crate) fn founded(dir: &Path, links: &str) -> std::path::PathBuf {
     let data = dir.join("data");
     let config = dir.join("clutchline.toml");
     let text = format!(
