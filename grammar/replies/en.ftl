@@ -134,7 +134,17 @@ no-such-lang = Languages here: { $langs }. Send it like "lang { $first }".
 no-check-letter = { $unit } needs its check letter too, as painted on the cage. Not saved.
 no-out-of-bounds = That number cannot be right. Not saved. See "help { $word }".
 no-too-many-units = Your farm has as many cages as it can have. Please ask your officer.
-no-not-yet = "{ $word }" is not ready yet. "help" shows what is.
+no-plan-amount = No eggs on record to plan from. Send how much you want a week, like "plan 40".
+no-plan-cold = It is too cold here for flies to emerge, so there is no plan. Send temperatures, like "temp 18-31".
+no-plan-cages = That takes about { $needed } cages; a farm can have { $most }. Cages are the limit: plan for less.
+no-plan-pupae = That takes more pupae than can be had. Pupae are the limit: plan for less.
+no-plan-hold-back = About { $share }% of all larvae would have to be kept back; a colony spares { $most }%. That is the limit: hatching or laying must improve first.
+
+## How a weight compares.
+
+compared-same = As expected.
+compared-low = { $unit } low: expected { $range }.
+compared-high = { $unit } high: expected { $range }.
 
 ## Warnings: in full, and in brief for a crowded message.
 
@@ -156,6 +166,14 @@ warn-no-eggs-brief = { $units }: no eggs, { $days ->
   } late.
 warn-hatched = { $units }: no traps pulled for { $days } days, eggs have probably hatched. Set fresh traps today.
 warn-hatched-brief = { $units }: eggs probably hatched in the trap.
+warn-hatch-soon = Eggs at { $units } will hatch in the trap by tomorrow: pull and weigh them today.
+warn-hatch-soon-brief = { $units }: eggs hatch by tomorrow, pull today.
+warn-low = { $units } is low, expected { $range }. Check first: { $checks }.
+warn-low-brief = { $units } low, expected { $range }: check { $checks }.
+check-water = water
+check-bait = bait
+check-heat = heat
+check-ants = ants
 warn-many-dead = Many dead flies at { $units }: check water, shade and ants. Wear a mask when you sweep; if you wheeze, see a clinic.
 warn-many-dead-brief = Many dead flies at { $units }: check water and shade.
 warn-crowded = { $units } holds more flies than a cage is known to keep well. Add water points; stock fewer next time.
@@ -190,6 +208,7 @@ state-laying = { $unit }: day { $days }, laying.
 state-spent = { $unit }: day { $days }, past its time. Empty and clean it.
 state-week = 7 days: { $grams }.
 state-last = 7 days: { $week }, last { $grams } { $day }.
+state-next = Next 7 days about { $range }.
 state-retire-by = Empty it by { $day }.
 
 ## Answers.
@@ -207,6 +226,12 @@ kept-unit = { $unit } stays as it was.
 kept = Nothing was changed.
 no-tasks = Nothing to do now. Well kept!
 eggs-week = Eggs in 7 days: { $grams }.
+eggs-weeks = Eggs in 7 days: { $grams }. Next 7 days: about { $range }, an estimate.
+plan = Estimate for { $grams } of eggs a week: { $pupae } pupae in each of { $at_once } cages every { $days } days; { $cages } cages in use (you have { $have }). Keep { $keep } pupae a week. Limit: { $limit }.
+limit-cages = cages
+limit-crowding = room in a cage
+limit-pupae = pupae
+limit-hold-back = pupae kept back
 next-question = One more:
 
 ## Help: one message each.

@@ -81,6 +81,7 @@ impl Work<'_> {
             all.push(Fragment::For(self.owner.number, self.owner.name.clone()));
         }
         let saved = grouped(std::mem::take(&mut self.saved));
+        let compared = self.comparisons();
         let recorded = self.recorded;
         all.extend(saved.into_iter().map(Fragment::Saved));
         all.extend(self.states.drain(..).map(Fragment::State));
@@ -98,6 +99,7 @@ impl Work<'_> {
                 read_as: repair.read_as.clone(),
             });
         }
+        all.extend(compared);
         if recorded || self.wants_tasks {
             self.what_next(&mut all);
         }
@@ -183,6 +185,7 @@ impl Work<'_> {
             matches!(
                 fragment,
                 Fragment::Saved(_)
+                    | Fragment::Compared(..)
                     | Fragment::For(..)
                     | Fragment::Tasks(_)
                     | Fragment::UndoHint

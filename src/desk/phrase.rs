@@ -4,6 +4,7 @@
 //! does not decide what is said, and it does not know phones, networks or what is kept.
 
 mod asked;
+mod estimated;
 mod fit;
 mod keys;
 #[cfg(test)]
@@ -156,6 +157,7 @@ fn blocks(voice: &Voice<'_>, fragments: &[Fragment]) -> Vec<Block> {
                 expected,
                 example,
             } => asked::unread(voice, words, *expected, example),
+            Fragment::Compared(unit, how) => estimated::compared(voice, *unit, *how),
             Fragment::UndoHint => voice.plain(Key::UndoHint),
             Fragment::For(member, name) => {
                 let values = [

@@ -2,6 +2,8 @@
 //!
 //! One row a text. The files of every language carry exactly these keys. This room does not know any words.
 
+use crate::biology::plan::Limit;
+use crate::desk::estimate::Check;
 use crate::desk::reply::{TaskJob, Warning};
 use crate::domain::CareJob;
 use crate::domain::said::{Expected, Verb, Why};
@@ -141,7 +143,15 @@ keys! {
     NoCheckLetter = "no-check-letter",
     NoOutOfBounds = "no-out-of-bounds",
     NoTooManyUnits = "no-too-many-units",
-    NoNotYet = "no-not-yet",
+    NoPlanAmount = "no-plan-amount",
+    NoPlanCold = "no-plan-cold",
+    NoPlanCages = "no-plan-cages",
+    NoPlanPupae = "no-plan-pupae",
+    NoPlanHoldBack = "no-plan-hold-back",
+
+    ComparedSame = "compared-same",
+    ComparedLow = "compared-low",
+    ComparedHigh = "compared-high",
 
     WarnAnts = "warn-ants",
     WarnAntsBrief = "warn-ants-brief",
@@ -155,6 +165,14 @@ keys! {
     WarnNoEggsBrief = "warn-no-eggs-brief",
     WarnHatched = "warn-hatched",
     WarnHatchedBrief = "warn-hatched-brief",
+    WarnHatchSoon = "warn-hatch-soon",
+    WarnHatchSoonBrief = "warn-hatch-soon-brief",
+    WarnLow = "warn-low",
+    WarnLowBrief = "warn-low-brief",
+    CheckWater = "check-water",
+    CheckBait = "check-bait",
+    CheckHeat = "check-heat",
+    CheckAnts = "check-ants",
     WarnManyDead = "warn-many-dead",
     WarnManyDeadBrief = "warn-many-dead-brief",
     WarnCrowded = "warn-crowded",
@@ -182,6 +200,7 @@ keys! {
     StateSpent = "state-spent",
     StateWeek = "state-week",
     StateLast = "state-last",
+    StateNext = "state-next",
     StateRetireBy = "state-retire-by",
 
     Joined = "joined",
@@ -197,6 +216,12 @@ keys! {
     Kept = "kept",
     NoTasks = "no-tasks",
     EggsWeek = "eggs-week",
+    EggsWeeks = "eggs-weeks",
+    Plan = "plan",
+    LimitCages = "limit-cages",
+    LimitCrowding = "limit-crowding",
+    LimitPupae = "limit-pupae",
+    LimitHoldBack = "limit-hold-back",
     NextQuestion = "next-question",
 
     Help = "help",
@@ -296,8 +321,30 @@ pub(super) const fn warning(warning: &Warning) -> (Key, Key) {
         Warning::NoEntry { .. } => (Key::WarnNoEntry, Key::WarnNoEntryBrief),
         Warning::NoEggs { .. } => (Key::WarnNoEggs, Key::WarnNoEggsBrief),
         Warning::HatchedInTrap { .. } => (Key::WarnHatched, Key::WarnHatchedBrief),
+        Warning::HatchSoon(_) => (Key::WarnHatchSoon, Key::WarnHatchSoonBrief),
+        Warning::LowYield { .. } => (Key::WarnLow, Key::WarnLowBrief),
         Warning::ManyDead(_) => (Key::WarnManyDead, Key::WarnManyDeadBrief),
         Warning::Crowded(_) => (Key::WarnCrowded, Key::WarnCrowdedBrief),
+    }
+}
+
+/// What to look at.
+pub(super) const fn check(check: Check) -> Key {
+    match check {
+        Check::Water => Key::CheckWater,
+        Check::Bait => Key::CheckBait,
+        Check::Heat => Key::CheckHeat,
+        Check::Ants => Key::CheckAnts,
+    }
+}
+
+/// What binds a plan.
+pub(super) const fn limit(limit: Limit) -> Key {
+    match limit {
+        Limit::Cages => Key::LimitCages,
+        Limit::Crowding => Key::LimitCrowding,
+        Limit::Pupae => Key::LimitPupae,
+        Limit::HoldBack => Key::LimitHoldBack,
     }
 }
 
