@@ -72,6 +72,8 @@ ask-too-early = { $unit } was stocked { $days ->
 ask-not-stocked = { $unit } has no flies on record, so { $grams } is not saved. Another cage? Or send how it was stocked, like "{ $unit } stock 8000".
 ask-restock = { $unit } is running since { $since }. "yes" ends that and starts it anew, "no" keeps it.
 ask-restock-count = { $unit } is running since { $since }. "yes" ends that and stocks { $count } pupae anew, "no" keeps it.
+ask-restock-today = { $unit } was stocked today already. "yes" corrects that, "no" keeps it.
+ask-restock-today-count = { $unit } was stocked today already. "yes" corrects it to { $count } pupae, "no" keeps it.
 ask-stock-size = { $unit } stocked { $count } pupae: is it right? "yes" saves it, or send the right number.
 ask-stock-size-likely = { $unit } stocked { $count } pupae? Is it { $likely }? "yes" saves { $likely }, or send the right number.
 ask-which-unit = Which cage: { $units }? Send it with its cage, like "{ $first } water".
@@ -88,7 +90,8 @@ doubt-too-fine = { $text }: a weight has two decimals at most.
 doubt-tare-or-day = { $text }: an empty trap, or a day back?
 doubt-said-or-asked = { $text }: a weight, or a question?
 doubt-check-letter = { $text }: the check letter does not fit. Please look at the cage again.
-doubt-unsure = { $text }: done or not? Send it once it is done.
+doubt-unsure = { $text }: is that done and certain? Nothing saved. Send it alone once it is.
+doubt-stock = { $text }: new pupae?
 doubt-clock-hour = { $text }: which hour? Count from 0 to 23, like "hour 6".
 doubt-options = Is it { $options }?
 doubt-yes = "yes" saves { $item }, or send it again.
@@ -98,6 +101,7 @@ doubt-again = Not saved; please send it again.
 
 unread-words = Not understood: { $words }.
 unread-part = A part was not understood.
+unread-nothing = There is nothing to save in that. Write a line like "{ $example }", or "help".
 unread-example = Expected { $expected }, like "{ $example }".
 expect-cage-or-word = a cage or a keyword
 expect-weight-or-word = a weight or a keyword
@@ -188,6 +192,7 @@ task-late = { $task } ({ $days ->
    *[other] { $days } days late
   })
 task-very-late = { $task } ({ $days } days late!)
+task-long-late = { $task } (over a week late!)
 task-collect = pull traps { $units }
 task-bait = bait { $units }
 task-water = water { $units }

@@ -71,6 +71,8 @@ ask-too-early = { $unit } iliwekwa pupa { $days ->
 ask-not-stocked = { $unit } haina nzi, hivyo { $grams } haikuhifadhiwa. Ni kizimba kingine? Au tuma ilivyowekwa: "{ $unit } weka pupa 8000".
 ask-restock = { $unit } inaendelea tangu { $since }. "ndiyo" humaliza hiyo na kuanza upya, "hapana" huiacha.
 ask-restock-count = { $unit } inaendelea tangu { $since }. "ndiyo" humaliza hiyo na kuweka pupa { $count } upya, "hapana" huiacha.
+ask-restock-today = { $unit } tayari imewekwa pupa leo. "ndiyo" hurekebisha, "hapana" huiacha.
+ask-restock-today-count = { $unit } tayari imewekwa pupa leo. "ndiyo" hurekebisha ziwe pupa { $count }, "hapana" huiacha.
 ask-stock-size = { $unit } pupa { $count }: ni sahihi? "ndiyo" huhifadhi, au tuma idadi sahihi.
 ask-stock-size-likely = { $unit } pupa { $count }? Ni { $likely }? "ndiyo" huhifadhi { $likely }, au tuma idadi sahihi.
 ask-which-unit = Kizimba kipi: { $units }? Tuma pamoja na kizimba, kama "{ $first } maji".
@@ -87,7 +89,8 @@ doubt-too-fine = { $text }: namba mbili tu baada ya nukta.
 doubt-tare-or-day = { $text }: mtego mtupu, au siku ya nyuma?
 doubt-said-or-asked = { $text }: ni uzito, au ni swali?
 doubt-check-letter = { $text }: herufi ya ukaguzi hailingani. Tazama tena kizimba.
-doubt-unsure = { $text }: imefanyika au bado? Tuma ikishafanyika.
+doubt-unsure = { $text }: imefanyika kweli? Haikuhifadhiwa. Tuma peke yake ikishafanyika.
+doubt-stock = { $text }: pupa wapya?
 doubt-clock-hour = { $text }: saa ipi? Hesabu 0 hadi 23, kama "hour 6".
 doubt-options = Ni { $options }?
 doubt-yes = "ndiyo" huhifadhi { $item }, au tuma tena.
@@ -97,6 +100,7 @@ doubt-again = Haikuhifadhiwa; tafadhali tuma tena.
 
 unread-words = Haikueleweka: { $words }.
 unread-part = Sehemu haikueleweka.
+unread-nothing = Hakuna cha kuhifadhi hapo. Andika kama "{ $example }", au "msaada".
 unread-example = Ilitarajiwa { $expected }, kama "{ $example }".
 expect-cage-or-word = kizimba au neno
 expect-weight-or-word = uzito au neno
@@ -181,6 +185,7 @@ task-late = { $task } ({ $days ->
    *[other] zimechelewa siku { $days }
   })
 task-very-late = { $task } (zimechelewa siku { $days }!)
+task-long-late = { $task } (zaidi ya wiki!)
 task-collect = toa mitego { $units }
 task-bait = chambo { $units }
 task-water = maji { $units }

@@ -11,7 +11,7 @@ use crate::domain::UnitKind;
 use crate::domain::code::UnitCode;
 use crate::domain::event::{DayTemperature, FarmEvent, Harvest, HarvestHow, Stocking};
 use crate::domain::question::Held;
-use crate::domain::said::{Doubt, Fact, Said, StockAmount, UnitSaid, Units};
+use crate::domain::said::{Doubt, Fact, Said, StockAmount, UnitSaid, Units, Why};
 use crate::units::Grams;
 use crate::units::day::FarmDay;
 
@@ -50,7 +50,8 @@ impl Work<'_> {
             text: doubt.text.chars().take(QUOTED_MAX).collect(),
             options,
             likely: match possible.as_slice() {
-                [(_, events)] => events.clone(),
+                // A negated or uncertain line must not be saved by a careless `yes`.
+                [(_, events)] if doubt.why != Why::Unsure => events.clone(),
                 _ => Vec::new(),
             },
         });

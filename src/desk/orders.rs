@@ -7,13 +7,11 @@ use crate::desk::work::Work;
 use crate::domain::event::{Event, FarmEvent, MemberEvent, StreamId};
 use crate::domain::lang::Lang;
 use crate::domain::said::{Order, Verb};
+use crate::grammar::Lexicon;
 use chrono::Duration;
 
 /// Days without reminders that one line may ask for: a season away; longer is `stop`.
 pub(crate) const AWAY_DAYS_MAX: u16 = 60;
-
-/// Languages that replies exist in.
-pub(crate) const LANGS: [&str; 2] = ["en", "sw"];
 
 impl Work<'_> {
     /// One request or answer.
@@ -42,7 +40,7 @@ impl Work<'_> {
     }
 
     fn speak(&mut self, lang: Lang) {
-        if spoken().contains(&lang) {
+        if Lexicon::builtin().langs().contains(&lang) {
             self.set_member(MemberEvent::LangSet(lang), Answer::LangSet);
         } else {
             self.refuse_lang();
@@ -50,7 +48,7 @@ impl Work<'_> {
     }
 
     fn refuse_lang(&mut self) {
-        self.refuse(Refusal::NoSuchLang(spoken()));
+        self.refuse(Refusal::NoSuchLang(Lexicon::builtin().langs()));
     }
 
     fn away(&mut self, days: u16) {
@@ -74,8 +72,4 @@ impl Work<'_> {
         self.settled = true;
         self.answers.push(answer);
     }
-}
-
-fn spoken() -> Vec<Lang> {
-    LANGS.iter().filter_map(|code| Lang::new(code)).collect()
 }

@@ -22,8 +22,10 @@ const SET_TRAPS_DAYS: i64 = 2;
 /// Days before first eggs are due when flies begin to emerge and drink: laying peaks at four days of age (Tomberlin & Sheppard 2002), males come a
 /// day or two before females (Tomberlin et al. 2002).
 const EMERGENCE_DAYS: i64 = 5;
-/// A job that nobody reports is not counted louder than this: the list would only shout.
-const LOUDEST_DAYS: i64 = 9;
+/// Nothing is counted louder than this: the list would only shout.
+pub(crate) const LOUDEST_DAYS: i64 = 9;
+/// Rows that follow an answer to something else: what is most urgent; the whole list is what `tasks` is for.
+pub(crate) const REPLY_TASKS_MAX: usize = 2;
 /// An empty cage is asked about for this long; then it is taken for put away.
 const RESTOCK_ASKED_DAYS: i64 = 14;
 /// Days for cleaning and drying before an empty cage is to be stocked again (common practice, no source).
@@ -38,7 +40,12 @@ pub fn due(rules: &Rules, farm: &Farm, today: FarmDay) -> Vec<Task> {
         for (job, day) in jobs(rules, &sums, unit, today) {
             let late = today.signed_duration_since(day).num_days();
             if late >= 0 {
-                let late = u16::try_from(late.min(LOUDEST_DAYS)).unwrap_or_default();
+                let loudest = if is_reported(farm, unit, job) {
+                    LOUDEST_DAYS
+                } else {
+                    0
+                };
+                let late = u16::try_from(late.min(loudest)).unwrap_or_default();
                 by_job.entry((job, late)).or_default().push(unit.code);
             }
         }
@@ -54,6 +61,16 @@ pub fn due(rules: &Rules, farm: &Farm, today: FarmDay) -> Vec<Task> {
     tasks.sort_by_key(|task| std::cmp::Reverse(urgency(task)));
     tasks.truncate(TASKS_MAX);
     tasks
+}
+
+/// Whether this keeper's silence about a job means that it was not done: someone who never reports moats or water may well see to them. Ants
+/// are a reason to ask again and again all the same.
+fn is_reported(farm: &Farm, unit: &Unit, job: TaskJob) -> bool {
+    let TaskJob::Care(care) = job else {
+        return true;
+    };
+    let ants = care == CareJob::Moat && unit.ants.is_some();
+    ants || farm.units.iter().any(|any| any.last_care(care).is_some())
 }
 
 /// What waits at a unit, with the day on which each falls due (it may lie ahead).

@@ -35,6 +35,10 @@ pub const PART_UCS2: usize = 70;
 /// Septets that `character` takes: 1, 2 for the extension alphabet, `None` where GSM-7 does not have it.
 #[must_use]
 pub fn septets_of(character: char) -> Option<usize> {
+    // Letters, digits and spaces stand at their ASCII places, and are nearly all that is ever asked about.
+    if matches!(character, ' ' | '0'..='9' | 'A'..='Z' | 'a'..='z') {
+        return Some(1);
+    }
     if character != '\u{1b}' && DEFAULT.contains(&character) {
         Some(1)
     } else {
