@@ -290,6 +290,12 @@ impl Counter {
         self.ask(|answer| Job::Settle(row, how, answer))
     }
 
+    /// Whether a message may be of that moment: not in the future, nor older than the settings allow.
+    #[must_use]
+    pub fn believes(&self, moment: DateTime<Utc>) -> bool {
+        believable(moment, &self.0.settings, self.0.clock.now())
+    }
+
     /// Returns when everything submitted before is on disk.
     ///
     /// # Errors
@@ -348,15 +354,16 @@ fn next_fate(
         .unwrap_or(Err(TakeError::Closing))
 }
 
-/// Which moment counts for a message: the network's where it is known, neither in the future nor older than the settings allow; else the gateway's.
+/// Neither in the future nor older than the settings allow.
+fn believable(moment: DateTime<Utc>, settings: &Settings, now: DateTime<Utc>) -> bool {
+    let oldest = settings.oldest_sent_at.map(|age| now - age);
+    moment <= now && oldest.is_none_or(|oldest| moment >= oldest) && moment.timestamp() >= 0
+}
+
+/// Which moment counts for a message: the network's where it is known and believed; else the gateway's.
 /// Whole milliseconds, so that redelivery keys and events say the same.
 fn accept_sent_at(inbound: &mut Inbound, settings: &Settings, now: DateTime<Utc>) {
-    let oldest = settings.oldest_sent_at.map(|age| now - age);
-    let believed = inbound.sent_at_known
-        && inbound.sent_at <= now
-        && oldest.is_none_or(|oldest| inbound.sent_at >= oldest)
-        && inbound.sent_at.timestamp() >= 0;
-    if !believed {
+    if !(inbound.sent_at_known && believable(inbound.sent_at, settings, now)) {
         inbound.sent_at_known = false;
         inbound.sent_at = now;
     }

@@ -6,6 +6,7 @@
 pub mod cast;
 pub mod diary;
 pub mod eggs;
+pub mod seed;
 pub mod wording;
 
 /// What is said wherever the demo's data is shown.

@@ -1,41 +1,23 @@
-//! `serve --demo`: founds the invented cooperative in a data folder, sends its ninety days through the engine, and wires the gateway.
+//! `serve --demo`: has the invented cooperative put into a data folder, and wires the gateway.
 //!
 //! A folder once seeded is not seeded again. Everything that it shows is invented; this room says so on standard error.
 
 use crate::cli::Trouble;
-use crate::cli::errand::SAY_LINK;
 use crate::cli::link_file::fresh_secret;
 use crate::cli::serve::Wiring;
 use crate::clock::Clock;
 use crate::counter::Counter;
-use crate::counter::answers::{OfficeAnswer, OfficeRequest};
-use crate::counter::settings::{LinkRule, ReplyBy, Settings, Wakeups};
-use crate::demo::cast::{
-    COLLECTOR, COOP_NAME, FARMS, JOIN_CODE, OFFICER, Person, Story, WARDS, ZONE, number, people,
-};
-use crate::demo::{NOTICE, diary, eggs};
-use crate::domain::lang::Lang;
-use crate::domain::message::{CoopId, Inbound, LinkName};
-use crate::domain::rules::Rules;
+use crate::demo::NOTICE;
+use crate::demo::cast::{COLLECTOR, FARMS, JOIN_CODE, OFFICER, Person, Story, ZONE, number};
+use crate::demo::seed::{self, COOP, LINK, Mark};
+use crate::domain::message::LinkName;
 use crate::domain::{MemberNo, Role};
-use crate::units::day::{farm_day, local_hour};
+use crate::units::day::FarmDay;
 use crate::web::gate::{Door, Doors};
 use crate::web::phone::{Handset, Owner};
-use chrono::{DateTime, NaiveDate, Utc};
-use rand::SeedableRng;
-use rand_chacha::ChaCha8Rng;
 use serde::Serialize;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
-
-/// The demo's one cooperative.
-const COOP: CoopId = CoopId(1);
-/// The demo's one link.
-const LINK: &str = "demo";
-/// The first member number of the demo.
-const FIRST_MEMBER: u32 = 2001;
-/// The local hour at which a demo with --today stands.
-const EVENING: u32 = 20;
 
 /// The line on standard output.
 #[derive(Serialize)]
@@ -50,11 +32,11 @@ struct Ready<'a> {
     console_password: &'a str,
 }
 
-/// Opens or seeds the demo's folder and wires the gateway.
+/// Opens or fills the demo's folder and wires the gateway.
 ///
 /// # Errors
 /// When the folder cannot be used.
-pub fn wire(data: Option<PathBuf>, seed: u64, today: Option<NaiveDate>) -> Result<Wiring, Trouble> {
+pub fn wire(data: Option<PathBuf>, seed: u64, today: Option<FarmDay>) -> Result<Wiring, Trouble> {
     let keep = match &data {
         Some(_) => None,
         None => Some(
@@ -68,137 +50,79 @@ pub fn wire(data: Option<PathBuf>, seed: u64, today: Option<NaiveDate>) -> Resul
         .or_else(|| keep.as_ref().map(|dir| dir.path().join("data")))
         .unwrap_or_default();
     let clock = match today {
-        Some(day) => Clock::standing(local_hour(day, EVENING, ZONE)),
+        Some(day) => Clock::standing(seed::evening(day)),
         None => Clock::movable(),
     };
-    let counter = Counter::open(&dir, settings(), clock.clone()).map_err(Trouble::of)?;
+    let counter = Counter::open(&dir, seed::settings(), clock.clone()).map_err(Trouble::of)?;
     eprintln!("{NOTICE}");
-    if counter.rules(COOP).map_err(Trouble::of)?.name.is_empty() {
-        let started = Clock::System.now();
-        let messages = seed_history(&counter, seed, clock.now())?;
-        let took = (Clock::System.now() - started).num_milliseconds();
-        eprintln!("{messages} invented messages of 90 days in {took} ms");
-    }
-    let secret = fresh_secret()?;
-    let password = fresh_secret()?;
+    let mark = filled(&counter, &clock, &dir, seed, today)?;
     let link = LinkName(LINK.to_owned());
     let handset = Handset::new(counter.clone(), clock, (COOP, link), ZONE, NOTICE, owners());
-    let doors = Doors::new(vec![Door::new(LINK, COOP, "255", &secret)]);
+    let doors = Doors::new(vec![Door::new(LINK, COOP, "255", &mark.secret)]);
     Ok(Wiring {
         dir,
         counter,
         doors,
         handset: Some(Arc::new(handset)),
         senders: Vec::new(),
-        ready: Box::new(move |url| ready_line(url, &secret, &password)),
+        ready: Box::new(move |url| ready_line(url, &mark)),
         keep,
     })
 }
 
-fn ready_line(url: &str, secret: &str, password: &str) -> Option<String> {
+/// The mark of a folder that was filled, or of one that now is.
+fn filled(
+    counter: &Counter,
+    clock: &Clock,
+    dir: &Path,
+    seed: u64,
+    today: Option<FarmDay>,
+) -> Result<Mark, Trouble> {
+    if let Some(mut mark) = Mark::of(dir).map_err(Trouble::of)? {
+        if mark.today != today {
+            mark.today = today;
+            mark.put(dir).map_err(Trouble::of)?;
+        }
+        return Ok(mark);
+    }
+    let mark = Mark {
+        secret: fresh_secret()?,
+        console_password: fresh_secret()?,
+        today,
+    };
+    let started = Clock::System.now();
+    let messages = seed::fill(counter, clock, seed).map_err(Trouble::of)?;
+    mark.put(dir).map_err(Trouble::of)?;
+    let took = (Clock::System.now() - started).num_milliseconds();
+    eprintln!("{messages} invented messages of 90 days in {took} ms");
+    Ok(mark)
+}
+
+fn ready_line(url: &str, mark: &Mark) -> Option<String> {
     let officer = number(OFFICER);
     eprintln!("Open {url}/phone and text as a keeper would. Stop with Ctrl-C.");
     serde_json::to_string(&Ready {
         ready: true,
         url,
         link: LINK,
-        secret,
+        secret: &mark.secret,
         join_code: JOIN_CODE,
         officer_from: officer.full(),
         console_user: "manager",
-        console_password: password,
+        console_password: &mark.console_password,
     })
     .ok()
 }
 
-fn settings() -> Settings {
-    let quiet = LinkRule {
-        reply: ReplyBy::Response,
-        flood: false,
-    };
-    let links = [LINK, SAY_LINK].map(|name| (LinkName(name.to_owned()), quiet.clone()));
-    Settings {
-        oldest_sent_at: None,
-        links: links.into(),
-        default_link: Some(LinkName(LINK.to_owned())),
-        wakeups: Wakeups::ToLatestMessage,
-        ..Settings::default()
-    }
-}
-
-/// Everybody's ninety days, in the order of time, through the engine; how many messages.
-fn seed_history(counter: &Counter, seed: u64, now: DateTime<Utc>) -> Result<usize, Trouble> {
-    let mut rules = Rules::new(COOP_NAME, JOIN_CODE, ZONE.name());
-    rules.wards = WARDS.iter().map(|ward| (*ward).to_owned()).collect();
-    office(
-        counter,
-        OfficeRequest::Found {
-            coop: COOP,
-            rules: Box::new(rules),
-        },
-    )?;
-    let people = people();
-    for (no, person) in (FIRST_MEMBER..).zip(&people) {
-        office(counter, join(person, MemberNo(no)))?;
-    }
-    let today = farm_day(now, ZONE);
-    let mut rng = ChaCha8Rng::seed_from_u64(seed);
-    let days = usize::try_from(diary::DAYS).unwrap_or_default();
-    let weather: Vec<Vec<f64>> = WARDS
-        .iter()
-        .map(|_| eggs::weather(&mut rng, days))
-        .collect();
-    let mut sent = Vec::new();
-    for person in &people {
-        let of_ward = weather.get(person.ward).map_or(&[][..], Vec::as_slice);
-        let own = diary::write(person, today, seed, of_ward);
-        sent.extend(own.into_iter().map(|(at, text)| (at, person.digits, text)));
-    }
-    sent.sort();
-    let inbounds: Vec<Inbound> = sent
-        .into_iter()
-        .enumerate()
-        .map(|(count, (at, digits, text))| Inbound {
-            link: LinkName(LINK.to_owned()),
-            id: Some(format!("seed-{count}")),
-            from: number(digits),
-            to: None,
-            text,
-            sent_at: at,
-            sent_at_known: true,
-            received_at: at,
-        })
-        .collect();
-    let count = inbounds.len();
-    counter.take_many(COOP, inbounds).map_err(Trouble::of)?;
-    Ok(count)
-}
-
-fn office(counter: &Counter, request: OfficeRequest) -> Result<OfficeAnswer, Trouble> {
-    counter.office(request).map_err(Trouble::of)
-}
-
-fn join(person: &Person, member: MemberNo) -> OfficeRequest {
-    OfficeRequest::AddMember {
-        coop: COOP,
-        number: Some(member),
-        name: person.name.to_owned(),
-        lang: Lang::EN,
-        role: person.role,
-        ward: Some(person.ward_name().to_owned()),
-        phones: vec![person.phone()],
-    }
-}
-
 /// The phones of the phone page: farms with a story first, then a few others, officer and collector, and a free number.
 fn owners() -> Vec<Owner> {
-    let mut owners: Vec<Owner> = (FIRST_MEMBER..)
-        .zip(people())
+    let mut owners: Vec<Owner> = seed::members()
+        .into_iter()
         .filter(|(_, person)| {
             person.farm.is_none_or(|farm| farm.story != Story::Plain)
                 || person.digits.is_multiple_of(9)
         })
-        .map(|(no, person)| owner(MemberNo(no), &person))
+        .map(|(no, person)| owner(no, &person))
         .collect();
     owners.push(Owner {
         number: number(190),

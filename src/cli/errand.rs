@@ -77,6 +77,15 @@ pub struct Said {
 }
 
 impl Errand {
+    /// The moment that the errand is said to be of, where it says one that reads.
+    #[must_use]
+    pub fn moment(&self) -> Option<DateTime<Utc>> {
+        match self {
+            Self::Say(said) => said.at.as_ref()?.parse().ok(),
+            _ => None,
+        }
+    }
+
     /// Whether it makes sense on a folder that is not there yet.
     #[must_use]
     pub fn may_make_folder(&self) -> bool {
@@ -165,6 +174,13 @@ fn say(said: &Said, counter: &Counter) -> Result<String, String> {
             format!("expected a time such as 2026-03-10T05:10:00Z after --at, but found {text:?}")
         })?),
     };
+    // A network's message would count for now instead; here somebody can be asked.
+    if at.is_some_and(|at| !counter.believes(at)) {
+        return Err(format!(
+            "this gateway takes no message of {}: --at must be neither after its now ({now}) nor older than its settings allow",
+            said.at.as_deref().unwrap_or_default()
+        ));
+    }
     let coop = CoopId(said.coop);
     if counter
         .rules(coop)

@@ -6,10 +6,13 @@ use crate::cli::Trouble;
 use crate::cli::errand::{self, Errand};
 use crate::clock::Clock;
 use crate::config::Settings;
+use crate::config::layers::PREFIX;
 use crate::counter::Counter;
 use crate::counter::answers::CounterError;
 use crate::counter::keeping;
 use crate::counter::side_door::{self, DoorError};
+use crate::demo::seed::{self, Mark};
+use chrono::{DateTime, Utc};
 use clap::Args;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
@@ -31,8 +34,14 @@ impl Place {
     /// # Errors
     /// As the settings say.
     pub fn settings(&self) -> Result<Settings, Trouble> {
+        // A name or value that is no UTF-8 is none of ours, or is refused by its key as it then reads.
+        let variables = std::env::vars_os().filter_map(|(name, value)| {
+            let name = name.into_string().ok()?;
+            name.starts_with(PREFIX)
+                .then(|| (name, value.to_string_lossy().into_owned()))
+        });
         let mut settings =
-            Settings::read(self.config.as_deref(), std::env::vars()).map_err(Trouble::of)?;
+            Settings::read(self.config.as_deref(), variables).map_err(Trouble::of)?;
         if let Some(data) = &self.data {
             settings.store.folder.clone_from(data);
         }
@@ -74,7 +83,7 @@ pub fn reach(place: &Place, errand: &Errand) -> Result<(), Trouble> {
     match side_door::call(dir, &bytes, &mut out) {
         Ok(()) => eprintln!("(done by the gateway that runs on {})", dir.display()),
         Err(DoorError::Nobody) => {
-            let counter = open(&settings)?;
+            let counter = open(&settings, errand.moment())?;
             let done = errand::run(errand, &counter, &mut out);
             counter.close().map_err(Trouble::of)?;
             done.map_err(Trouble)?;
@@ -84,10 +93,21 @@ pub fn reach(place: &Place, errand: &Errand) -> Result<(), Trouble> {
     out.flush().map_err(Trouble::of)
 }
 
-/// Opens the folder for this process alone.
-fn open(settings: &Settings) -> Result<Counter, Trouble> {
-    let choices = settings.counter();
-    Counter::open(&settings.store.folder, choices, Clock::System).map_err(|error| explain(&error))
+/// Opens the folder for this process alone. A message that is said to be of a moment meets a clock that stands there: nobody else waits for it. A
+/// demo's folder keeps the demo's day and rules.
+fn open(settings: &Settings, moment: Option<DateTime<Utc>>) -> Result<Counter, Trouble> {
+    let dir = &settings.store.folder;
+    let mark = Mark::of(dir).map_err(Trouble::of)?;
+    let choices = match mark {
+        Some(_) => seed::settings(),
+        None => settings.counter(),
+    };
+    let clock = match (mark.and_then(|mark| mark.now()), moment) {
+        (Some(now), moment) => Clock::standing(moment.unwrap_or(now).max(now)),
+        (None, Some(moment)) => Clock::standing(moment),
+        (None, None) => Clock::System,
+    };
+    Counter::open(dir, choices, clock).map_err(|error| explain(&error))
 }
 
 fn explain(error: &CounterError) -> Trouble {

@@ -131,7 +131,9 @@ pub(crate) fn write(store: &Store, coop: CoopId, to: &mut dyn Write) -> Result<u
             let entries = standing(entries);
             // What was added later belongs to the same day's harvest: one row, under the message that made the total.
             let Some(last) = entries.last() else { continue };
-            let total = entries.iter().fold(Grams::ZERO, |sum, entry| sum.plus(entry.grams));
+            let total = entries
+                .iter()
+                .fold(Grams::ZERO, |sum, entry| sum.plus(entry.grams));
             csv.write_record([
                 farm.to_string(),
                 unit.to_string(),

@@ -274,7 +274,10 @@ pub(crate) fn address(
     let last: Option<Route> = draft.get(Shelf::Routes, &keys::route(coop, no))?;
     let (link, to) = match last {
         Some(route) if member.phones.contains(&route.phone) => {
-            (Some(route.link), Some(route.phone))
+            // A link that is no more, or that is an operator's own words, carries nothing.
+            let gone = !bench.settings.links.contains_key(&route.link);
+            let other = bench.settings.default_link.clone().filter(|_| gone);
+            (other.or(Some(route.link)), Some(route.phone))
         }
         Some(_) | None => (
             bench.settings.default_link.clone(),

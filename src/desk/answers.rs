@@ -194,7 +194,11 @@ impl Work<'_> {
     pub(crate) fn undo(&mut self) {
         let sender = self.sender_no();
         let recent = |at| self.now - at <= Duration::hours(UNDO_HOURS);
-        let last = self.farm.last_message_of(sender).filter(|l| recent(l.at)).cloned();
+        let last = self
+            .farm
+            .last_message_of(sender)
+            .filter(|l| recent(l.at))
+            .cloned();
         let questions = self.farm.questions.iter().filter(|q| q.by == Some(sender));
         let asking = questions.filter_map(|q| q.message).max();
         let Some(message) = asking.max(last.as_ref().map(|l| l.message)) else {
