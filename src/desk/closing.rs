@@ -274,7 +274,11 @@ fn is_news(warning: &Warning, all: &[Fragment]) -> bool {
         Warning::Crowded(unit) => told(unit, stocked),
         Warning::ManyDead(unit) => told(unit, |what| matches!(what, SavedWhat::Dead(_))),
         Warning::NoEggs { unit, .. } | Warning::HatchedInTrap { unit, .. } => !told(unit, stocked),
-        Warning::Heat(_) | Warning::Cold(_) | Warning::Ants(_) => true,
+        Warning::Heat(_)
+        | Warning::Cold(_)
+        | Warning::Ants(_)
+        | Warning::HatchSoon(_)
+        | Warning::LowYield { .. } => true,
     }
 }
 

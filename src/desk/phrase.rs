@@ -11,6 +11,7 @@ mod keys;
 mod proofs;
 mod saved;
 mod told;
+mod verbs;
 mod voice;
 mod words;
 

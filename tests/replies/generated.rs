@@ -3,8 +3,8 @@
 //! Knows the types of a reply, and no words.
 
 use chrono::{Duration, NaiveDate};
-use clutchline::biology::plan::Limit;
-use clutchline::desk::estimate::{Check, Compared, Estimate, NoPlan, PlanTold};
+use crate::estimates::{compared, estimate, no_plan, plan};
+use clutchline::desk::estimate::Check;
 use clutchline::desk::reply::{
     Answer, Ask, CageState, Fragment, Refusal, Saved, SavedNote, SavedWhat, Stage, Task, TaskJob,
     Warning,
@@ -365,68 +365,3 @@ const EXPECTED: [Expected; 14] = [
     Expected::NoNumber,
     Expected::Shorter,
 ];
-
-fn estimate() -> BoxedStrategy<Estimate> {
-    (grams(), grams())
-        .prop_map(|(a, b)| Estimate {
-            low: a.min(b),
-            high: a.max(b),
-        })
-        .boxed()
-}
-
-fn compared() -> BoxedStrategy<Compared> {
-    prop_oneof![
-        Just(Compared::AsExpected),
-        estimate().prop_map(Compared::Low),
-        estimate().prop_map(Compared::High),
-    ]
-    .boxed()
-}
-
-/// Every number as large as a plan can hold: the desk plans for at most 1,000,000 g a week and 160 cages.
-fn plan() -> BoxedStrategy<PlanTold> {
-    let binds = select(vec![
-        Limit::Cages,
-        Limit::Crowding,
-        Limit::Pupae,
-        Limit::HoldBack,
-    ]);
-    let sizes = (
-        1..200_000_u32,
-        1..=160_u32,
-        1..=14_u32,
-        1..=160_u32,
-        0..=160_u32,
-    );
-    (grams(), sizes, 0..30_000_000_u32, binds)
-        .prop_map(
-            |(
-                weekly,
-                (pupae_each, cages_at_once, days_between, cages, have),
-                keep_pupae,
-                binds,
-            )| PlanTold {
-                weekly,
-                pupae_each,
-                cages_at_once,
-                days_between,
-                cages,
-                have,
-                keep_pupae,
-                binds,
-            },
-        )
-        .boxed()
-}
-
-fn no_plan() -> BoxedStrategy<NoPlan> {
-    prop_oneof![
-        Just(NoPlan::Amount),
-        Just(NoPlan::Cold),
-        Just(NoPlan::Pupae),
-        any::<u32>().prop_map(|needed| NoPlan::Cages { needed, most: 160 }),
-        (any::<u32>(), 0..=100_u32).prop_map(|(share, most)| NoPlan::HoldBack { share, most }),
-    ]
-    .boxed()
-}

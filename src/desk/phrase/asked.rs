@@ -3,8 +3,9 @@
 //! This room does not decide what is asked; it only words it.
 
 use crate::desk::phrase::estimated;
-use crate::desk::phrase::keys::{Key, doubt, expected, verb};
+use crate::desk::phrase::keys::{Key, doubt, expected};
 use crate::desk::phrase::saved::fact;
+use crate::desk::phrase::verbs::verb;
 use crate::desk::phrase::voice::{self, Voice};
 use crate::desk::reply::{Ask, Refusal, Saved, SavedWhat};
 use crate::domain::code::UnitCode;

@@ -2,8 +2,9 @@
 //!
 //! Every text here says that it is an estimate; none promises anything. This room computes nothing.
 
+use crate::biology::plan::Limit;
 use crate::desk::estimate::{Check, Compared, Estimate, NoPlan, PlanTold};
-use crate::desk::phrase::keys::{Key, check, limit};
+use crate::desk::phrase::keys::Key;
 use crate::desk::phrase::voice::Voice;
 use crate::desk::phrase::words::Value;
 use crate::domain::code::UnitCode;
@@ -72,5 +73,25 @@ pub(super) fn no_plan(voice: &Voice<'_>, why: NoPlan) -> String {
             let values = [("share", shown(share)), ("most", shown(most))];
             voice.say(Key::NoPlanHoldBack, &values)
         }
+    }
+}
+
+/// What to look at.
+const fn check(check: Check) -> Key {
+    match check {
+        Check::Water => Key::CheckWater,
+        Check::Bait => Key::CheckBait,
+        Check::Heat => Key::CheckHeat,
+        Check::Ants => Key::CheckAnts,
+    }
+}
+
+/// What binds a plan.
+const fn limit(limit: Limit) -> Key {
+    match limit {
+        Limit::Cages => Key::LimitCages,
+        Limit::Crowding => Key::LimitCrowding,
+        Limit::Pupae => Key::LimitPupae,
+        Limit::HoldBack => Key::LimitHoldBack,
     }
 }

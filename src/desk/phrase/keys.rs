@@ -2,11 +2,9 @@
 //!
 //! One row a text. The files of every language carry exactly these keys. This room does not know any words.
 
-use crate::biology::plan::Limit;
-use crate::desk::estimate::Check;
 use crate::desk::reply::{TaskJob, Warning};
 use crate::domain::CareJob;
-use crate::domain::said::{Expected, Verb, Why};
+use crate::domain::said::{Expected, Why};
 
 /// Declares [`Key`] from one table, so that the list, the names and the type cannot drift apart.
 macro_rules! keys {
@@ -333,26 +331,6 @@ pub(super) const fn warning(warning: &Warning) -> (Key, Key) {
     }
 }
 
-/// What to look at.
-pub(super) const fn check(check: Check) -> Key {
-    match check {
-        Check::Water => Key::CheckWater,
-        Check::Bait => Key::CheckBait,
-        Check::Heat => Key::CheckHeat,
-        Check::Ants => Key::CheckAnts,
-    }
-}
-
-/// What binds a plan.
-pub(super) const fn limit(limit: Limit) -> Key {
-    match limit {
-        Limit::Cages => Key::LimitCages,
-        Limit::Crowding => Key::LimitCrowding,
-        Limit::Pupae => Key::LimitPupae,
-        Limit::HoldBack => Key::LimitHoldBack,
-    }
-}
-
 /// Why a text is doubtful.
 pub(super) const fn doubt(why: Why) -> Key {
     match why {
@@ -388,39 +366,5 @@ pub(super) const fn expected(expected: Expected) -> Key {
         Expected::RangeEnd => Key::ExpectRangeEnd,
         Expected::NoNumber => Key::ExpectNoNumber,
         Expected::Shorter => Key::ExpectShorter,
-    }
-}
-
-/// A verb's help, and its keyword.
-pub(super) const fn verb(verb: Verb) -> (Key, Key) {
-    match verb {
-        Verb::Eggs => (Key::HelpEggs, Key::WordEggs),
-        Verb::Stock => (Key::HelpStock, Key::WordStock),
-        Verb::Bait => (Key::HelpBait, Key::WordBait),
-        Verb::Water => (Key::HelpWater, Key::WordWater),
-        Verb::Moat => (Key::HelpMoat, Key::WordMoat),
-        Verb::Traps => (Key::HelpTraps, Key::WordTraps),
-        Verb::Shade => (Key::HelpShade, Key::WordShade),
-        Verb::Swept => (Key::HelpSwept, Key::WordSwept),
-        Verb::Dead => (Key::HelpDead, Key::WordDead),
-        Verb::Ants => (Key::HelpAnts, Key::WordAnts),
-        Verb::Temp => (Key::HelpTemp, Key::WordTemp),
-        Verb::Retire => (Key::HelpRetire, Key::WordRetire),
-        Verb::Tasks => (Key::HelpTasks, Key::WordTasks),
-        Verb::Fix => (Key::HelpFix, Key::WordFix),
-        Verb::Undo => (Key::HelpUndo, Key::WordUndo),
-        Verb::Add => (Key::HelpAdd, Key::WordAdd),
-        Verb::Yes => (Key::HelpYes, Key::WordYes),
-        Verb::No => (Key::HelpNo, Key::WordNo),
-        Verb::For => (Key::HelpFor, Key::WordFor),
-        Verb::Join => (Key::HelpJoin, Key::WordJoin),
-        Verb::Lang => (Key::HelpLang, Key::WordLang),
-        Verb::Stop => (Key::HelpStop, Key::WordStop),
-        Verb::Start => (Key::HelpStart, Key::WordStart),
-        Verb::Help => (Key::HelpHelp, Key::WordHelp),
-        Verb::Plan => (Key::HelpPlan, Key::WordPlan),
-        Verb::Away => (Key::HelpAway, Key::WordAway),
-        Verb::Back => (Key::HelpBack, Key::WordBack),
-        Verb::Hour => (Key::HelpHour, Key::WordHour),
     }
 }

@@ -4,8 +4,9 @@
 
 use crate::desk::phrase::estimated;
 use crate::desk::phrase::fit::{Block, Item, List, Text};
-use crate::desk::phrase::keys::{Key, task, verb, warning};
+use crate::desk::phrase::keys::{Key, task, warning};
 use crate::desk::phrase::saved::{around, open};
+use crate::desk::phrase::verbs::verb;
 use crate::desk::phrase::voice::{self, Voice};
 use crate::desk::reply::{Answer, CageState, Stage, Task, Warning};
 use crate::desk::tasks::LOUDEST_DAYS;
