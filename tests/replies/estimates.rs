@@ -24,7 +24,7 @@ pub(crate) fn compared() -> BoxedStrategy<Compared> {
     .boxed()
 }
 
-/// Every number as large as a plan can hold: the desk plans for at most 1,000,000 g a week and 160 cages.
+/// Every number as large as a plan can hold: at most 160 cages, so under three million pupae a week.
 pub(crate) fn plan() -> BoxedStrategy<PlanTold> {
     let binds = select(vec![
         Limit::Cages,
@@ -39,7 +39,7 @@ pub(crate) fn plan() -> BoxedStrategy<PlanTold> {
         1..=160_u32,
         0..=160_u32,
     );
-    (grams(), sizes, 0..30_000_000_u32, binds)
+    (grams(), sizes, 0..3_000_000_u32, binds)
         .prop_map(
             |(
                 weekly,
