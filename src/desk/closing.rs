@@ -86,6 +86,7 @@ impl Work<'_> {
         let compared = self.comparisons();
         let recorded = self.recorded;
         all.extend(saved.into_iter().map(Fragment::Saved));
+        all.extend(compared);
         all.extend(self.states.drain(..).map(Fragment::State));
         all.extend(self.answers.drain(..).map(Fragment::Answer));
         all.extend(self.asks.drain(..).map(Fragment::Ask));
@@ -101,7 +102,6 @@ impl Work<'_> {
                 read_as: repair.read_as.clone(),
             });
         }
-        all.extend(compared);
         if recorded || self.wants_tasks {
             self.what_next(&mut all);
         }
@@ -270,15 +270,12 @@ fn is_news(warning: &Warning, all: &[Fragment]) -> bool {
     };
     let stocked: fn(&SavedWhat) -> bool = |what| matches!(what, SavedWhat::Stock { .. });
     match warning {
-        Warning::NoEntry { .. } => false,
+        // The list of tasks below calls for the same trap.
+        Warning::NoEntry { .. } | Warning::HatchSoon(_) => false,
         Warning::Crowded(unit) => told(unit, stocked),
         Warning::ManyDead(unit) => told(unit, |what| matches!(what, SavedWhat::Dead(_))),
         Warning::NoEggs { unit, .. } | Warning::HatchedInTrap { unit, .. } => !told(unit, stocked),
-        Warning::Heat(_)
-        | Warning::Cold(_)
-        | Warning::Ants(_)
-        | Warning::HatchSoon(_)
-        | Warning::LowYield { .. } => true,
+        Warning::Heat(_) | Warning::Cold(_) | Warning::Ants(_) | Warning::LowYield { .. } => true,
     }
 }
 

@@ -3,7 +3,7 @@
 //! Words are the phrasebook's, sums the forecast's. This room records nothing.
 
 use crate::biology::plan::{Limit, PlanError, Wanted, plan};
-use crate::desk::estimate::{Check, Compared, Estimate, NoPlan, PlanTold};
+use crate::desk::estimate::{Check, Compared, NoPlan, PlanTold};
 use crate::desk::farm::{Farm, UNITS_MAX};
 use crate::desk::forecast::{Awaited, Sums, next_prior};
 use crate::desk::reply::{Answer, Fragment, Refusal, Warning};
@@ -42,7 +42,10 @@ impl Work<'_> {
         let Some(compared) = awaited.compared(total) else {
             return;
         };
-        let expected = Estimate::of(&awaited.range);
+        let expected = match compared {
+            Compared::Low(range) => Some(range),
+            Compared::AsExpected | Compared::High(_) => None,
+        };
         let poor = awaited.is_poor(total, &sums.parameters);
         let told = match self.farm.unit(unit) {
             Some(known) if poor => Fragment::Warning(Warning::LowYield {

@@ -25,8 +25,16 @@ use chrono::Duration;
 
 /// Days that a week's forecast covers.
 pub(crate) const WEEK: usize = 7;
-/// Days without a harvest after which a weight is not compared: most of those eggs have hatched.
-const COMPARED_DAYS_MAX: i64 = 7;
+/// Days since the last harvest after which a weight is not compared: the oldest of those eggs have hatched.
+const COMPARED_DAYS_MAX: i64 = 3;
+/// Earlier harvests from which on a weight is compared: before that a cage has no record of its own to stand by.
+const COMPARED_FROM: usize = 3;
+/// Harvests from which on a cage's own course says when it is over.
+const RETIRE_FROM: usize = 7;
+/// A record that begins so many days after first eggs were due is not learned from: what was laid before it is not on it.
+const LATE_START_DAYS: i64 = 4;
+/// Readings since stocking from which on a farm's own warmth moves the day of its first eggs.
+const READINGS_MIN: usize = 3;
 /// Ranges whose high end is below this are not told: a scale cannot tell them from nothing.
 const TOLD_FROM_G: f64 = 0.3;
 /// A weight this close to an end of its range counts as inside: half a step of a pocket scale.
@@ -106,7 +114,8 @@ impl Sums {
     #[must_use]
     pub fn first_eggs(&self, run: &Run) -> FarmDay {
         let after = |days: u16| run.stocked + Duration::days(i64::from(days));
-        if self.temperatures.farm.is_empty() && self.temperatures.climate.is_none() {
+        let readings = self.temperatures.farm.range(run.stocked..).count();
+        if readings < READINGS_MIN && self.temperatures.climate.is_none() {
             return after(self.first_eggs_days);
         }
         let mut wanted = f64::from(self.first_eggs_days) * self.usual_warmth();
@@ -162,8 +171,17 @@ impl Sums {
         Learned::replay(&cage, &prior, &self.temperatures, &self.parameters, on)
     }
 
-    /// What is believed of a run today.
+    /// Whether the record began long after the cage laid.
+    fn starts_late(&self, run: &Run) -> bool {
+        let due = self.first_eggs(run) + Duration::days(LATE_START_DAYS);
+        run.harvests.first().is_some_and(|h| run.day_of(h) > due)
+    }
+
+    /// What is believed of a run today; none where its record began too late to tell.
     pub(crate) fn today(&self, run: &Run, today: FarmDay) -> Option<Learned> {
+        if self.starts_late(run) {
+            return None;
+        }
         let tomorrow = today + Duration::days(1);
         self.learned(run, tomorrow, today)
             .map(|(learned, _)| learned)
@@ -178,18 +196,17 @@ impl Sums {
         (range.high >= TOLD_FROM_G).then(|| Estimate::of(&range))
     }
 
-    /// The coming week of all running cages together; none where there are none.
+    /// The coming week of all running cages together; none where there are none, or where one of them cannot be told: a part is no total.
     pub(crate) fn farm_week(&self, farm: &Farm, today: FarmDay) -> Option<Estimate> {
         let mut sum = Sum::default();
-        for (_, run) in farm.running() {
-            if let Some(learned) = self.today(run, today) {
-                let moments = learned.forecast(&self.parameters, WEEK, None).moments;
-                sum.add(
-                    &moments,
-                    learned.stocking.prior.day_noise.into(),
-                    &self.parameters,
-                );
-            }
+        for (_, run) in farm
+            .running()
+            .filter(|(_, run)| today <= self.retire_by(run))
+        {
+            let learned = self.today(run, today)?;
+            let moments = learned.forecast(&self.parameters, WEEK, None).moments;
+            let noise = learned.stocking.prior.day_noise;
+            sum.add(&moments, noise.into(), &self.parameters);
         }
         let range = sum.range();
         (range.high >= TOLD_FROM_G).then(|| Estimate::of(&range))
@@ -198,24 +215,39 @@ impl Sums {
     /// The day after which a run is not worth its space, as an estimate; the rules' latest day at the latest.
     pub(crate) fn retire_estimate(&self, run: &Run, today: FarmDay) -> FarmDay {
         let latest = self.retire_by(run);
-        self.today(run, today).map_or(latest, |learned| {
-            learned
-                .milestones(run.stocked, &self.parameters)
-                .retire
-                .min(latest)
-        })
+        if run.harvests.len() < RETIRE_FROM {
+            return latest;
+        }
+        let Some(learned) = self.today(run, today) else {
+            return latest;
+        };
+        let retire = learned.milestones(run.stocked, &self.parameters).retire;
+        let ahead = learned.forecast(&self.parameters, WEEK, None).total;
+        // A cage whose coming week is worth its space stays for it, whatever the mean course says.
+        let worth = run.week_to(today).as_f64() * self.parameters.retire_share;
+        let stays = if ahead.middle > worth {
+            today + Duration::days(7)
+        } else {
+            today
+        };
+        retire.max(stays).min(latest)
     }
 
     /// What a harvest of `day` is to be compared with; none for a day before the run's last harvest, or after too long a gap.
     pub(crate) fn ahead_of(&self, run: &Run, day: FarmDay) -> Option<Awaited> {
         let age = u16::try_from(run.age(day)).ok()?;
-        if run.harvests.last().is_some_and(|h| h.day > age) {
+        if run.harvests.last().is_some_and(|h| h.day > age) || self.starts_late(run) {
             return None;
         }
-        let before = run.harvests.iter().rev().find(|h| h.day < age);
-        let since = before.map_or(run.stocked, |h| run.day_of(h));
+        let before = run.harvests.iter().rev().skip_while(|h| h.day >= age);
+        let since = run.day_of(
+            before
+                .clone()
+                .nth(COMPARED_FROM - 1)
+                .and(before.clone().next())?,
+        );
         let gap = day.signed_duration_since(since).num_days();
-        if before.is_some() && gap > COMPARED_DAYS_MAX {
+        if gap > COMPARED_DAYS_MAX {
             return None;
         }
         let (learned, seen) = self.learned(run, day, since)?;

@@ -219,8 +219,8 @@ pub enum Warning {
     LowYield {
         /// Cage.
         unit: UnitCode,
-        /// What this harvest was expected to be.
-        expected: Estimate,
+        /// What this harvest was expected to be, where it is below that; else it is the harvests together that are poor.
+        expected: Option<Estimate>,
         /// What to look at, most likely first.
         first: Vec<Check>,
     },

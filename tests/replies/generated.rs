@@ -2,8 +2,8 @@
 //!
 //! Knows the types of a reply, and no words.
 
-use chrono::{Duration, NaiveDate};
 use crate::estimates::{compared, estimate, no_plan, plan};
+use chrono::{Duration, NaiveDate};
 use clutchline::desk::estimate::Check;
 use clutchline::desk::reply::{
     Answer, Ask, CageState, Fragment, Refusal, Saved, SavedNote, SavedWhat, Stage, Task, TaskJob,
@@ -247,7 +247,7 @@ pub(crate) fn warning() -> BoxedStrategy<Warning> {
         (unit(), any::<u16>()).prop_map(|(unit, days)| Warning::NoEggs { unit, days }),
         (unit(), any::<u16>()).prop_map(|(unit, days)| Warning::HatchedInTrap { unit, days }),
         unit().prop_map(Warning::HatchSoon),
-        (unit(), estimate()).prop_map(|(unit, expected)| Warning::LowYield {
+        (unit(), option::of(estimate())).prop_map(|(unit, expected)| Warning::LowYield {
             unit,
             expected,
             first: Check::ALL.to_vec(),

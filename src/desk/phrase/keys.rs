@@ -169,6 +169,8 @@ keys! {
     WarnHatchedBrief = "warn-hatched-brief",
     WarnHatchSoon = "warn-hatch-soon",
     WarnHatchSoonBrief = "warn-hatch-soon-brief",
+    WarnPoor = "warn-poor",
+    WarnPoorBrief = "warn-poor-brief",
     WarnLow = "warn-low",
     WarnLowBrief = "warn-low-brief",
     CheckWater = "check-water",
@@ -325,7 +327,10 @@ pub(super) const fn warning(warning: &Warning) -> (Key, Key) {
         Warning::NoEggs { .. } => (Key::WarnNoEggs, Key::WarnNoEggsBrief),
         Warning::HatchedInTrap { .. } => (Key::WarnHatched, Key::WarnHatchedBrief),
         Warning::HatchSoon(_) => (Key::WarnHatchSoon, Key::WarnHatchSoonBrief),
-        Warning::LowYield { .. } => (Key::WarnLow, Key::WarnLowBrief),
+        Warning::LowYield {
+            expected: Some(_), ..
+        } => (Key::WarnLow, Key::WarnLowBrief),
+        Warning::LowYield { expected: None, .. } => (Key::WarnPoor, Key::WarnPoorBrief),
         Warning::ManyDead(_) => (Key::WarnManyDead, Key::WarnManyDeadBrief),
         Warning::Crowded(_) => (Key::WarnCrowded, Key::WarnCrowdedBrief),
     }

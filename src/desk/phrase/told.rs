@@ -73,9 +73,14 @@ fn warn(voice: &Voice<'_>, one: &Warning, units: &[UnitCode]) -> String {
         Warning::LowYield {
             expected, first, ..
         } => {
-            let range = ("range", expected.to_string().into());
             let checks = ("checks", estimated::checks(voice, first).into());
-            voice.say(key, &[units, range, checks])
+            match expected {
+                Some(range) => {
+                    let range = ("range", range.to_string().into());
+                    voice.say(key, &[units, range, checks])
+                }
+                None => voice.say(key, &[units, checks]),
+            }
         }
         Warning::Heat(max) => voice.say(key, &[("max", max.to_string().into())]),
         Warning::Cold(min) => voice.say(key, &[("min", min.to_string().into())]),
