@@ -8,6 +8,7 @@ pub mod keys;
 pub mod layers;
 pub mod shown;
 
+use crate::biology::tables::Parameters;
 use crate::config::layers::ConfigError;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -29,6 +30,8 @@ pub struct Settings {
     pub backup: Backup,
     /// When received messages leave the store.
     pub archive: Archive,
+    /// What the sums compute with; [`crate::biology::tables::TABLE`] has every name, unit and source.
+    pub model: Parameters,
     /// Networks, by name.
     pub links: BTreeMap<String, Link>,
 }

@@ -139,7 +139,17 @@ no-such-lang = Languages here: { $langs }. Send it like "lang { $first }".
 no-check-letter = { $unit } needs its check letter too, as painted on the cage. Not saved.
 no-out-of-bounds = That number cannot be right. Not saved. See "help { $word }".
 no-too-many-units = Your farm has as many cages as it can have. Please ask your officer.
-no-not-yet = "{ $word }" is not ready yet. "help" shows what is.
+no-plan-amount = No eggs on record to plan from. Send how much you want a week, like "plan 40".
+no-plan-cold = It is too cold here for flies to emerge, so there is no plan. Send temperatures, like "temp 18-31".
+no-plan-cages = That takes about { $needed } cages; a farm can have { $most }. Cages are the limit: plan for less.
+no-plan-pupae = That takes more pupae than can be had. Pupae are the limit: plan for less.
+no-plan-hold-back = About { $share }% of all larvae would have to be kept back; a colony spares { $most }%. That is the limit: hatching or laying must improve first.
+
+## How a weight compares.
+
+compared-same = As expected.
+compared-low = { $unit } low: expected { $range }.
+compared-high = { $unit } high: expected { $range }.
 
 ## Warnings: in full, and in brief for a crowded message.
 
@@ -161,6 +171,16 @@ warn-no-eggs-brief = { $units }: no eggs, { $days ->
   } late.
 warn-hatched = { $units }: no traps pulled for { $days } days, eggs have probably hatched. Set fresh traps today.
 warn-hatched-brief = { $units }: eggs probably hatched in the trap.
+warn-hatch-soon = Eggs at { $units } will hatch in the trap by tomorrow: pull and weigh them today.
+warn-hatch-soon-brief = { $units }: eggs hatch by tomorrow, pull today.
+warn-poor = { $units } gives less than it should these days. Check first: { $checks }.
+warn-poor-brief = { $units } gives little: check { $checks }.
+warn-low = { $units } is low, expected { $range }. Check first: { $checks }.
+warn-low-brief = { $units } low, expected { $range }: check { $checks }.
+check-water = water
+check-bait = bait
+check-heat = heat
+check-ants = ants
 warn-many-dead = Many dead flies at { $units }: check water, shade and ants. Wear a mask when you sweep; if you wheeze, see a clinic.
 warn-many-dead-brief = Many dead flies at { $units }: check water and shade.
 warn-crowded = { $units } holds more flies than a cage is known to keep well. Add water points; stock fewer next time.
@@ -196,6 +216,7 @@ state-laying = { $unit }: day { $days }, laying.
 state-spent = { $unit }: day { $days }, past its time. Empty and clean it.
 state-week = 7 days: { $grams }.
 state-last = 7 days: { $week }, last { $grams } { $day }.
+state-next = Next 7 days about { $range }.
 state-retire-by = Empty it by { $day }.
 
 ## Answers.
@@ -213,6 +234,12 @@ kept-unit = { $unit } stays as it was.
 kept = Nothing was changed.
 no-tasks = Nothing to do now. Well kept!
 eggs-week = Eggs in 7 days: { $grams }.
+eggs-weeks = Eggs in 7 days: { $grams }. Next 7 days: about { $range }, an estimate.
+plan = Estimate, { $grams } of eggs a week: { $pupae } pupae each in { $at_once } of { $cages } cages every { $days } d (you have { $have } cages). Keep { $keep } pupae a week. Limit: { $limit }.
+limit-cages = cages
+limit-crowding = room in a cage
+limit-pupae = pupae
+limit-hold-back = pupae kept back
 next-question = One more:
 
 ## Help: one message each.
@@ -242,7 +269,7 @@ help-lang = "lang en" is English, "lang sw" is Kiswahili. Words of both are alwa
 help-stop = "stop" ends all messages to you. Your records stay. "start" turns messages on again.
 help-start = "start" turns messages to you on again after "stop".
 help-help = "help" shows the main lines; "help" and a word tells more, like "help bait" or "help eggs".
-help-plan = "plan 40" will tell what to stock for 40 g of eggs a week. It is an estimate, not a promise.
+help-plan = "plan 40" tells what to stock for 40 g of eggs a week. It is an estimate, not a promise.
 help-away = Away for some days: "away 5". No reminders meanwhile. "back" turns them on again.
 help-back = "back" turns reminders on again before "away" is over.
 help-hour = Reminders at another hour: "hour 6" is six in the morning, "hour 18" six in the evening.

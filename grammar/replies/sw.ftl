@@ -138,7 +138,17 @@ no-such-lang = Lugha zilizopo: { $langs }. Tuma kama "lugha { $first }".
 no-check-letter = { $unit } inahitaji herufi ya ukaguzi pia, kama kwenye kizimba. Haikuhifadhiwa.
 no-out-of-bounds = Namba hiyo haiwezekani. Haikuhifadhiwa. Tazama "msaada { $word }".
 no-too-many-units = Shamba lako lina vizimba vyote vinavyoruhusiwa. Mwombe afisa wako.
-no-not-yet = "{ $word }" bado haiko tayari. "msaada" huonyesha yaliyopo.
+no-plan-amount = Hakuna mayai kwenye kumbukumbu ya kupangia. Tuma unachotaka kwa wiki, kama "mpango 40".
+no-plan-cold = Ni baridi mno nzi kutoka, hivyo hakuna mpango. Tuma joto, kama "joto 18-31".
+no-plan-cages = Vinahitajika vizimba kama { $needed }; shamba linaruhusiwa { $most }. Kikomo ni vizimba: panga kidogo zaidi.
+no-plan-pupae = Pupa wanaohitajika ni wengi kuliko waliopo. Kikomo ni pupa: panga kidogo zaidi.
+no-plan-hold-back = Ingebidi kubakiza kama { $share }% ya mabuu yote; kundi humudu { $most }%. Hicho ndicho kikomo: kuanguliwa au kutaga kuboreshwe kwanza.
+
+## How a weight compares.
+
+compared-same = Kama ilivyotarajiwa.
+compared-low = { $unit } chini: ilitarajiwa { $range }.
+compared-high = { $unit } juu: ilitarajiwa { $range }.
 
 ## Warnings: in full, and in brief for a crowded message.
 
@@ -154,6 +164,16 @@ warn-no-eggs = { $units }: hakuna mayai, yalitarajiwa siku { $days } zilizopita.
 warn-no-eggs-brief = { $units }: mayai yamechelewa siku { $days }.
 warn-hatched = { $units }: mitego haijatolewa siku { $days }, huenda mayai yameanguliwa. Weka mitego mipya leo.
 warn-hatched-brief = { $units }: huenda mayai yameanguliwa mtegoni.
+warn-hatch-soon = Mayai ya { $units } yataanguliwa mtegoni kufikia kesho: toa na upime leo.
+warn-hatch-soon-brief = { $units }: mayai kuanguliwa kesho, toa leo.
+warn-poor = { $units } inatoa pungufu siku hizi. Kagua kwanza: { $checks }.
+warn-poor-brief = { $units } inatoa kidogo: kagua { $checks }.
+warn-low = { $units } iko chini, ilitarajiwa { $range }. Kagua kwanza: { $checks }.
+warn-low-brief = { $units } chini, ilitarajiwa { $range }: kagua { $checks }.
+check-water = maji
+check-bait = chambo
+check-heat = joto
+check-ants = chungu
 warn-many-dead = Nzi wengi wamekufa { $units }: kagua maji, kivuli na chungu. Vaa barakoa ukifagia; ukikohoa au kubanwa pumzi nenda kliniki.
 warn-many-dead-brief = Nzi wengi wamekufa { $units }: kagua maji na kivuli.
 warn-crowded = { $units } ina nzi wengi kuliko kizimba kinavyomudu. Ongeza vyombo vya maji; weka pupa wachache wakati ujao.
@@ -189,6 +209,7 @@ state-laying = { $unit }: siku ya { $days }, inataga.
 state-spent = { $unit }: siku ya { $days }, muda wake umepita. Ondoa na safisha.
 state-week = Siku 7: { $grams }.
 state-last = Siku 7: { $week }, mwisho { $grams } { $day }.
+state-next = Siku 7 zijazo kama { $range }.
 state-retire-by = Ondoa kabla ya { $day }.
 
 ## Answers.
@@ -206,6 +227,12 @@ kept-unit = { $unit } inabaki ilivyokuwa.
 kept = Hakuna kilichobadilika.
 no-tasks = Hakuna kazi sasa. Hongera!
 eggs-week = Mayai ya siku 7: { $grams }.
+eggs-weeks = Mayai ya siku 7: { $grams }. Siku 7 zijazo: kama { $range }, ni makadirio.
+plan = Makadirio, mayai { $grams } kwa wiki: pupa { $pupae } kila kizimba, vizimba { $at_once } kila siku { $days }; jumla { $cages } (una { $have }). Bakiza pupa { $keep }/wiki. Kikomo: { $limit }.
+limit-cages = vizimba
+limit-crowding = nafasi
+limit-pupae = pupa
+limit-hold-back = pupa wa kubakiza
 next-question = Swali lingine:
 
 ## Help: one message each.

@@ -83,8 +83,10 @@ impl Work<'_> {
             all.push(Fragment::For(self.owner.number, self.owner.name.clone()));
         }
         let saved = grouped(std::mem::take(&mut self.saved));
+        let compared = self.comparisons();
         let recorded = self.recorded;
         all.extend(saved.into_iter().map(Fragment::Saved));
+        all.extend(compared);
         all.extend(self.states.drain(..).map(Fragment::State));
         all.extend(self.answers.drain(..).map(Fragment::Answer));
         all.extend(self.asks.drain(..).map(Fragment::Ask));
@@ -213,6 +215,7 @@ impl Work<'_> {
             matches!(
                 fragment,
                 Fragment::Saved(_)
+                    | Fragment::Compared(..)
                     | Fragment::For(..)
                     | Fragment::Tasks(_)
                     | Fragment::UndoHint
@@ -277,13 +280,14 @@ fn is_stocked(unit: &UnitCode, all: &[Fragment]) -> bool {
 /// every other line of the day. A cage entered late is not scolded for what nobody could report before.
 fn is_news(warning: &Warning, all: &[Fragment]) -> bool {
     match warning {
-        Warning::NoEntry { .. } => false,
+        // The list of tasks below calls for the same trap.
+        Warning::NoEntry { .. } | Warning::HatchSoon(_) => false,
         Warning::Crowded(unit) => is_stocked(unit, all),
         Warning::ManyDead(unit) => is_told(unit, all, |what| matches!(what, SavedWhat::Dead(_))),
         Warning::NoEggs { unit, .. } | Warning::HatchedInTrap { unit, .. } => {
             !is_stocked(unit, all)
         }
-        Warning::Heat(_) | Warning::Cold(_) | Warning::Ants(_) => true,
+        Warning::Heat(_) | Warning::Cold(_) | Warning::Ants(_) | Warning::LowYield { .. } => true,
     }
 }
 

@@ -4,6 +4,8 @@
 //! a weight, is the number plausible. This room does not read text.
 
 use crate::desk::asking::harvest_note;
+use crate::desk::expecting::beyond;
+use crate::desk::forecast::Sums;
 use crate::desk::plausible::{Verdict, is_plausible, judge, most_on};
 use crate::desk::reply::{Refusal, Saved, SavedWhat};
 use crate::desk::unit::{Run, Unit};
@@ -289,8 +291,18 @@ impl Work<'_> {
             self.hold(Held::TooEarly { harvest, days });
             return;
         }
+        let sums = Sums::of(self.rules, &self.farm);
+        let awaited = sums.ahead_of(run, harvest.day);
+        let verdict = match judge(run, harvest.day, total) {
+            Verdict::Plausible => {
+                beyond(awaited.as_ref(), run, total).map_or(Verdict::Plausible, |most| {
+                    Verdict::Held { most, likely: None }
+                })
+            }
+            held @ Verdict::Held { .. } => held,
+        };
         if sure == Sure::Judge
-            && let Verdict::Held { most, likely } = judge(run, harvest.day, total)
+            && let Verdict::Held { most, likely } = verdict
         {
             let likely = match harvest.how {
                 // What was meant is a part of the day's total, so the part is what a slip shifted.
@@ -304,7 +316,9 @@ impl Work<'_> {
             });
             return;
         }
+        let unit = harvest.unit;
         self.save_harvest(harvest, before);
+        self.compare(unit, total, awaited, &sums);
     }
 
     fn save_harvest(&mut self, mut harvest: Harvest, before: Option<Grams>) {

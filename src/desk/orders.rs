@@ -8,7 +8,6 @@ use crate::domain::event::{Event, FarmEvent, MemberEvent, StreamId};
 use crate::domain::lang::Lang;
 use crate::domain::said::{Order, Verb};
 use crate::grammar::Lexicon;
-use crate::units::Grams;
 use chrono::Duration;
 
 /// Days without reminders that one line may ask for: a season away; longer is `stop`.
@@ -29,11 +28,8 @@ impl Work<'_> {
             Order::Stop => self.set_member(MemberEvent::Stopped, Answer::Stopped),
             Order::Start => self.set_member(MemberEvent::Started, Answer::Started),
             Order::Help(verb) => self.answers.push(Answer::Help(*verb)),
-            Order::Plan(_) => self.refuse(Refusal::NotYet(Verb::Plan)),
-            Order::EggsSum => {
-                let week = self.eggs_of_week();
-                self.answers.push(Answer::EggsWeek(week));
-            }
+            Order::Plan(wanted) => self.plan(*wanted),
+            Order::EggsSum => self.eggs_sum(),
             Order::Away(days) => self.away(*days),
             Order::Back => self.set_farm(FarmEvent::AwaySet(None), Answer::BackAgain),
             Order::Hour(hour) if *hour <= 23 => {
@@ -75,15 +71,5 @@ impl Work<'_> {
         self.changes.push((stream, Event::Member(event)));
         self.settled = true;
         self.answers.push(answer);
-    }
-
-    /// Eggs of the seven farm days that end today, of all runs.
-    fn eggs_of_week(&self) -> Grams {
-        let runs = self
-            .farm
-            .units
-            .iter()
-            .flat_map(|u| u.running.iter().chain(&u.last));
-        runs.fold(Grams::ZERO, |sum, run| sum.plus(run.week_to(self.today)))
     }
 }

@@ -5,6 +5,7 @@
 
 mod ask;
 
+use crate::desk::estimate::{Check, Compared, Estimate, NoPlan, PlanTold};
 pub use crate::desk::reply::ask::Ask;
 use crate::domain::code::UnitCode;
 use crate::domain::lang::Lang;
@@ -49,6 +50,8 @@ pub enum Fragment {
         /// A correct line built from the member's own units.
         example: String,
     },
+    /// How a cage's weight compares with what was expected.
+    Compared(UnitCode, Compared),
     /// Something that may harm the farm.
     Warning(Warning),
     /// What to do next, most urgent first.
@@ -176,8 +179,8 @@ pub enum Refusal {
     OutOfBounds(Verb),
     /// The farm has as many units as it may.
     TooManyUnits,
-    /// Not possible yet; said plainly.
-    NotYet(Verb),
+    /// No plan for that.
+    NoPlan(NoPlan),
 }
 
 /// Something that may harm the farm.
@@ -209,6 +212,17 @@ pub enum Warning {
         unit: UnitCode,
         /// Days in the trap.
         days: u16,
+    },
+    /// Eggs in the trap will hatch by tomorrow.
+    HatchSoon(UnitCode),
+    /// Harvests so poor that something is probably wrong.
+    LowYield {
+        /// Cage.
+        unit: UnitCode,
+        /// What this harvest was expected to be, where it is below that; else it is the harvests together that are poor.
+        expected: Option<Estimate>,
+        /// What to look at, most likely first.
+        first: Vec<Check>,
     },
     /// Many dead flies.
     ManyDead(UnitCode),
@@ -253,7 +267,9 @@ pub struct CageState {
     pub last_week: Grams,
     /// The last harvest.
     pub last: Option<(FarmDay, Grams)>,
-    /// To be retired by.
+    /// What the coming seven days may give.
+    pub next_week: Option<Estimate>,
+    /// To be retired by: when it is no longer worth its space, as an estimate.
     pub retire_by: Option<FarmDay>,
 }
 
@@ -319,8 +335,15 @@ pub enum Answer {
     },
     /// Nothing to do today.
     NoTasks,
-    /// The farm's eggs of the last seven days.
-    EggsWeek(Grams),
+    /// The farm's eggs of the last seven days, and what the next seven may give.
+    EggsWeek {
+        /// Weighed.
+        last: Grams,
+        /// An estimate.
+        next: Option<Estimate>,
+    },
+    /// What to stock.
+    Plan(PlanTold),
     /// One more question is open; `yes` now answers this.
     NextQuestion,
 }
@@ -337,9 +360,9 @@ impl Fragment {
             | Self::EnteredBy(_) => 0,
             Self::Ask(_) | Self::Refused(_) | Self::Unread { .. } => 1,
             Self::Repaired { .. } => 2,
-            Self::Warning(_) => 3,
+            Self::Warning(_) | Self::Compared(_, Compared::Low(_) | Compared::High(_)) => 3,
             Self::Tasks(_) => 4,
-            Self::UndoHint => 5,
+            Self::UndoHint | Self::Compared(_, Compared::AsExpected) => 5,
         }
     }
 }

@@ -156,7 +156,7 @@ fn ants(unit: &str) -> Said {
 }
 
 /// Tenths of a degree.
-fn temperature(min: i16, max: i16) -> Said {
+pub(crate) fn temperature(min: i16, max: i16) -> Said {
     let celsius = |tenths| Celsius::from_tenths(tenths).unwrap();
     let fact_said = Fact::Temperature {
         min: celsius(min),

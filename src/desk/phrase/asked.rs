@@ -3,8 +3,10 @@
 //! This room does not decide what is asked; it only words it.
 
 use crate::desk::days::OFFICER_BACK_DAYS;
-use crate::desk::phrase::keys::{Key, doubt, expected, verb};
+use crate::desk::phrase::estimated;
+use crate::desk::phrase::keys::{Key, doubt, expected};
 use crate::desk::phrase::saved::fact;
+use crate::desk::phrase::verbs::verb;
 use crate::desk::phrase::voice::{self, Voice};
 use crate::desk::reply::{Ask, Refusal, Saved, SavedWhat};
 use crate::domain::code::UnitCode;
@@ -256,10 +258,7 @@ pub(super) fn refused(voice: &Voice<'_>, refusal: &Refusal) -> String {
             voice.say(Key::NoOutOfBounds, &[("word", word.into())])
         }
         Refusal::TooManyUnits => voice.plain(Key::NoTooManyUnits),
-        Refusal::NotYet(about) => {
-            let word = voice.plain(verb(*about).1);
-            voice.say(Key::NoNotYet, &[("word", word.into())])
-        }
+        Refusal::NoPlan(why) => estimated::no_plan(voice, *why),
     }
 }
 
