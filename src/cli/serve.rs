@@ -50,10 +50,10 @@ pub struct ServeArgs {
     #[arg(long)]
     demo: bool,
     /// With --demo: the seed of its ninety days
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = 1, requires = "demo")]
     seed: u64,
     /// With --demo: its day, such as 2026-03-10; the real one, where not given
-    #[arg(long)]
+    #[arg(long, requires = "demo")]
     today: Option<chrono::NaiveDate>,
 }
 

@@ -7,14 +7,12 @@ use crate::desk::work::Work;
 use crate::domain::event::{Event, FarmEvent, MemberEvent, StreamId};
 use crate::domain::lang::Lang;
 use crate::domain::said::{Order, Verb};
+use crate::grammar::Lexicon;
 use crate::units::Grams;
 use chrono::Duration;
 
 /// Days without reminders that one line may ask for: a season away; longer is `stop`.
 pub(crate) const AWAY_DAYS_MAX: u16 = 60;
-
-/// Languages that replies exist in.
-pub(crate) const LANGS: [&str; 2] = ["en", "sw"];
 
 impl Work<'_> {
     /// One request or answer.
@@ -46,7 +44,7 @@ impl Work<'_> {
     }
 
     fn speak(&mut self, lang: Lang) {
-        if spoken().contains(&lang) {
+        if Lexicon::builtin().langs().contains(&lang) {
             self.set_member(MemberEvent::LangSet(lang), Answer::LangSet);
         } else {
             self.refuse_lang();
@@ -54,7 +52,7 @@ impl Work<'_> {
     }
 
     fn refuse_lang(&mut self) {
-        self.refuse(Refusal::NoSuchLang(spoken()));
+        self.refuse(Refusal::NoSuchLang(Lexicon::builtin().langs()));
     }
 
     fn away(&mut self, days: u16) {
@@ -88,8 +86,4 @@ impl Work<'_> {
             .flat_map(|u| u.running.iter().chain(&u.last));
         runs.fold(Grams::ZERO, |sum, run| sum.plus(run.week_to(self.today)))
     }
-}
-
-fn spoken() -> Vec<Lang> {
-    LANGS.iter().filter_map(|code| Lang::new(code)).collect()
 }

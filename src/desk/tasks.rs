@@ -21,8 +21,12 @@ const SET_TRAPS_DAYS: i64 = 2;
 /// Days before first eggs are due when flies begin to emerge and drink: laying peaks at four days of age (Tomberlin & Sheppard 2002), males come a
 /// day or two before females (Tomberlin et al. 2002).
 const EMERGENCE_DAYS: i64 = 5;
-/// A job that nobody reports is not counted louder than this: the list would only shout.
-const LOUDEST_DAYS: i64 = 9;
+/// Nothing is counted louder than this: the list would only shout.
+pub(crate) const LOUDEST_DAYS: i64 = 9;
+/// Days for which a job that was never reported at a cage grows louder.
+const UNHEARD_DAYS: i64 = 3;
+/// Rows that follow an answer to something else: what is most urgent; the whole list is what `tasks` is for.
+pub(crate) const REPLY_TASKS_MAX: usize = 2;
 /// An empty cage is asked about for this long; then it is taken for put away.
 const RESTOCK_ASKED_DAYS: i64 = 14;
 /// Days for cleaning and drying before an empty cage is to be stocked again (common practice, no source).
@@ -36,7 +40,7 @@ pub fn due(rules: &Rules, farm: &Farm, today: FarmDay) -> Vec<Task> {
         for (job, day) in jobs(rules, unit, today) {
             let late = today.signed_duration_since(day).num_days();
             if late >= 0 {
-                let late = u16::try_from(late.min(LOUDEST_DAYS)).unwrap_or_default();
+                let late = loudness(unit, job, late);
                 by_job.entry((job, late)).or_default().push(unit.code);
             }
         }
@@ -52,6 +56,22 @@ pub fn due(rules: &Rules, farm: &Farm, today: FarmDay) -> Vec<Task> {
     tasks.sort_by_key(|task| std::cmp::Reverse(urgency(task)));
     tasks.truncate(TASKS_MAX);
     tasks
+}
+
+/// How loud a job is. Who has never reported a job at a cage may well see to it: after some days of silence it is asked for plainly, not as
+/// late. Ants are a reason to grow louder all the same.
+fn loudness(unit: &Unit, job: TaskJob, late: i64) -> u16 {
+    let never_reported = match job {
+        TaskJob::Care(CareJob::Moat) if ants_of_run(unit).is_some() => false,
+        TaskJob::Care(care) => unit.last_care(care).is_none(),
+        _ => false,
+    };
+    let loud = if never_reported && late > UNHEARD_DAYS {
+        0
+    } else {
+        late.min(LOUDEST_DAYS)
+    };
+    u16::try_from(loud).unwrap_or_default()
 }
 
 /// What waits at a unit, with the day on which each falls due (it may lie ahead).
@@ -99,15 +119,20 @@ fn care(rules: &Rules, unit: &Unit, run: &Run, job: CareJob, every: i64) -> Farm
         CareJob::Swept => after(first, every),
     };
     let done = unit.last_care(job).filter(|done| *done >= run.stocked);
-    let ants_since = job == CareJob::Moat
-        && unit
-            .ants
-            .is_some_and(|ants| done.is_none_or(|done| done < ants));
-    match (done, unit.ants) {
+    let ants = ants_of_run(unit);
+    let ants_since =
+        job == CareJob::Moat && ants.is_some_and(|ants| done.is_none_or(|done| done < ants));
+    match (done, ants) {
         (_, Some(ants)) if ants_since => ants,
         (Some(done), _) => after(done, every),
         (None, _) => begins,
     }
+}
+
+/// Ants at the standing run; those of the run before went with it.
+fn ants_of_run(unit: &Unit) -> Option<FarmDay> {
+    let run = unit.running.as_ref()?;
+    unit.ants.filter(|ants| *ants >= run.stocked)
 }
 
 fn restock(unit: &Unit, today: FarmDay) -> Option<(TaskJob, FarmDay)> {

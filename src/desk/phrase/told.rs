@@ -7,6 +7,7 @@ use crate::desk::phrase::keys::{Key, task, verb, warning};
 use crate::desk::phrase::saved::{around, open};
 use crate::desk::phrase::voice::{self, Voice};
 use crate::desk::reply::{Answer, CageState, Stage, Task, Warning};
+use crate::desk::tasks::LOUDEST_DAYS;
 use crate::domain::code::UnitCode;
 
 /// Days from which lateness is said loudly.
@@ -95,7 +96,9 @@ fn to_do(voice: &Voice<'_>, one: &Task) -> String {
     let key = match one.overdue_days {
         0 => return what,
         days if days < VERY_LATE_DAYS => Key::TaskLate,
-        _ => Key::TaskVeryLate,
+        days if i64::from(days) < LOUDEST_DAYS => Key::TaskVeryLate,
+        // Lateness is not counted further; no number that is not true is shown.
+        _ => return voice.say(Key::TaskLongLate, &[("task", what.into())]),
     };
     let days = ("days", one.overdue_days.into());
     voice.say(key, &[("task", what.into()), days])
