@@ -138,9 +138,9 @@ impl Default for Flood {
 pub struct Backup {
     /// Where nightly backups go; empty: none are made.
     pub folder: String,
-    /// How many are kept at the most.
+    /// The newest so many stay, whatever their age; at least 1.
     pub keep: u32,
-    /// Older ones are removed, but never the newest.
+    /// Others stay until they are so many days old.
     pub keep_days: u32,
     /// UTC hour at which one is made.
     pub hour: u32,
