@@ -11,11 +11,12 @@ use clutchline::counter::Counter;
 use clutchline::counter::answers::{CounterError, OfficeAnswer, OfficeRequest, TakeError};
 use clutchline::counter::keeping::{self, Kept};
 use clutchline::counter::settings::{Flood, LinkRule, ReplyBy, Settings};
-use clutchline::domain::Role;
 use clutchline::domain::lang::Lang;
 use clutchline::domain::message::{CoopId, Inbound, LinkName, Outcome};
 use clutchline::domain::phone::PhoneNumber;
 use clutchline::domain::rules::Rules;
+use clutchline::domain::{MemberNo, Role};
+use clutchline::store::outbox::Settled;
 use std::fs;
 use std::path::Path;
 use std::sync::mpsc::channel;
@@ -384,5 +385,112 @@ fn backups_stay_by_count_and_age_and_bring_the_store_back() {
     keeping::import(&restored, &files[5]).unwrap();
     let counter = open(&restored, &clock);
     assert_eq!(harvests(&counter), listed);
+    counter.close().unwrap();
+}
+
+#[test]
+fn the_same_text_within_ten_minutes_is_a_redelivery_only_where_it_records() {
+    let dir = TempDir::new().unwrap();
+    let clock = Clock::standing(start());
+    let counter = village(dir.path(), &clock);
+    let mut no = 0;
+    let mut take = |text: &str| {
+        no += 1;
+        counter
+            .take(
+                COOP,
+                message(
+                    Some(&format!("again-{no}")),
+                    A,
+                    text,
+                    Some(counter.clock().now()),
+                ),
+            )
+            .unwrap()
+    };
+    let first = take("C4 9.5");
+    assert_eq!(first.outcome, Outcome::Saved);
+    assert_eq!(take("tasks").outcome, Outcome::Answered);
+    clock.advance(Duration::minutes(10));
+    let second = take("C4 9.5");
+    assert_eq!(second.outcome, Outcome::Duplicate);
+    assert_eq!(
+        (second.message, second.replies),
+        (first.message, first.replies)
+    );
+    assert_eq!(take("tasks").outcome, Outcome::Answered);
+    clock.advance(Duration::seconds(1));
+    // Later, the desk answers that it stands already.
+    assert_ne!(take("C4 9.5").outcome, Outcome::Duplicate);
+    clock.advance(Duration::days(1));
+    assert_eq!(take("C4 9.5").outcome, Outcome::Saved);
+    let listed = harvests(&counter);
+    assert_eq!(listed.matches(",9.5,").count(), 2, "{listed}");
+    counter.close().unwrap();
+}
+
+#[test]
+fn a_morning_list_is_leased_retried_and_worthless_by_the_evening() {
+    let dir = TempDir::new().unwrap();
+    let clock = Clock::standing(start());
+    let counter = village(dir.path(), &clock);
+    let link = LinkName("send".to_owned());
+    let mut inbound = message(None, A, "C4 9.5", None);
+    inbound.link = link.clone();
+    counter.take(COOP, inbound).unwrap();
+    let answers = counter.lease(&link, "one", 10).unwrap();
+    assert_eq!(answers.len(), 1);
+    assert_eq!(answers[0].outbound.to.full(), A);
+    // Leased: nobody else gets it until the lease ends.
+    assert!(counter.lease(&link, "two", 10).unwrap().is_empty());
+    clock.advance(Duration::minutes(2));
+    let again = counter.lease(&link, "two", 10).unwrap();
+    assert_eq!((again.len(), again[0].attempts), (1, 1));
+    counter.settle(again[0].id, Settled::Sent).unwrap();
+    // 06:00 at Dar es Salaam is 03:00 UTC.
+    clock.advance(at("2026-03-11T03:00:30Z") - clock.now());
+    assert!(counter.tick().unwrap() >= 1);
+    let lists = counter.lease(&link, "one", 10).unwrap();
+    let to: Vec<&str> = lists.iter().map(|row| row.outbound.to.full()).collect();
+    assert!(to.contains(&A), "{to:?}");
+    let retry = Settled::Retry {
+        at: at("2026-03-11T05:00:00Z"),
+    };
+    for row in &lists {
+        counter.settle(row.id, retry.clone()).unwrap();
+    }
+    assert!(counter.lease(&link, "one", 10).unwrap().is_empty());
+    assert_eq!(counter.tick().unwrap(), 0, "one list a day");
+    clock.advance(at("2026-03-11T15:00:00Z") - clock.now());
+    assert!(counter.lease(&link, "one", 10).unwrap().is_empty());
+    assert_eq!(counter.counts().expired, lists.len() as u64);
+    assert_eq!(counter.check().unwrap().faults, [""; 0]);
+    counter.close().unwrap();
+}
+
+#[test]
+fn damage_is_found_by_a_check_and_a_damaged_state_is_made_again() {
+    let dir = TempDir::new().unwrap();
+    let clock = Clock::standing(start());
+    let counter = village(dir.path(), &clock);
+    let farm = counter.farm(COOP, MemberNo(1001)).unwrap();
+    counter.close().unwrap();
+    let db = sled::open(dir.path().join("store")).unwrap();
+    // Cooperative 1, farms are kind 3.
+    for (tree, start) in [("states", [0, 1, 3]), ("messages", [0, 1, 0])] {
+        let tree = db.open_tree(tree).unwrap();
+        let (key, bytes) = tree.scan_prefix(start).next().unwrap().unwrap();
+        let mut bytes = bytes.to_vec();
+        *bytes.last_mut().unwrap() ^= 1;
+        tree.insert(key, bytes).unwrap();
+    }
+    db.flush().unwrap();
+    drop(db);
+
+    let counter = open(dir.path(), &clock);
+    let report = counter.check().unwrap();
+    let found = |shelf: &str| report.faults.iter().any(|fault| fault.contains(shelf));
+    assert!(found("states") && found("messages"), "{report:?}");
+    assert_eq!(counter.farm(COOP, MemberNo(1001)).unwrap(), farm);
     counter.close().unwrap();
 }
