@@ -20,6 +20,8 @@ struct Entry {
     how: HarvestHow,
     by: Option<MemberNo>,
     message: Option<MessageNo>,
+    /// The network's id of that message.
+    id: Option<String>,
 }
 
 /// Where a weight belongs: unit, stocking day of the run, day.
@@ -45,7 +47,7 @@ impl Ledger {
         let recorded = &record.recorded;
         match &recorded.event {
             Event::Farm(FarmEvent::Harvested(harvest)) => {
-                self.harvested(harvest, recorded.by, recorded.message);
+                self.harvested(harvest, record);
             }
             Event::Farm(FarmEvent::Stocked(stocking)) => self
                 .stockings
@@ -59,13 +61,14 @@ impl Ledger {
         }
     }
 
-    fn harvested(&mut self, harvest: &Harvest, by: Option<MemberNo>, message: Option<MessageNo>) {
+    fn harvested(&mut self, harvest: &Harvest, record: &EventRecord) {
         let place = self.place(harvest.unit, harvest.day);
         self.entries.entry(place).or_default().push(Entry {
             grams: harvest.grams,
             how: harvest.how,
-            by,
-            message,
+            by: record.recorded.by,
+            message: record.recorded.message,
+            id: record.id.clone(),
         });
     }
 
@@ -95,7 +98,8 @@ impl Ledger {
                     grams,
                     how: HarvestHow::First,
                     by: last.as_ref().and_then(|entry| entry.by),
-                    message: last.and_then(|entry| entry.message),
+                    message: last.as_ref().and_then(|entry| entry.message),
+                    id: last.and_then(|entry| entry.id),
                 });
             }
         }
@@ -140,7 +144,7 @@ pub(crate) fn write(store: &Store, coop: CoopId, to: &mut dyn Write) -> Result<u
                 day.to_string(),
                 grams(total),
                 last.by.map_or_else(String::new, |by| by.to_string()),
-                message_id(store, coop, last.message)?,
+                message_id(last),
             ])
             .map_err(failed)?;
             rows += 1;
@@ -154,16 +158,12 @@ pub(crate) fn write(store: &Store, coop: CoopId, to: &mut dyn Write) -> Result<u
 }
 
 /// The network's id of the message where it had one, else our number.
-fn message_id(
-    store: &Store,
-    coop: CoopId,
-    message: Option<MessageNo>,
-) -> Result<String, StoreError> {
-    let Some(no) = message else {
-        return Ok(String::new());
-    };
-    let id = store.message(coop, no)?.and_then(|record| record.id);
-    Ok(id.map_or_else(|| no.0.to_string(), |id| guarded(&id)))
+fn message_id(entry: &Entry) -> String {
+    match (&entry.id, entry.message) {
+        (Some(id), _) => guarded(id),
+        (None, Some(no)) => no.0.to_string(),
+        (None, None) => String::new(),
+    }
 }
 
 /// A field that a spreadsheet would take for a formula gets an apostrophe before it (OWASP, "CSV Injection").
@@ -219,6 +219,7 @@ mod tests {
     fn record(event: FarmEvent, message: u64) -> EventRecord {
         EventRecord {
             step: message,
+            id: None,
             recorded: crate::domain::event::Recorded {
                 at: "2026-03-10T05:00:00Z".parse().unwrap(),
                 by: Some(MemberNo(1001)),

@@ -5,7 +5,7 @@
 
 use crate::counter::Counter;
 use crate::counter::answers::CounterError;
-use crate::counter::folder::Folder;
+use crate::counter::folder::{Folder, sync_folder};
 use crate::counter::writer::Job;
 use crate::store::check::Report;
 use crate::store::keys::millis;
@@ -74,7 +74,7 @@ impl Counter {
         let packed = file.extension().is_some_and(|end| end == "gz");
         let records = self.between_batches(move |store| write_export(store, &written, packed))?;
         let what = format!("putting {} in its place", file.display());
-        fs::rename(&part, file).map_err(failed(what))?;
+        put_in_place(&part, file).map_err(failed(what))?;
         Ok(records)
     }
 
@@ -119,7 +119,7 @@ impl Counter {
                 return Ok(0);
             }
             let what = format!("putting {} in its place", named.display());
-            fs::rename(&written, &named).map_err(|why| StoreError::File { what, why })?;
+            put_in_place(&written, &named).map_err(|why| StoreError::File { what, why })?;
             store.remove_messages(before)?;
             Ok(moved)
         })?;
@@ -129,6 +129,15 @@ impl Counter {
 
 fn write_export(store: &Store, file: &Path, packed: bool) -> Result<u64, StoreError> {
     write_file(file, packed, |to| store.export(to))
+}
+
+/// Gives a written file its name, and waits until the name is on disk too.
+fn put_in_place(part: &Path, file: &Path) -> io::Result<()> {
+    fs::rename(part, file)?;
+    match file.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => sync_folder(folder),
+        _ => sync_folder(Path::new(".")),
+    }
 }
 
 /// Writes a file and waits until it is on disk.
@@ -203,8 +212,17 @@ pub fn import(dir: &Path, file: &Path) -> Result<u64, CounterError> {
     } else {
         Box::new(BufReader::new(input))
     };
-    let store = Store::open(&folder.store(), ALONE)?;
-    Ok(store.import(&mut *input)?)
+    // Filled beside its place: an import cut short must not be served as if it were whole.
+    if folder.store().exists() && !Store::open(&folder.store(), ALONE)?.is_empty()? {
+        let why = "an import needs an empty data folder; name a new one with --data".to_owned();
+        return Err(StoreError::Line { line: 1, why }.into());
+    }
+    let store = Store::open(&folder.fresh(), ALONE)?;
+    let records = store.import(&mut *input)?;
+    drop(store);
+    let what = "putting the imported store in its place".to_owned();
+    folder.swap().map_err(failed(what))?;
+    Ok(records)
 }
 
 /// Writes the store of `dir` anew without the slack that churn leaves, checks the copy and puts it in the old one's place. Bytes before and after.
@@ -213,13 +231,8 @@ pub fn import(dir: &Path, file: &Path) -> Result<u64, CounterError> {
 /// When the folder is in use, or the copy is not the same; the old store then stays.
 pub fn compact(dir: &Path) -> Result<(u64, u64), CounterError> {
     let folder = Folder::lock(dir)?;
-    let (old, new, aside) = (folder.store(), dir.join("store.new"), dir.join("store.old"));
-    let file = dir.join("compact.ndjson");
-    for left in [&new, &aside] {
-        if left.exists() {
-            fs::remove_dir_all(left).map_err(failed(format!("removing {}", left.display())))?;
-        }
-    }
+    let (old, new) = (folder.store(), folder.fresh());
+    let [file, again] = folder.copies();
     let store = Store::open(&old, ALONE)?;
     let before = store.size_on_disk()?;
     write_export(&store, &file, false)?;
@@ -227,7 +240,6 @@ pub fn compact(dir: &Path) -> Result<(u64, u64), CounterError> {
     let fresh = Store::open(&new, ALONE)?;
     let input = File::open(&file).map_err(failed("reading the copy".to_owned()))?;
     fresh.import(&mut BufReader::new(input))?;
-    let again = dir.join("compact.again.ndjson");
     write_export(&fresh, &again, false)?;
     let after = fresh.size_on_disk()?;
     drop(fresh);
@@ -237,9 +249,7 @@ pub fn compact(dir: &Path) -> Result<(u64, u64), CounterError> {
         ));
     }
     let swap = || {
-        fs::rename(&old, &aside)?;
-        fs::rename(&new, &old)?;
-        fs::remove_dir_all(&aside)?;
+        folder.swap()?;
         fs::remove_file(&file)?;
         fs::remove_file(&again)
     };

@@ -3,7 +3,7 @@
 //! This room holds writes; it does not know why they are made.
 
 use crate::domain::MemberNo;
-use crate::domain::event::StreamId;
+use crate::domain::event::{Event, FarmEvent, StreamId};
 use crate::domain::message::{CoopId, MessageNo};
 use crate::store::Store;
 use crate::store::StoreError;
@@ -183,6 +183,10 @@ impl<'s> Draft<'s> {
     pub fn push(&mut self, step: Step) -> Result<MessageNo, StoreError> {
         let no = MessageNo(self.numbers.step);
         self.numbers.step += 1;
+        let network_id = step
+            .received
+            .as_ref()
+            .and_then(|message| message.id.clone());
         let mut touched = Vec::new();
         for change in step.changes {
             let stands = self.load(step.coop, &change.stream)?;
@@ -202,8 +206,10 @@ impl<'s> Draft<'s> {
                 stream.version += 1;
                 stream.state.apply(&recorded);
                 let key = keys::event(step.coop, &change.stream, stream.version);
+                let counted = matches!(recorded.event, Event::Farm(FarmEvent::Harvested(_)));
                 let record = EventRecord {
                     step: no.0,
+                    id: network_id.clone().filter(|_| counted),
                     recorded,
                 };
                 self.put(Shelf::Events, key, &record)?;

@@ -140,17 +140,27 @@ impl Store {
         Ok(())
     }
 
+    /// Nothing is kept here.
+    ///
+    /// # Errors
+    /// When the database fails.
+    pub fn is_empty(&self) -> Result<bool, StoreError> {
+        for shelf in self.shelves() {
+            if self.range(shelf, &[], None).next().transpose()?.is_some() {
+                return Ok(false);
+            }
+        }
+        Ok(true)
+    }
+
     /// Fills an empty store from an export; how many records.
     ///
     /// # Errors
     /// [`StoreError::Line`] where the lines are not a whole export, or the store is not empty. What was read until then is in the store: throw it away.
     pub fn import(&self, from: &mut dyn BufRead) -> Result<u64, StoreError> {
-        for shelf in self.shelves() {
-            if self.range(shelf, &[], None).next().is_some() {
-                let why =
-                    "an import needs an empty data folder; name a new one with --data".to_owned();
-                return Err(StoreError::Line { line: 1, why });
-            }
+        if !self.is_empty()? {
+            let why = "an import needs an empty data folder; name a new one with --data".to_owned();
+            return Err(StoreError::Line { line: 1, why });
         }
         let mut reader = Lines {
             from,

@@ -71,6 +71,8 @@ impl Stream {
 pub struct EventRecord {
     /// The commit's position: rising over the whole folder, the message's number where a message caused it. Read models follow it.
     pub step: u64,
+    /// The network's id of the message that caused it: kept with harvests, so that lists of them do not change when messages are archived.
+    pub id: Option<String>,
     /// What happened.
     pub recorded: Recorded,
 }
