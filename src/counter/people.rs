@@ -14,9 +14,9 @@ use crate::store::StoreError;
 use crate::store::draft::Draft;
 use crate::store::keys::Shelf;
 use crate::store::records::Stream;
-use std::sync::Arc;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 fn misplaced() -> StoreError {
     StoreError::Key(Shelf::States.name())
