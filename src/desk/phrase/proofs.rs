@@ -2,7 +2,8 @@
 //!
 //! This room holds tests only.
 
-use crate::desk::phrase::keys::{Key, verb};
+use crate::desk::phrase::keys::Key;
+use crate::desk::phrase::verbs::verb;
 use crate::desk::phrase::{FILES, Phrasebook};
 use crate::grammar::{Lexicon, read, registry};
 use crate::units::septets::septets;
