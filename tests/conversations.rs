@@ -41,7 +41,7 @@ use std::path::{Path, PathBuf};
 use village::Village;
 
 /// Fewer files than this, and some theme of the contract was lost.
-const FILES_MIN: usize = 8;
+const FILES_MIN: usize = 11;
 
 #[test]
 fn conversations_go_as_written() {

@@ -222,7 +222,12 @@ impl Work<'_> {
             .collect();
         self.saved.extend(taken);
         for weight in standing {
-            if let Some(grams) = weight.grams {
+            if weight.day == self.today
+                && let Some(grams) = weight.grams
+            {
+                let (unit, grams) = (Some(weight.unit), Some(grams));
+                self.answers.push(Answer::Kept { unit, grams });
+            } else if let Some(grams) = weight.grams {
                 let what = SavedWhat::Eggs {
                     grams,
                     gross_tare: None,

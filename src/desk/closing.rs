@@ -121,6 +121,11 @@ impl Work<'_> {
         }
         all.extend(warnings.into_iter().map(Fragment::Warning));
         let mut due = tasks::due(self.rules, &self.farm, self.today);
+        for task in &mut due {
+            if task.units.iter().all(|unit| is_stocked(unit, all)) {
+                task.overdue_days = 0;
+            }
+        }
         if !self.wants_tasks {
             due.truncate(tasks::REPLY_TASKS_MAX);
         }
@@ -260,21 +265,28 @@ fn units_of(saved: &Saved) -> Vec<UnitCode> {
     saved.unit.iter().chain(others).copied().collect()
 }
 
+fn is_told(unit: &UnitCode, all: &[Fragment], is: fn(&SavedWhat) -> bool) -> bool {
+    saved_of(all)
+        .filter(|saved| stands(saved) && is(&saved.what))
+        .any(|saved| units_of(saved).contains(unit))
+}
+
+/// Whether this message stocked the cage: what was due there before could not be reported.
+fn is_stocked(unit: &UnitCode, all: &[Fragment]) -> bool {
+    is_told(unit, all, |what| matches!(what, SavedWhat::Stock { .. }))
+}
+
 /// Whether a standing warning belongs below this answer: who writes is not silent, and what a line about one cage says is not repeated below
 /// every other line of the day. A cage entered late is not scolded for what nobody could report before.
 fn is_news(warning: &Warning, all: &[Fragment]) -> bool {
-    let told = |unit: &UnitCode, is: fn(&SavedWhat) -> bool| {
-        saved_of(all)
-            .filter(|saved| stands(saved) && is(&saved.what))
-            .any(|saved| units_of(saved).contains(unit))
-    };
-    let stocked: fn(&SavedWhat) -> bool = |what| matches!(what, SavedWhat::Stock { .. });
     match warning {
         // The list of tasks below calls for the same trap.
         Warning::NoEntry { .. } | Warning::HatchSoon(_) => false,
-        Warning::Crowded(unit) => told(unit, stocked),
-        Warning::ManyDead(unit) => told(unit, |what| matches!(what, SavedWhat::Dead(_))),
-        Warning::NoEggs { unit, .. } | Warning::HatchedInTrap { unit, .. } => !told(unit, stocked),
+        Warning::Crowded(unit) => is_stocked(unit, all),
+        Warning::ManyDead(unit) => is_told(unit, all, |what| matches!(what, SavedWhat::Dead(_))),
+        Warning::NoEggs { unit, .. } | Warning::HatchedInTrap { unit, .. } => {
+            !is_stocked(unit, all)
+        }
         Warning::Heat(_) | Warning::Cold(_) | Warning::Ants(_) | Warning::LowYield { .. } => true,
     }
 }

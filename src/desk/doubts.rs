@@ -26,10 +26,12 @@ impl Work<'_> {
         let possible: Vec<(&Said, Vec<FarmEvent>)> = doubt
             .readings
             .iter()
+            .filter(|said| !is_rounded(doubt.why, said))
             .filter_map(|said| Some((said, self.events_of(said)?)))
             .collect();
         let shown: Vec<&Said> = if possible.is_empty() {
-            doubt.readings.iter().collect()
+            let exact = |said: &&Said| !is_rounded(doubt.why, said);
+            doubt.readings.iter().filter(exact).collect()
         } else {
             possible.iter().map(|(said, _)| *said).collect()
         };
@@ -50,8 +52,10 @@ impl Work<'_> {
             text: doubt.text.chars().take(QUOTED_MAX).collect(),
             options,
             likely: match possible.as_slice() {
-                // A negated or uncertain line must not be saved by a careless `yes`.
-                [(_, events)] if doubt.why != Why::Unsure => events.clone(),
+                // A negated line must not be saved by a careless `yes`, nor one whose letter says that the cage is another.
+                [(_, events)] if !matches!(doubt.why, Why::Unsure | Why::CheckLetter) => {
+                    events.clone()
+                }
                 _ => Vec::new(),
             },
         });
@@ -187,6 +191,15 @@ impl Work<'_> {
             prior: None,
         })
     }
+}
+
+/// A weight in kilograms cut to two decimals is off by grams: `0.0125 kg` is not 10 g. Nothing of it is offered.
+fn is_rounded(why: Why, said: &Said) -> bool {
+    let weight = match &said.fact {
+        Fact::Eggs { weight, .. } | Fact::FixEggs(weight) => Some(weight),
+        _ => None,
+    };
+    why == Why::TooFine && weight.is_some_and(|weight| weight.in_kilograms)
 }
 
 fn codes_of(said: &Said) -> Vec<UnitCode> {

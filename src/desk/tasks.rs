@@ -24,6 +24,8 @@ const SET_TRAPS_DAYS: i64 = 2;
 const EMERGENCE_DAYS: i64 = 5;
 /// Nothing is counted louder than this: the list would only shout.
 pub(crate) const LOUDEST_DAYS: i64 = 9;
+/// Days for which a job that was never reported at a cage grows louder.
+const UNHEARD_DAYS: i64 = 3;
 /// Rows that follow an answer to something else: what is most urgent; the whole list is what `tasks` is for.
 pub(crate) const REPLY_TASKS_MAX: usize = 2;
 /// An empty cage is asked about for this long; then it is taken for put away.
@@ -40,12 +42,7 @@ pub fn due(rules: &Rules, farm: &Farm, today: FarmDay) -> Vec<Task> {
         for (job, day) in jobs(rules, &sums, unit, today) {
             let late = today.signed_duration_since(day).num_days();
             if late >= 0 {
-                let loudest = if is_reported(farm, unit, job) {
-                    LOUDEST_DAYS
-                } else {
-                    0
-                };
-                let late = u16::try_from(late.min(loudest)).unwrap_or_default();
+                let late = loudness(unit, job, late);
                 by_job.entry((job, late)).or_default().push(unit.code);
             }
         }
@@ -63,14 +60,20 @@ pub fn due(rules: &Rules, farm: &Farm, today: FarmDay) -> Vec<Task> {
     tasks
 }
 
-/// Whether this keeper's silence about a job means that it was not done: someone who never reports moats or water may well see to them. Ants
-/// are a reason to ask again and again all the same.
-fn is_reported(farm: &Farm, unit: &Unit, job: TaskJob) -> bool {
-    let TaskJob::Care(care) = job else {
-        return true;
+/// How loud a job is. Who has never reported a job at a cage may well see to it: after some days of silence it is asked for plainly, not as
+/// late. Ants are a reason to grow louder all the same.
+fn loudness(unit: &Unit, job: TaskJob, late: i64) -> u16 {
+    let never_reported = match job {
+        TaskJob::Care(CareJob::Moat) if ants_of_run(unit).is_some() => false,
+        TaskJob::Care(care) => unit.last_care(care).is_none(),
+        _ => false,
     };
-    let ants = care == CareJob::Moat && unit.ants.is_some();
-    ants || farm.units.iter().any(|any| any.last_care(care).is_some())
+    let loud = if never_reported && late > UNHEARD_DAYS {
+        0
+    } else {
+        late.min(LOUDEST_DAYS)
+    };
+    u16::try_from(loud).unwrap_or_default()
 }
 
 /// What waits at a unit, with the day on which each falls due (it may lie ahead).
@@ -117,15 +120,20 @@ fn care(unit: &Unit, run: &Run, first: FarmDay, job: CareJob, every: i64) -> Far
         CareJob::Swept => after(first, every),
     };
     let done = unit.last_care(job).filter(|done| *done >= run.stocked);
-    let ants_since = job == CareJob::Moat
-        && unit
-            .ants
-            .is_some_and(|ants| done.is_none_or(|done| done < ants));
-    match (done, unit.ants) {
+    let ants = ants_of_run(unit);
+    let ants_since =
+        job == CareJob::Moat && ants.is_some_and(|ants| done.is_none_or(|done| done < ants));
+    match (done, ants) {
         (_, Some(ants)) if ants_since => ants,
         (Some(done), _) => after(done, every),
         (None, _) => begins,
     }
+}
+
+/// Ants at the standing run; those of the run before went with it.
+fn ants_of_run(unit: &Unit) -> Option<FarmDay> {
+    let run = unit.running.as_ref()?;
+    unit.ants.filter(|ants| *ants >= run.stocked)
 }
 
 fn restock(unit: &Unit, today: FarmDay) -> Option<(TaskJob, FarmDay)> {

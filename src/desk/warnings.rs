@@ -79,6 +79,7 @@ fn at_unit(unit: &Unit, run: &Run, today: FarmDay) -> Vec<Warning> {
     let mut found = Vec::new();
     let moat = unit.last_care(CareJob::Moat);
     if let Some(ants) = unit.ants
+        && ants >= run.stocked
         && days_from(ants, today) <= SILENT_DAYS
         && moat.is_none_or(|done| done < ants)
     {

@@ -71,8 +71,9 @@ fn a_job_done_today_is_not_listed_and_grows_louder_after() {
     let water = TaskJob::Care(CareJob::Water);
     village.keeper(say(&[care(&["C4"], CareJob::Water), eggs("C4", 300)]));
     assert!(!list(&village).contains(&(water, "C4".to_owned(), 0)));
+    // C5's water was never reported: asked for beside C4's, and no louder.
     village.days_pass(1);
-    assert!(list(&village).contains(&(water, "C4".to_owned(), 0)));
+    assert!(list(&village).contains(&(water, "C4 C5".to_owned(), 0)));
     assert!(list(&village).contains(&(TaskJob::CollectEggs, "C4".to_owned(), 0)));
     assert!(list(&village).contains(&(TaskJob::CollectEggs, "C5".to_owned(), 5)));
     village.days_pass(30);
@@ -165,13 +166,25 @@ pub(crate) fn temperature(min: i16, max: i16) -> Said {
 }
 
 #[test]
+fn what_was_never_reported_grows_louder_for_three_days_only() {
+    let moat = |days| {
+        has(
+            &Village::with(&[("C4", days)]),
+            TaskJob::Care(CareJob::Moat),
+        )
+    };
+    let seen: Vec<_> = (1..=7).map(moat).collect();
+    let expected = [None, Some(0), Some(1), Some(2), Some(3), Some(0), Some(0)];
+    assert_eq!(seen, expected);
+}
+
+#[test]
 fn what_a_keeper_never_reports_is_asked_for_but_not_called_late() {
     let mut village = Village::with(&[("C4", 18), ("C5", 18)]);
     let (water, moat) = (TaskJob::Care(CareJob::Water), TaskJob::Care(CareJob::Moat));
     assert!(list(&village).contains(&(water, "C4 C5".to_owned(), 0)));
-    // Once water is reported at one cage, silence about the other says something.
     village.keeper(say(&[care(&["C4"], CareJob::Water)]));
-    assert!(list(&village).contains(&(water, "C5".to_owned(), 9)));
+    assert!(list(&village).contains(&(water, "C5".to_owned(), 0)));
     assert!(list(&village).contains(&(moat, "C4 C5".to_owned(), 0)));
     // A reply shows the two most urgent; `tasks` shows all.
     let decision = village.keeper(say(&[eggs("C4", 300)]));
@@ -211,7 +224,18 @@ fn a_reply_warns_of_what_its_line_is_about() {
     // Who writes is not silent, and a cage entered late is not scolded.
     village.days_pass(3);
     let late = on(DaySaid::Back(12), stock("C8", 5_000));
-    let told = warnings(village.keeper(say(&[eggs("C4", 300), late])));
+    let late = village.keeper(say(&[late]));
+    let overdue = fragments(&late).into_iter().find_map(|f| match f {
+        Fragment::Tasks(tasks) => Some(tasks),
+        _ => None,
+    });
+    let overdue = overdue.unwrap_or_default();
+    assert!(
+        overdue
+            .iter()
+            .all(|task| task.units != [code("C8")] || task.overdue_days == 0)
+    );
+    let told = warnings(late);
     assert!(
         !told.iter().any(|w| matches!(w, Warning::NoEntry { .. })),
         "{told:?}"
@@ -220,4 +244,17 @@ fn a_reply_warns_of_what_its_line_is_about() {
         !told.iter().any(|w| matches!(w, Warning::NoEggs { .. })),
         "{told:?}"
     );
+}
+
+#[test]
+fn ants_go_with_their_run() {
+    let mut village = Village::with(&[("C4", 30)]);
+    village.keeper(say(&[ants("C4")]));
+    assert_eq!(has(&village, TaskJob::Care(CareJob::Moat)), Some(0));
+    village.days_pass(1);
+    village.keeper(say(&[retire("C4")]));
+    village.days_pass(1);
+    village.keeper(say(&[stock("C4", 5_000)]));
+    assert_eq!(list(&village), []);
+    assert!(!warned(&village).contains(&Warning::Ants(code("C4"))));
 }

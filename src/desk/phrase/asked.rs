@@ -2,6 +2,7 @@
 //!
 //! This room does not decide what is asked; it only words it.
 
+use crate::desk::days::OFFICER_BACK_DAYS;
 use crate::desk::phrase::estimated;
 use crate::desk::phrase::keys::{Key, doubt, expected};
 use crate::desk::phrase::saved::fact;
@@ -189,7 +190,8 @@ fn doubtful(
     }
     let again = voice.plain(Key::DoubtAgain);
     let options: Vec<String> = options.iter().map(|option| voice::piece(option)).collect();
-    if options.is_empty() || voice.brief {
+    // Which cage is asked, not how much.
+    if options.is_empty() || voice.brief || why == Why::CheckLetter {
         return format!("{reason} {again}");
     }
     let options = ("options", voice.some(&options, ", ").into());
@@ -211,6 +213,10 @@ pub(super) fn refused(voice: &Voice<'_>, refusal: &Refusal) -> String {
             voice.say(Key::NoUnknownUnit, &[of(unit), units])
         }
         Refusal::FutureDay(unit) => voice.say(Key::NoFutureDay, &[of(unit)]),
+        // No officer may enter that either.
+        Refusal::TooFarBack { days } if *days >= OFFICER_BACK_DAYS => {
+            voice.say(Key::NoTooFarBackAtAll, &[("days", days.to_string().into())])
+        }
         Refusal::TooFarBack { days } => {
             voice.say(Key::NoTooFarBack, &[("days", days.to_string().into())])
         }

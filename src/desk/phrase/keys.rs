@@ -131,6 +131,7 @@ keys! {
     NoUnits = "no-units",
     NoFutureDay = "no-future-day",
     NoTooFarBack = "no-too-far-back",
+    NoTooFarBackAtAll = "no-too-far-back-at-all",
     NoBeforeStocking = "no-before-stocking",
     NoDayMonth = "no-day-month",
     NoNotRunning = "no-not-running",
