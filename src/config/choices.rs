@@ -47,7 +47,11 @@ impl Settings {
     #[must_use]
     pub fn doors(&self) -> Doors {
         let door = |(name, link): (&String, &Link)| {
-            Door::new(name, CoopId(link.coop), &link.country, &link.secret)
+            let door = Door::new(name, CoopId(link.coop), &link.country, &link.secret);
+            match link.reply.as_str() {
+                "send" => door.answering_elsewhere(),
+                _ => door,
+            }
         };
         Doors::new(self.links.iter().map(door).collect())
     }
