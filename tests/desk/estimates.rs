@@ -254,9 +254,8 @@ proptest! {
         wanted in 1u32..200_000,
     ) {
         let mut village = Village::with(&[("C4", 26)]);
-        for (at, weight) in weights.iter().enumerate() {
+        for weight in &weights {
             let decision = village.keeper(say(&[eggs("C4", *weight), care(&["C4"], CareJob::Water)]));
-            prop_assert_eq!(&decision, &decision.clone(), "{}", at);
             for words in in_words(&decision) {
                 prop_assert!(words.chars().count() <= 160, "{}", words);
             }
