@@ -3,25 +3,44 @@
 //! Pure: the farm, the rules and the time are arguments, events and replies come back. The desk does not know how messages arrive, what bytes
 //! anything is kept in, or that other farms exist.
 
+mod answers;
+mod asking;
+mod closing;
+pub mod days;
+mod doubts;
+mod eggs;
+mod facts;
 pub mod farm;
 pub mod member;
 pub mod office;
+mod orders;
 pub mod phone;
 pub mod phrase;
+pub mod plausible;
+mod record;
+pub mod reminders;
 pub mod reply;
+mod stocking;
 pub mod streams;
+pub mod tasks;
+pub mod undo;
 pub mod unit;
+pub mod warnings;
+pub mod who;
+mod work;
 
 use crate::desk::farm::Farm;
 use crate::desk::member::Member;
 use crate::desk::phone::Phone;
 use crate::desk::reply::Reply;
+use crate::desk::who::Speaker;
+use crate::desk::work::Work;
 use crate::domain::MemberNo;
-use crate::domain::event::{Event, StreamId};
+use crate::domain::event::{Event, PhoneEvent, StreamId};
 use crate::domain::message::{MessageNo, Outcome};
 use crate::domain::phone::PhoneNumber;
 use crate::domain::rules::Rules;
-use crate::domain::said::Reading;
+use crate::domain::said::{Order, Reading};
 use chrono::{DateTime, Utc};
 
 /// What the desk decided about one message or one tick.
@@ -79,17 +98,96 @@ pub fn whom_to_load(reading: &Reading, phone: &Phone) -> Option<MemberNo> {
 }
 
 /// Judges what was said, and answers it.
+///
+/// Answers to questions come first, then facts and doubts in the order of the text, then requests: a line may answer and go on.
 #[must_use]
 pub fn decide(scene: &Scene<'_>, reading: &Reading) -> Decision {
-    let _ = (scene, reading);
-    nothing()
+    if scene.people.is_empty() {
+        return who::stranger(scene, reading);
+    }
+    if who::for_everyone(scene, reading) {
+        return everyone(scene, reading);
+    }
+    match who::speaker(scene, reading) {
+        Ok(speaker) => speak(scene, speaker, reading),
+        Err(answer) => *answer,
+    }
+}
+
+fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision {
+    let mut work = Work::new(
+        scene.rules,
+        speaker.sender.member,
+        speaker.owner.member,
+        speaker.owner.farm,
+        scene.message,
+        scene.now,
+    );
+    let (answers, requests): (Vec<&Order>, Vec<&Order>) =
+        reading.orders.iter().partition(|order| order.is_answer());
+    for order in answers {
+        work.order(order);
+    }
+    for said in &reading.said {
+        work.fact(said);
+    }
+    for doubt in &reading.doubts {
+        work.doubt(doubt);
+    }
+    for order in requests {
+        work.order(order);
+    }
+    let mut decision = work.finish(reading, speaker.shared);
+    decision
+        .changes
+        .extend(spoke_for(scene, &speaker, &decision));
+    decision
+}
+
+/// Remembers whose farm the phone's last line went to, so that a bare `yes` or `undo` finds it.
+fn spoke_for(
+    scene: &Scene<'_>,
+    speaker: &Speaker<'_>,
+    decision: &Decision,
+) -> Option<(StreamId, Event)> {
+    let went_to = speaker.owner.member.number;
+    let own = scene.people.len() == 1 && speaker.sender.member.number == went_to;
+    let last = (!own).then_some(went_to);
+    let touched = StreamId::Farm(went_to);
+    let changed = decision
+        .changes
+        .iter()
+        .any(|(stream, _)| *stream == touched);
+    (changed && scene.phone.spoke_for != last).then(|| {
+        let event = Event::Phone(PhoneEvent::SpokeFor(last));
+        (StreamId::Phone(scene.from.clone()), event)
+    })
+}
+
+/// `stop`, `start` or `lang` from a shared phone: for each of its members, answered once.
+fn everyone(scene: &Scene<'_>, reading: &Reading) -> Decision {
+    let mut decisions = scene.people.iter().map(|person| {
+        let speaker = Speaker {
+            sender: *person,
+            owner: *person,
+            shared: false,
+        };
+        speak(scene, speaker, reading)
+    });
+    let mut all = decisions
+        .next()
+        .unwrap_or_else(|| who::stranger(scene, reading));
+    for decision in decisions {
+        all.changes.extend(decision.changes);
+        all.reply = all.reply.or(decision.reply);
+    }
+    all
 }
 
 /// What a farm is reminded of now: the morning list when it is its hour, and questions that nobody answered. Harmless when called early.
 #[must_use]
 pub fn tick(rules: &Rules, member: &Member, farm: &Farm, now: DateTime<Utc>) -> Decision {
-    let _ = (rules, member, farm, now);
-    nothing()
+    reminders::tick(rules, member, farm, now)
 }
 
 /// When [`tick`] next has something to do, if ever without a message; strictly after `now`.
@@ -100,17 +198,5 @@ pub fn next_wakeup(
     farm: &Farm,
     now: DateTime<Utc>,
 ) -> Option<DateTime<Utc>> {
-    let _ = (rules, member, farm, now);
-    None
-}
-
-fn nothing() -> Decision {
-    Decision {
-        by: None,
-        outcome: Outcome::Answered,
-        covers_repeats: false,
-        changes: Vec::new(),
-        reply: None,
-        notices: Vec::new(),
-    }
+    reminders::next_wakeup(rules, member, farm, now)
 }

@@ -2,13 +2,15 @@
 //!
 //! `apply` is the only way it changes, and it never fails: an event that fits nothing changes nothing. This room judges nothing.
 
+use crate::desk::record::{day_of, record};
+use crate::desk::undo::{LastMessage, SENDERS_MAX, take_back};
 use crate::desk::unit::{Run, Unit};
 use crate::domain::MemberNo;
 use crate::domain::code::UnitCode;
 use crate::domain::compact;
 use crate::domain::event::{DayTemperature, FarmEvent, Recorded};
 use crate::domain::message::MessageNo;
-use crate::domain::question::Held;
+use crate::domain::question::{Closing, Held};
 use crate::units::day::FarmDay;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
@@ -23,6 +25,8 @@ pub const QUESTIONS_MAX: usize = 12;
 /// A farm.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Farm {
+    /// The member joined and may keep units.
+    pub opened: bool,
     /// By code.
     pub units: Vec<Unit>,
     /// By day, oldest first.
@@ -31,6 +35,8 @@ pub struct Farm {
     pub questions: Vec<Question>,
     /// The number of the last question.
     pub last_question: u32,
+    /// Each sender's last message, for `undo`; longest ago first.
+    pub last_messages: Vec<LastMessage>,
     /// Own time zone, where one was set.
     pub zone: Option<String>,
     /// Own reminder hour, where one was set.
@@ -77,8 +83,123 @@ impl Farm {
             .filter_map(|unit| unit.running.as_ref().map(|run| (unit, run)))
     }
 
+    /// [`Farm::unit`], to be changed.
+    pub(crate) fn unit_mut(&mut self, code: UnitCode) -> Option<&mut Unit> {
+        let at = self.units.binary_search_by_key(&code, |u| u.code).ok()?;
+        self.units.get_mut(at)
+    }
+
+    /// The run of a unit that began on a day.
+    pub(crate) fn run_begun_mut(&mut self, code: UnitCode, stocked: FarmDay) -> Option<&mut Run> {
+        let unit = self.unit_mut(code)?;
+        let mut runs = unit.running.iter_mut().chain(&mut unit.last);
+        runs.find(|run| run.stocked == stocked)
+    }
+
+    /// The latest open question that the sender was asked: the one that `yes` answers.
+    #[must_use]
+    pub fn question_of(&self, sender: MemberNo) -> Option<&Question> {
+        self.questions.iter().rev().find(|q| q.by == Some(sender))
+    }
+
+    /// The sender's last message that recorded something, unless it was taken back.
+    #[must_use]
+    pub fn last_message_of(&self, sender: MemberNo) -> Option<&LastMessage> {
+        self.last_messages.iter().find(|m| m.by == sender)
+    }
+
     /// What the event makes of the farm.
     pub fn apply(&mut self, recorded: &Recorded, event: &FarmEvent) {
-        let _ = (recorded, event);
+        match event {
+            FarmEvent::Opened => self.opened = true,
+            FarmEvent::AwaySet(until) => self.away_until = *until,
+            FarmEvent::HourSet(hour) => self.hour = Some(*hour),
+            FarmEvent::ZoneSet(zone) => self.zone = Some(zone.clone()),
+            FarmEvent::Reminded(day) => self.last_reminder = Some(*day),
+            FarmEvent::Asked { no, held } => self.ask(recorded, *no, held),
+            FarmEvent::Closed { no, how } => self.close(recorded, *no, *how),
+            FarmEvent::TakenBack { message, .. } => self.take_back(*message),
+            FarmEvent::Harvested(_)
+            | FarmEvent::Cared { .. }
+            | FarmEvent::Stocked(_)
+            | FarmEvent::StockCorrected(_)
+            | FarmEvent::DeadFlies { .. }
+            | FarmEvent::AntsSeen { .. }
+            | FarmEvent::Temperature(_)
+            | FarmEvent::Retired { .. } => {
+                let steps = record(self, event);
+                if let Some(day) = day_of(event) {
+                    self.last_entry = self.last_entry.max(Some(day));
+                }
+                if let Some(message) = self.message_of(recorded) {
+                    message.steps.extend(steps);
+                }
+            }
+        }
+    }
+
+    fn ask(&mut self, recorded: &Recorded, no: u32, held: &Held) {
+        self.last_question = self.last_question.max(no);
+        self.questions.push(Question {
+            no,
+            at: recorded.at,
+            by: recorded.by,
+            message: recorded.message,
+            held: held.clone(),
+        });
+        if self.questions.len() > QUESTIONS_MAX {
+            self.questions.remove(0);
+        }
+    }
+
+    fn close(&mut self, recorded: &Recorded, no: u32, how: Closing) {
+        let Some(at) = self.questions.iter().position(|q| q.no == no) else {
+            return;
+        };
+        let question = self.questions.remove(at);
+        let (Closing::Yes | Closing::Add, Some(message)) = (how, recorded.message) else {
+            return;
+        };
+        // What an answer saves belongs to the message that asked, while that is the sender's last: `undo` takes both back.
+        let asked =
+            |m: &&mut LastMessage| Some(m.by) == recorded.by && Some(m.message) == question.message;
+        if let Some(last) = self.last_messages.iter_mut().find(asked) {
+            last.message = message;
+            for open in &mut self.questions {
+                if open.by == recorded.by && open.message == question.message {
+                    open.message = Some(message);
+                }
+            }
+        }
+    }
+
+    fn take_back(&mut self, message: MessageNo) {
+        if let Some(at) = self.last_messages.iter().position(|m| m.message == message) {
+            let last = self.last_messages.remove(at);
+            take_back(self, &last.steps);
+        }
+        self.questions.retain(|q| q.message != Some(message));
+    }
+
+    /// The record of the message that caused `recorded`; begun where it is the sender's first change.
+    fn message_of(&mut self, recorded: &Recorded) -> Option<&mut LastMessage> {
+        let (by, message) = (recorded.by?, recorded.message?);
+        let known = self
+            .last_messages
+            .iter()
+            .position(|m| m.by == by && m.message == message);
+        if known.is_none() {
+            self.last_messages.retain(|m| m.by != by);
+            if self.last_messages.len() >= SENDERS_MAX {
+                self.last_messages.remove(0);
+            }
+            self.last_messages.push(LastMessage {
+                by,
+                message,
+                steps: Vec::new(),
+            });
+        }
+        let at = known.unwrap_or(self.last_messages.len() - 1);
+        self.last_messages.get_mut(at)
     }
 }

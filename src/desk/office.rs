@@ -2,16 +2,21 @@
 //!
 //! Pure: commands become events or a refusal that says what was expected. This room does not know how a command was typed.
 
-use crate::desk::member::Member;
-use crate::desk::phone::Phone;
-use crate::domain::event::{Event, MemberEvent, PhoneEvent, RulesEvent, StreamId};
+use crate::desk::member::{Member, PHONES_MAX};
+use crate::desk::phone::{Phone, SERVES_MAX};
+use crate::desk::who::clean_name;
+use crate::domain::event::{Event, FarmEvent, MemberEvent, PhoneEvent, RulesEvent, StreamId};
 use crate::domain::lang::Lang;
 use crate::domain::phone::PhoneNumber;
 use crate::domain::rules::Rules;
 use crate::domain::{MemberNo, Role};
+use chrono_tz::Tz;
 
 /// Events for named streams.
 pub type Changes = Vec<(StreamId, Event)>;
+
+/// Wards of one cooperative: a district has tens; the list is loaded with every message.
+pub const WARDS_MAX: usize = 200;
 
 /// Why a command was not carried out.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -19,18 +24,126 @@ pub enum OfficeError {
     /// The cooperative exists.
     #[error("this data folder already holds the cooperative {0}")]
     AlreadyFounded(String),
+    /// There is none yet.
+    #[error("there is no cooperative here yet: found it first with `coop init`")]
+    NotFounded,
     /// No name.
-    #[error("a name is expected, such as \"Ziwani Fly Growers\"")]
+    #[error("expected a name, such as \"Ziwani Fly Growers\"")]
     NameExpected,
+    /// The join code cannot be typed in one word.
+    #[error("expected a join code of 3 to 12 letters or digits, such as ZIWANI, but found {0:?}")]
+    JoinCode(String),
+    /// The time zone is none.
+    #[error("expected an IANA time zone such as Africa/Dar_es_Salaam, but found {0:?}")]
+    Zone(String),
+    /// Not an hour.
+    #[error("expected an hour from 0 to 23 for reminders, but found {0}")]
+    Hour(u8),
+    /// The number is taken.
+    #[error("member {0} exists already")]
+    MemberExists(MemberNo),
+    /// No such member.
+    #[error("there is no member {0}: add them first with `member add`")]
+    NoSuchMember(MemberNo),
+    /// No such ward.
+    #[error("expected one of the wards {}, but found {found:?}", known.join(", "))]
+    NoSuchWard {
+        /// As said.
+        found: String,
+        /// Those that exist.
+        known: Vec<String>,
+    },
+    /// As many wards as there may be.
+    #[error("a cooperative has at most {WARDS_MAX} wards")]
+    TooManyWards,
+    /// The phone speaks for the member already.
+    #[error("phone {0} speaks for this member already")]
+    PhoneKnown(PhoneNumber),
+    /// The phone does not speak for the member.
+    #[error("phone {0} does not speak for this member")]
+    PhoneUnknown(PhoneNumber),
+    /// The member has as many phones as may be.
+    #[error("a member has at most {PHONES_MAX} phones: cut one off first")]
+    TooManyPhones,
+    /// The phone serves as many members as may be.
+    #[error("phone {0} serves {SERVES_MAX} members already, which is the most")]
+    PhoneFull(PhoneNumber),
 }
 
 /// Founds a cooperative.
 ///
 /// # Errors
-/// When one exists, or the rules lack what they need.
+/// When one exists, or the name, join code, zone or hour is none.
 pub fn found(standing: &Rules, rules: Rules) -> Result<Changes, OfficeError> {
-    let _ = (standing, rules);
-    Err(OfficeError::NameExpected)
+    if is_founded(standing) {
+        return Err(OfficeError::AlreadyFounded(standing.name.clone()));
+    }
+    set_rules(rules)
+}
+
+/// Replaces the rules of a founded cooperative.
+///
+/// # Errors
+/// When there is none yet, or the name, join code, zone or hour is none.
+pub fn change_rules(standing: &Rules, rules: Rules) -> Result<Changes, OfficeError> {
+    if !is_founded(standing) {
+        return Err(OfficeError::NotFounded);
+    }
+    set_rules(rules)
+}
+
+/// Whether the rules are those of a founded cooperative.
+#[must_use]
+pub fn is_founded(rules: &Rules) -> bool {
+    !rules.join_code.is_empty()
+}
+
+fn set_rules(mut rules: Rules) -> Result<Changes, OfficeError> {
+    rules.name = clean_name(&rules.name);
+    if rules.name.is_empty() {
+        return Err(OfficeError::NameExpected);
+    }
+    let fits = (3..=12).contains(&rules.join_code.len())
+        && rules.join_code.bytes().all(|b| b.is_ascii_alphanumeric());
+    if !fits {
+        return Err(OfficeError::JoinCode(rules.join_code));
+    }
+    rules.join_code.make_ascii_uppercase();
+    if rules.zone.parse::<Tz>().is_err() {
+        return Err(OfficeError::Zone(rules.zone));
+    }
+    if rules.hour > 23 {
+        return Err(OfficeError::Hour(rules.hour));
+    }
+    if rules.wards.len() > WARDS_MAX {
+        return Err(OfficeError::TooManyWards);
+    }
+    let event = Event::Rules(RulesEvent::Set(Box::new(rules)));
+    Ok(vec![(StreamId::Rules, event)])
+}
+
+/// Adds a ward; one that exists is left as it is.
+///
+/// # Errors
+/// When there is no cooperative, no name, or no room.
+pub fn add_ward(rules: &Rules, ward: &str) -> Result<Changes, OfficeError> {
+    if !is_founded(rules) {
+        return Err(OfficeError::NotFounded);
+    }
+    let ward = clean_name(ward);
+    if ward.is_empty() {
+        return Err(OfficeError::NameExpected);
+    }
+    if rules.wards.len() >= WARDS_MAX {
+        return Err(OfficeError::TooManyWards);
+    }
+    let known = rules.wards.contains(&ward);
+    let event = Event::Rules(RulesEvent::WardAdded(ward));
+    Ok(if known {
+        Vec::new()
+    } else {
+        vec![(StreamId::Rules, event)]
+    })
 }
 
 /// A member to be added.
@@ -58,8 +171,34 @@ pub fn add_member(
     new: &NewMember,
     phones: &[(PhoneNumber, Phone)],
 ) -> Result<Changes, OfficeError> {
-    let _ = (rules, standing, new, phones);
-    Err(OfficeError::NameExpected)
+    if !is_founded(rules) {
+        return Err(OfficeError::NotFounded);
+    }
+    if standing.joined {
+        return Err(OfficeError::MemberExists(new.number));
+    }
+    let name = clean_name(&new.name);
+    if name.is_empty() {
+        return Err(OfficeError::NameExpected);
+    }
+    let joined = MemberEvent::Joined {
+        name,
+        lang: new.lang,
+        role: new.role,
+    };
+    let mut member = Member::empty(new.number);
+    member.apply(&joined);
+    let mut changes = vec![(StreamId::Member(new.number), Event::Member(joined))];
+    if let Some(ward) = &new.ward {
+        changes.extend(set_ward(rules, &member, ward)?);
+    }
+    for (number, phone) in phones {
+        let added = add_phone(&member, number, phone)?;
+        member.apply(&MemberEvent::PhoneAdded(number.clone()));
+        changes.extend(added);
+    }
+    changes.push((StreamId::Farm(new.number), Event::Farm(FarmEvent::Opened)));
+    Ok(changes)
 }
 
 /// Lets a phone speak for a member.
@@ -71,17 +210,42 @@ pub fn add_phone(
     number: &PhoneNumber,
     phone: &Phone,
 ) -> Result<Changes, OfficeError> {
-    let _ = (member, number, phone, PhoneEvent::SilenceSet(true));
-    Err(OfficeError::NameExpected)
+    must_be_member(member)?;
+    if member.phones.contains(number) && phone.serves.contains(&member.number) {
+        return Err(OfficeError::PhoneKnown(number.clone()));
+    }
+    if member.phones.len() >= PHONES_MAX {
+        return Err(OfficeError::TooManyPhones);
+    }
+    if phone.serves.len() >= SERVES_MAX {
+        return Err(OfficeError::PhoneFull(number.clone()));
+    }
+    let added = MemberEvent::PhoneAdded(number.clone());
+    let serves = PhoneEvent::Serves(member.number);
+    Ok(vec![
+        (StreamId::Member(member.number), Event::Member(added)),
+        (StreamId::Phone(number.clone()), Event::Phone(serves)),
+    ])
 }
 
-/// Cuts a phone off, at once.
+/// Cuts a phone off, at once. What it said before stays with the member.
 ///
 /// # Errors
 /// When it does not speak for the member.
 pub fn cut_phone(member: &Member, number: &PhoneNumber) -> Result<Changes, OfficeError> {
-    let _ = (member, number, MemberEvent::Started);
-    Err(OfficeError::NameExpected)
+    must_be_member(member)?;
+    if !member.phones.contains(number) {
+        return Err(OfficeError::PhoneUnknown(number.clone()));
+    }
+    let cut = MemberEvent::PhoneCut(number.clone());
+    let serves_no_more = PhoneEvent::ServesNoMore(member.number);
+    Ok(vec![
+        (StreamId::Member(member.number), Event::Member(cut)),
+        (
+            StreamId::Phone(number.clone()),
+            Event::Phone(serves_no_more),
+        ),
+    ])
 }
 
 /// Sets a role.
@@ -89,15 +253,53 @@ pub fn cut_phone(member: &Member, number: &PhoneNumber) -> Result<Changes, Offic
 /// # Errors
 /// When the member is none.
 pub fn set_role(member: &Member, role: Role) -> Result<Changes, OfficeError> {
-    let _ = (member, role);
-    Err(OfficeError::NameExpected)
+    must_be_member(member)?;
+    Ok(of_member(member, MemberEvent::RoleSet(role)))
 }
 
-/// Sets a ward.
+/// Sets a language.
+///
+/// # Errors
+/// When the member is none.
+pub fn set_lang(member: &Member, lang: Lang) -> Result<Changes, OfficeError> {
+    must_be_member(member)?;
+    Ok(of_member(member, MemberEvent::LangSet(lang)))
+}
+
+/// Sets whether a member, who pays for replies, gets questions and warnings only.
+///
+/// # Errors
+/// When the member is none.
+pub fn set_questions_only(member: &Member, only: bool) -> Result<Changes, OfficeError> {
+    must_be_member(member)?;
+    Ok(of_member(member, MemberEvent::QuestionsOnlySet(only)))
+}
+
+/// Sets a ward; its name is found whatever its case.
 ///
 /// # Errors
 /// When the member is none or the ward is unknown.
 pub fn set_ward(rules: &Rules, member: &Member, ward: &str) -> Result<Changes, OfficeError> {
-    let _ = (rules, member, ward, RulesEvent::WardAdded(String::new()));
-    Err(OfficeError::NameExpected)
+    must_be_member(member)?;
+    let wanted = ward.trim().to_lowercase();
+    let known = rules.wards.iter().find(|w| w.to_lowercase() == wanted);
+    let Some(known) = known else {
+        return Err(OfficeError::NoSuchWard {
+            found: ward.to_owned(),
+            known: rules.wards.clone(),
+        });
+    };
+    Ok(of_member(member, MemberEvent::WardSet(Some(known.clone()))))
+}
+
+fn must_be_member(member: &Member) -> Result<(), OfficeError> {
+    if member.joined {
+        Ok(())
+    } else {
+        Err(OfficeError::NoSuchMember(member.number))
+    }
+}
+
+fn of_member(member: &Member, event: MemberEvent) -> Changes {
+    vec![(StreamId::Member(member.number), Event::Member(event))]
 }

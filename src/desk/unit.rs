@@ -99,6 +99,18 @@ pub struct DeadFlies {
     pub grams: Option<Grams>,
 }
 
+/// Finished runs kept as totals; enough for a year of a one-age cage's own history to be compared with.
+pub const FINISHED_MAX: usize = 6;
+
+/// What a unit lost from sight when a run began or ended; `undo` puts it back.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Displaced {
+    /// The run that was `last` before.
+    pub last: Option<Run>,
+    /// The total that fell off the list of finished runs.
+    pub dropped: Option<FinishedRun>,
+}
+
 impl Unit {
     /// A new one, empty.
     #[must_use]
@@ -120,6 +132,77 @@ impl Unit {
     pub fn last_care(&self, job: CareJob) -> Option<FarmDay> {
         self.care.iter().find(|done| done.job == job).map(|d| d.day)
     }
+
+    /// The run that eggs of that day belong to. On the day of a change the old run is meant: new flies cannot have laid.
+    #[must_use]
+    pub fn run_on(&self, day: FarmDay) -> Option<&Run> {
+        self.last
+            .iter()
+            .chain(&self.running)
+            .find(|run| run.covers(day))
+    }
+
+    /// [`Unit::run_on`], to be changed.
+    pub(crate) fn run_on_mut(&mut self, day: FarmDay) -> Option<&mut Run> {
+        self.last
+            .iter_mut()
+            .chain(&mut self.running)
+            .find(|run| run.covers(day))
+    }
+
+    /// Sets or clears the last day of a care job.
+    pub(crate) fn set_care(&mut self, job: CareJob, day: Option<FarmDay>) {
+        self.care.retain(|done| done.job != job);
+        if let Some(day) = day {
+            let at = self.care.partition_point(|done| done.job < job);
+            self.care.insert(at, CareDone { job, day });
+        }
+    }
+
+    /// A run ends.
+    pub(crate) fn end_run(&mut self, day: FarmDay) -> Option<Displaced> {
+        let mut ended = self.running.take()?;
+        ended.retired = Some(day);
+        let mut displaced = Displaced {
+            last: self.last.replace(ended),
+            dropped: None,
+        };
+        if let Some(finished) = displaced.last.as_ref().and_then(FinishedRun::of) {
+            self.finished.push(finished);
+            if self.finished.len() > FINISHED_MAX {
+                displaced.dropped = Some(self.finished.remove(0));
+            }
+        }
+        Some(displaced)
+    }
+
+    /// The run that [`Unit::end_run`] ended runs again.
+    pub(crate) fn resume_run(&mut self, displaced: Displaced) {
+        let Some(mut resumed) = self.last.take() else {
+            return;
+        };
+        resumed.retired = None;
+        self.running = Some(resumed);
+        if displaced.last.is_some() {
+            self.finished.pop();
+        }
+        if let Some(dropped) = displaced.dropped {
+            self.finished.insert(0, dropped);
+        }
+        self.last = displaced.last;
+    }
+}
+
+impl FinishedRun {
+    /// The totals of a run that has ended.
+    fn of(run: &Run) -> Option<Self> {
+        Some(Self {
+            stocked: run.stocked,
+            retired: run.retired?,
+            pupae: run.pupae,
+            grams: run.total(),
+        })
+    }
 }
 
 impl Run {
@@ -133,6 +216,26 @@ impl Run {
     #[must_use]
     pub fn age(&self, day: FarmDay) -> i64 {
         day.signed_duration_since(self.stocked).num_days()
+    }
+
+    /// Whether that day lies in this run.
+    #[must_use]
+    pub fn covers(&self, day: FarmDay) -> bool {
+        self.stocked <= day && self.retired.is_none_or(|end| day <= end)
+    }
+
+    /// Sets or clears a day's weight.
+    pub(crate) fn set(&mut self, day: u16, harvest: Option<DayHarvest>) {
+        let at = self.harvests.partition_point(|h| h.day < day);
+        let standing = self.harvests.get(at).is_some_and(|h| h.day == day);
+        match (harvest, standing) {
+            (Some(harvest), true) => self.harvests[at] = harvest,
+            (Some(harvest), false) => self.harvests.insert(at, harvest),
+            (None, true) => {
+                self.harvests.remove(at);
+            }
+            (None, false) => {}
+        }
     }
 
     /// The weight of that day.

@@ -70,7 +70,7 @@ pub enum Held {
         /// Those that fit.
         units: Vec<UnitCode>,
     },
-    /// More than one reading. `yes` saves `likely` where there is one.
+    /// More than one reading. `yes` judges `likely` as if it had been said clearly.
     Doubt {
         /// Why.
         why: Why,
@@ -80,8 +80,8 @@ pub enum Held {
         text: String,
         /// The possible readings, in words.
         options: Vec<String>,
-        /// What `yes` saves.
-        likely: Option<Box<FarmEvent>>,
+        /// What `yes` saves; empty where no single reading is likely.
+        likely: Vec<FarmEvent>,
     },
 }
 

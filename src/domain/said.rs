@@ -186,6 +186,14 @@ pub enum Order {
     Hour(u8),
 }
 
+impl Order {
+    /// Whether it answers what was asked or recorded before, rather than asking for something.
+    #[must_use]
+    pub fn is_answer(&self) -> bool {
+        matches!(self, Self::Yes | Self::No | Self::Add | Self::Undo)
+    }
+}
+
 /// A word of the entry language: one row each in the grammar's registry.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 #[allow(

@@ -1,0 +1,281 @@
+//! From a message's work to its decision: the outcome, the reply in its order, the notices.
+//!
+//! This room decides nothing about facts; it says what was decided.
+
+use crate::desk::Decision;
+use crate::desk::reply::{Answer, Fragment, Reply, Saved, SavedNote, SavedWhat};
+use crate::desk::tasks;
+use crate::desk::warnings;
+use crate::desk::work::Work;
+use crate::domain::MemberNo;
+use crate::domain::event::{Event, FarmEvent, MemberEvent};
+use crate::domain::lang::Lang;
+use crate::domain::message::Outcome;
+use crate::domain::said::{Expected, Fact, Order, Reading, Unread};
+
+/// Letters of an unread word that a reply quotes.
+const QUOTED_LETTERS: usize = 12;
+/// Unread words that a reply quotes.
+const QUOTED_WORDS: usize = 4;
+
+impl Work<'_> {
+    /// The decision about everything that the message said.
+    pub(crate) fn finish(mut self, reading: &Reading, shared: bool) -> Decision {
+        self.ask_held();
+        let outcome = self.outcome(reading);
+        let covers_repeats = states_facts(reading) && (self.recorded || !self.asks.is_empty());
+        let notices = self.notices();
+        let fragments = self.fragments(reading, shared);
+        let reply = self.wants_reply(&fragments, reading).then(|| Reply {
+            lang: self.lang(),
+            today: self.today,
+            fragments,
+        });
+        Decision {
+            by: Some(self.sender_no()),
+            outcome,
+            covers_repeats,
+            changes: self.changes,
+            reply,
+            notices,
+        }
+    }
+
+    /// The first that applies, in the order of the outside contract.
+    fn outcome(&self, reading: &Reading) -> Outcome {
+        let unread = !reading.unread.is_empty();
+        let answered = !self.answers.is_empty() || !self.states.is_empty() || self.wants_tasks;
+        let refused = !self.refused.is_empty();
+        if !self.asks.is_empty() {
+            Outcome::Asked
+        } else if self.settled && (unread || refused) {
+            Outcome::Partly
+        } else if !refused && !self.settled && !answered {
+            Outcome::Unreadable
+        } else if refused {
+            Outcome::Refused
+        } else if self.settled {
+            Outcome::Saved
+        } else {
+            Outcome::Answered
+        }
+    }
+
+    /// The language of the answer: the sender's, after a `lang` line of their own the new one.
+    fn lang(&self) -> Lang {
+        let own = self.sender.number == self.owner.number;
+        let set = self
+            .changes
+            .iter()
+            .rev()
+            .find_map(|(_, event)| match event {
+                Event::Member(MemberEvent::LangSet(lang)) => Some(*lang),
+                _ => None,
+            });
+        set.filter(|_| own).unwrap_or(self.sender.lang)
+    }
+
+    fn fragments(&mut self, reading: &Reading, shared: bool) -> Vec<Fragment> {
+        let mut all = Vec::new();
+        if shared || self.sender.number != self.owner.number {
+            all.push(Fragment::For(self.owner.number, self.owner.name.clone()));
+        }
+        let saved = grouped(std::mem::take(&mut self.saved));
+        let recorded = self.recorded;
+        all.extend(saved.into_iter().map(Fragment::Saved));
+        all.extend(self.states.drain(..).map(Fragment::State));
+        all.extend(self.answers.drain(..).map(Fragment::Answer));
+        all.extend(self.asks.drain(..).map(Fragment::Ask));
+        all.extend(self.refused.drain(..).map(Fragment::Refused));
+        all.extend(self.unread(&reading.unread));
+        if all.is_empty() && !self.wants_tasks {
+            // Not a word that means anything here: what could have been said, with an example.
+            all.push(self.unread_fragment(Vec::new(), Expected::CageOrWord));
+        }
+        for repair in &reading.repaired {
+            all.push(Fragment::Repaired {
+                typed: repair.typed.chars().take(QUOTED_LETTERS).collect(),
+                read_as: repair.read_as.clone(),
+            });
+        }
+        if recorded || self.wants_tasks {
+            self.what_next(&mut all);
+        }
+        if recorded {
+            all.push(Fragment::UndoHint);
+        }
+        all
+    }
+
+    fn what_next(&self, all: &mut Vec<Fragment>) {
+        let standing = warnings::standing(self.rules, &self.farm, self.today);
+        all.extend(standing.into_iter().map(Fragment::Warning));
+        let due = tasks::due(self.rules, &self.farm, self.today);
+        if !due.is_empty() {
+            all.push(Fragment::Tasks(due));
+        } else if self.wants_tasks {
+            all.push(Fragment::Answer(Answer::NoTasks));
+        }
+    }
+
+    /// What was not understood, one fragment for each thing that was expected.
+    fn unread(&self, unread: &[Unread]) -> Vec<Fragment> {
+        let mut by_expected: Vec<(Expected, Vec<String>)> = Vec::new();
+        for piece in unread {
+            let word = quotable(&piece.text);
+            let known = by_expected.iter().position(|(e, _)| *e == piece.expected);
+            let at = known.unwrap_or_else(|| {
+                by_expected.push((piece.expected, Vec::new()));
+                by_expected.len() - 1
+            });
+            if let (Some(word), Some((_, words))) = (word, by_expected.get_mut(at))
+                && words.len() < QUOTED_WORDS
+                && !words.contains(&word)
+            {
+                words.push(word);
+            }
+        }
+        by_expected
+            .into_iter()
+            .map(|(expected, words)| self.unread_fragment(words, expected))
+            .collect()
+    }
+
+    fn unread_fragment(&self, words: Vec<String>, expected: Expected) -> Fragment {
+        Fragment::Unread {
+            words,
+            expected,
+            example: self.example(expected),
+        }
+    }
+
+    /// A correct line from the member's own units.
+    fn example(&self, expected: Expected) -> String {
+        let running = self.farm.running().next().map(|(unit, _)| unit.code);
+        let first = running.or_else(|| self.farm.units.first().map(|u| u.code));
+        let unit = first.map_or_else(|| "C1".to_owned(), |code| code.to_string());
+        match expected {
+            Expected::CageOrWord if first.is_none() => format!("{unit} stock 8000"),
+            Expected::CageOrWord
+            | Expected::WeightOrWord
+            | Expected::Weight
+            | Expected::NoNumber
+            | Expected::Shorter => format!("{unit} 12.5"),
+            Expected::Amount => format!("{unit} stock 8000"),
+            Expected::TwoTemperatures => "temp 18-31".to_owned(),
+            Expected::Day => format!("{unit} 12.5 -1"),
+            Expected::Days => "away 5".to_owned(),
+            Expected::Hour => "hour 6".to_owned(),
+            Expected::Member => format!("for 2071 {unit} 12.5"),
+            Expected::JoinCode => "join CODE Name".to_owned(),
+            Expected::Language => "lang sw".to_owned(),
+            Expected::RangeEnd => "C1-C6 water".to_owned(),
+        }
+    }
+
+    /// Whether the sender gets an answer: not after `stop`, and plain confirmations not where they asked for questions and warnings only.
+    fn wants_reply(&self, fragments: &[Fragment], reading: &Reading) -> bool {
+        let starts = reading.orders.contains(&Order::Start);
+        if self.sender.stopped && !starts {
+            return false;
+        }
+        let plain = |fragment: &Fragment| {
+            matches!(
+                fragment,
+                Fragment::Saved(_)
+                    | Fragment::For(..)
+                    | Fragment::Tasks(_)
+                    | Fragment::UndoHint
+                    | Fragment::Repaired { .. }
+            )
+        };
+        !self.sender.questions_only || self.wants_tasks || !fragments.iter().all(plain)
+    }
+
+    /// The member concerned is told what somebody else recorded for them.
+    fn notices(&self) -> Vec<(MemberNo, Reply)> {
+        let stranger = self.sender.number != self.owner.number;
+        let took_back = |event: &Event| matches!(event, Event::Farm(FarmEvent::TakenBack { .. }));
+        let changed = self.recorded || self.changes.iter().any(|(_, event)| took_back(event));
+        if !stranger || !changed || self.owner.stopped {
+            return Vec::new();
+        }
+        let saved = grouped(self.saved.clone()).into_iter().map(Fragment::Saved);
+        let fragments = std::iter::once(Fragment::EnteredBy(self.sender.name.clone()))
+            .chain(saved)
+            .collect();
+        let reply = Reply {
+            lang: self.owner.lang,
+            today: self.today,
+            fragments,
+        };
+        vec![(self.owner.number, reply)]
+    }
+}
+
+/// Whether a text states facts, so that the same text again is a redelivery: an answer, `undo` or a question may be meant again.
+fn states_facts(reading: &Reading) -> bool {
+    let facts = reading.said.iter().any(|said| said.fact != Fact::State);
+    (facts || !reading.doubts.is_empty()) && !reading.orders.iter().any(Order::is_answer)
+}
+
+/// The words of an unread piece that may be quoted: letters only, never digits or links.
+fn quotable(text: &str) -> Option<String> {
+    let plain = text
+        .chars()
+        .all(|c| c.is_alphabetic() || matches!(c, '\'' | '-' | ',' | '!' | '?' | '.'));
+    let inner = text.trim_end_matches(['.', ',', '!', '?']);
+    let link = inner.contains('.') || inner.to_ascii_lowercase().starts_with("www");
+    let letters: String = inner
+        .chars()
+        .filter(|c| c.is_alphabetic())
+        .take(QUOTED_LETTERS)
+        .collect();
+    (plain && !link && !letters.is_empty()).then_some(letters)
+}
+
+/// Care jobs of one unit in one fragment, then units that share the same care in one.
+fn grouped(saved: Vec<Saved>) -> Vec<Saved> {
+    let mut by_unit: Vec<Saved> = Vec::new();
+    for fact in saved {
+        let same = |known: &&mut Saved| {
+            known.unit == fact.unit && known.day == fact.day && known.note == fact.note
+        };
+        if let SavedWhat::Care(jobs) = &fact.what
+            && let Some(known) = by_unit
+                .iter_mut()
+                .filter(same)
+                .find(|k| matches!(k.what, SavedWhat::Care(_)))
+            && let SavedWhat::Care(known) = &mut known.what
+        {
+            known.extend(
+                jobs.iter()
+                    .filter(|j| !known.contains(j))
+                    .copied()
+                    .collect::<Vec<_>>(),
+            );
+        } else {
+            by_unit.push(fact);
+        }
+    }
+    let mut grouped: Vec<Saved> = Vec::new();
+    for fact in by_unit {
+        let unit = fact.unit.filter(|_| fact.note == SavedNote::New);
+        let like = |known: &&mut Saved| {
+            let groups = matches!(
+                fact.what,
+                SavedWhat::Care(_) | SavedWhat::Ants | SavedWhat::Retire
+            );
+            let open = matches!(known.note, SavedNote::New | SavedNote::With(_));
+            groups && open && known.what == fact.what && known.day == fact.day
+        };
+        match (unit, grouped.iter_mut().find(like)) {
+            (Some(unit), Some(known)) => match &mut known.note {
+                SavedNote::With(others) => others.push(unit),
+                note => *note = SavedNote::With(vec![unit]),
+            },
+            _ => grouped.push(fact),
+        }
+    }
+    grouped
+}

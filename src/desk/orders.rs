@@ -1,0 +1,95 @@
+//! Requests and settings: tasks, language, silence, reminders, help, sums.
+//!
+//! Answers to questions and `undo` have a room of their own. This room does not know who may speak for whom.
+
+use crate::desk::reply::{Answer, Refusal};
+use crate::desk::work::Work;
+use crate::domain::event::{Event, FarmEvent, MemberEvent, StreamId};
+use crate::domain::lang::Lang;
+use crate::domain::said::{Order, Verb};
+use crate::units::Grams;
+use chrono::Duration;
+
+/// Days without reminders that one line may ask for: a season away; longer is `stop`.
+pub(crate) const AWAY_DAYS_MAX: u16 = 60;
+
+/// Languages that replies exist in.
+pub(crate) const LANGS: [&str; 2] = ["en", "sw"];
+
+impl Work<'_> {
+    /// One request or answer.
+    pub(crate) fn order(&mut self, order: &Order) {
+        match order {
+            Order::Tasks => self.wants_tasks = true,
+            Order::Undo => self.undo(),
+            Order::Yes => self.yes(),
+            Order::No => self.no(),
+            Order::Add => self.add(),
+            Order::Join { .. } => self.refuse(Refusal::AlreadyMember(self.owner.number)),
+            Order::Lang(lang) => self.speak(*lang),
+            Order::LangUnknown => self.refuse_lang(),
+            Order::Stop => self.set_member(MemberEvent::Stopped, Answer::Stopped),
+            Order::Start => self.set_member(MemberEvent::Started, Answer::Started),
+            Order::Help(verb) => self.answers.push(Answer::Help(*verb)),
+            Order::Plan(_) => self.refuse(Refusal::NotYet(Verb::Plan)),
+            Order::EggsSum => {
+                let week = self.eggs_of_week();
+                self.answers.push(Answer::EggsWeek(week));
+            }
+            Order::Away(days) => self.away(*days),
+            Order::Back => self.set_farm(FarmEvent::AwaySet(None), Answer::BackAgain),
+            Order::Hour(hour) if *hour <= 23 => {
+                self.set_farm(FarmEvent::HourSet(*hour), Answer::HourSet(*hour));
+            }
+            Order::Hour(_) => self.refuse(Refusal::OutOfBounds(Verb::Hour)),
+        }
+    }
+
+    fn speak(&mut self, lang: Lang) {
+        if spoken().contains(&lang) {
+            self.set_member(MemberEvent::LangSet(lang), Answer::LangSet);
+        } else {
+            self.refuse_lang();
+        }
+    }
+
+    fn refuse_lang(&mut self) {
+        self.refuse(Refusal::NoSuchLang(spoken()));
+    }
+
+    fn away(&mut self, days: u16) {
+        if !(1..=AWAY_DAYS_MAX).contains(&days) {
+            self.refuse(Refusal::OutOfBounds(Verb::Away));
+            return;
+        }
+        let until = self.today + Duration::days(i64::from(days));
+        self.set_farm(FarmEvent::AwaySet(Some(until)), Answer::AwayUntil(until));
+    }
+
+    fn set_farm(&mut self, event: FarmEvent, answer: Answer) {
+        self.put(event);
+        self.settled = true;
+        self.answers.push(answer);
+    }
+
+    fn set_member(&mut self, event: MemberEvent, answer: Answer) {
+        let stream = StreamId::Member(self.owner.number);
+        self.changes.push((stream, Event::Member(event)));
+        self.settled = true;
+        self.answers.push(answer);
+    }
+
+    /// Eggs of the seven farm days that end today, of all runs.
+    fn eggs_of_week(&self) -> Grams {
+        let runs = self
+            .farm
+            .units
+            .iter()
+            .flat_map(|u| u.running.iter().chain(&u.last));
+        runs.fold(Grams::ZERO, |sum, run| sum.plus(run.week_to(self.today)))
+    }
+}
+
+fn spoken() -> Vec<Lang> {
+    LANGS.iter().filter_map(|code| Lang::new(code)).collect()
+}

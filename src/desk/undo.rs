@@ -1,0 +1,274 @@
+//! What `undo` takes back: the steps of each sender's last message, each with what was there before.
+//!
+//! A step is taken back only where nobody has changed the same thing since. This room does not know who may undo.
+
+use crate::desk::farm::Farm;
+use crate::desk::unit::{DayHarvest, DeadFlies, Displaced, Run};
+use crate::domain::code::UnitCode;
+use crate::domain::compact;
+use crate::domain::event::{DayTemperature, StandingWeight};
+use crate::domain::message::MessageNo;
+use crate::domain::{CareJob, MemberNo, StockKind};
+use crate::units::day::FarmDay;
+use crate::units::{Grams, Pupae};
+use serde::{Deserialize, Serialize};
+
+/// Senders whose last message a farm remembers: the keeper, someone of the household, an officer or two.
+pub const SENDERS_MAX: usize = 4;
+
+/// The last recording message of one sender.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct LastMessage {
+    /// Sender.
+    pub by: MemberNo,
+    /// Message.
+    pub message: MessageNo,
+    /// What it changed, in order.
+    pub steps: Vec<Step>,
+}
+
+/// One change, with what was there before.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum Step {
+    /// A day's weight.
+    Weight {
+        /// Unit.
+        unit: UnitCode,
+        /// When the run began.
+        #[serde(with = "compact::day")]
+        stocked: FarmDay,
+        /// Before.
+        before: Option<DayHarvest>,
+        /// After.
+        after: DayHarvest,
+    },
+    /// A care job.
+    Care {
+        /// Unit.
+        unit: UnitCode,
+        /// Job.
+        job: CareJob,
+        /// Before.
+        #[serde(with = "compact::day_or_none")]
+        before: Option<FarmDay>,
+        /// After.
+        #[serde(with = "compact::day")]
+        after: FarmDay,
+    },
+    /// Ants.
+    Ants {
+        /// Unit.
+        unit: UnitCode,
+        /// Before.
+        #[serde(with = "compact::day_or_none")]
+        before: Option<FarmDay>,
+        /// After.
+        #[serde(with = "compact::day")]
+        after: FarmDay,
+    },
+    /// Dead flies.
+    Dead {
+        /// Unit.
+        unit: UnitCode,
+        /// Before.
+        before: Option<DeadFlies>,
+        /// After.
+        after: DeadFlies,
+    },
+    /// Temperature.
+    Temperature {
+        /// Before.
+        before: Option<DayTemperature>,
+        /// After.
+        after: DayTemperature,
+    },
+    /// A run began.
+    Began {
+        /// Unit.
+        unit: UnitCode,
+        /// When.
+        #[serde(with = "compact::day")]
+        stocked: FarmDay,
+        /// With how much.
+        amount: Stock,
+        /// The unit did not exist before.
+        new_unit: bool,
+    },
+    /// The stocking was corrected.
+    Corrected {
+        /// Unit.
+        unit: UnitCode,
+        /// When the run began.
+        #[serde(with = "compact::day")]
+        stocked: FarmDay,
+        /// Before.
+        before: Stock,
+        /// After.
+        after: Stock,
+    },
+    /// A run ended.
+    Ended {
+        /// Unit.
+        unit: UnitCode,
+        /// When.
+        #[serde(with = "compact::day")]
+        day: FarmDay,
+        /// What that displaced.
+        displaced: Box<Displaced>,
+    },
+}
+
+/// The amount of a stocking.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Stock {
+    /// How many pupae, where known.
+    pub pupae: Option<Pupae>,
+    /// By weight, where said so.
+    pub weight: Option<Grams>,
+    /// One age or mixed.
+    pub kind: StockKind,
+}
+
+impl Stock {
+    /// Of a run.
+    #[must_use]
+    pub fn of(run: &Run) -> Self {
+        Self {
+            pupae: run.pupae,
+            weight: run.weight,
+            kind: run.kind,
+        }
+    }
+
+    pub(crate) fn put(self, run: &mut Run) {
+        run.pupae = self.pupae;
+        run.weight = self.weight;
+        run.kind = self.kind;
+    }
+}
+
+/// Takes the steps of a message back, newest first; says which could be.
+pub(crate) fn take_back(farm: &mut Farm, steps: &[Step]) -> Vec<Step> {
+    let mut done = Vec::new();
+    for step in steps.iter().rev() {
+        if take_step_back(farm, step).is_some() {
+            done.push(step.clone());
+        }
+    }
+    done.reverse();
+    done
+}
+
+fn take_step_back(farm: &mut Farm, step: &Step) -> Option<()> {
+    match step {
+        Step::Weight {
+            unit,
+            stocked,
+            before,
+            after,
+        } => {
+            let run = farm.run_begun_mut(*unit, *stocked)?;
+            let standing = run.harvests.iter().find(|h| h.day == after.day)?;
+            (standing == after).then_some(())?;
+            run.set(after.day, *before);
+        }
+        Step::Care {
+            unit,
+            job,
+            before,
+            after,
+        } => {
+            let unit = farm.unit_mut(*unit)?;
+            (unit.last_care(*job) == Some(*after)).then_some(())?;
+            unit.set_care(*job, *before);
+        }
+        Step::Ants {
+            unit,
+            before,
+            after,
+        } => {
+            let unit = farm.unit_mut(*unit)?;
+            (unit.ants == Some(*after)).then_some(())?;
+            unit.ants = *before;
+        }
+        Step::Dead {
+            unit,
+            before,
+            after,
+        } => {
+            let unit = farm.unit_mut(*unit)?;
+            (unit.dead == Some(*after)).then_some(())?;
+            unit.dead = *before;
+        }
+        Step::Temperature { before, after } => {
+            let at = farm.temperatures.iter().position(|t| t == after)?;
+            match before {
+                Some(before) => farm.temperatures[at] = *before,
+                None => {
+                    farm.temperatures.remove(at);
+                }
+            }
+        }
+        Step::Began {
+            unit,
+            stocked,
+            new_unit,
+            ..
+        } => {
+            let code = *unit;
+            let unit = farm.unit_mut(code)?;
+            let fresh = |r: &Run| r.stocked == *stocked && r.harvests.is_empty();
+            unit.running.as_ref().is_some_and(fresh).then_some(())?;
+            unit.running = None;
+            if *new_unit && unit.last.is_none() {
+                farm.units.retain(|u| u.code != code);
+            }
+        }
+        Step::Corrected {
+            unit,
+            before,
+            after,
+            ..
+        } => {
+            let run = farm.unit_mut(*unit)?.running.as_mut()?;
+            (Stock::of(run) == *after).then_some(())?;
+            before.put(run);
+        }
+        Step::Ended {
+            unit,
+            day,
+            displaced,
+        } => {
+            let unit = farm.unit_mut(*unit)?;
+            let ended = unit.last.as_ref()?.retired == Some(*day);
+            (ended && unit.running.is_none()).then_some(())?;
+            unit.resume_run((**displaced).clone());
+        }
+    }
+    Some(())
+}
+
+/// The weights that stand after `done` was taken back.
+#[must_use]
+pub fn standing_weights(done: &[Step]) -> Vec<StandingWeight> {
+    let mut standing: Vec<StandingWeight> = Vec::new();
+    for step in done {
+        if let Step::Weight {
+            unit,
+            stocked,
+            before,
+            after,
+        } = step
+        {
+            let day = *stocked + chrono::Duration::days(i64::from(after.day));
+            if !standing.iter().any(|s| s.unit == *unit && s.day == day) {
+                standing.push(StandingWeight {
+                    unit: *unit,
+                    day,
+                    grams: before.map(|b| b.grams),
+                });
+            }
+        }
+    }
+    standing
+}
