@@ -1,0 +1,374 @@
+//! Drafts to what was said: units and days are put to the facts, and whatever has more than one reading becomes a doubt.
+//!
+//! The last word on certainty: a fact is said only if its unit, its day, its amount and its group are certain.
+
+use crate::domain::code::UnitCode;
+use crate::domain::said::{
+    DaySaid, Doubt, Expected, Fact, Reading, Said, UnitSaid, Units, Unread, Weighed, Why,
+};
+use crate::grammar::binding::{self, Choices, Places};
+use crate::grammar::facts::{self, Draft, Drafts, Group, GroupUnits};
+use crate::grammar::lexicon::Blur;
+use crate::grammar::lines::Headed;
+use crate::grammar::orders::written;
+use crate::units::Grams;
+
+/// What binds the whole line.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Whole {
+    /// Nothing of it is certain.
+    pub(crate) unsure: bool,
+    /// Facts lead the line before the first of several units.
+    pub(crate) headed: Headed,
+}
+
+/// Says what the groups hold.
+pub(crate) fn emit(original: &[char], groups: &[Group], whole: &Whole, reading: &mut Reading) {
+    let drafts: Vec<Drafts> = groups.iter().map(facts::draft).collect();
+    let places: Vec<Places> = groups.iter().zip(&drafts).map(|(g, d)| places(g, d)).collect();
+    let days = binding::bind(&places);
+    let facts_anywhere = drafts.iter().any(|d| !d.drafts.is_empty());
+    for (index, ((group, read), days)) in groups.iter().zip(&drafts).zip(&days).enumerate() {
+        let mut one = Emit { original, group, read, whole, reading, groups, index };
+        one.unread();
+        one.facts(days);
+        if read.drafts.is_empty() {
+            one.without_facts(facts_anywhere);
+        }
+    }
+    settle_repeats(original, reading);
+}
+
+fn places(group: &Group, drafts: &Drafts) -> Places {
+    let stuck = matches!(&group.units, GroupUnits::Doubt(_, r) if r.iter().any(|r| r.number.is_some()));
+    let mut facts: Vec<usize> = drafts.drafts.iter().map(|d| d.place).collect();
+    if stuck && facts.is_empty() {
+        facts.extend(group.unit_place);
+    }
+    Places { units: group.unit_place, facts, days: drafts.days.clone() }
+}
+
+struct Emit<'a> {
+    original: &'a [char],
+    group: &'a Group,
+    read: &'a Drafts,
+    whole: &'a Whole,
+    reading: &'a mut Reading,
+    groups: &'a [Group],
+    index: usize,
+}
+
+impl Emit<'_> {
+    /// The group's unit, where it names exactly one.
+    fn unit(&self) -> Option<UnitCode> {
+        match &self.group.units {
+            GroupUnits::Named(units) => match units[..] {
+                [unit] => Some(unit.code),
+                _ => None,
+            },
+            _ => None,
+        }
+    }
+
+    fn name(&mut self, at: usize, end: usize, expected: Expected) {
+        let unit = self.unit();
+        let text = written(self.original, at, end);
+        self.reading.unread.push(Unread { text, at, unit, expected });
+    }
+
+    fn unread(&mut self) {
+        if self.group.units == GroupUnits::Bad
+            && let Some((at, end)) = self.group.unit_span
+        {
+            self.name(at, end, Expected::CageOrWord);
+        }
+        for (token, expected) in &self.read.unread {
+            self.name(token.at, token.end, *expected);
+        }
+        for place in &self.read.lone_days {
+            if let Some((_, token)) = self.group.items.iter().find(|(at, _)| at == place) {
+                self.name(token.at, token.end, Expected::WeightOrWord);
+            }
+        }
+    }
+
+    fn facts(&mut self, days: &[Choices]) {
+        for (draft, days) in self.read.drafts.iter().zip(days) {
+            if self.group.units == GroupUnits::Bad && !is_farm_wide(draft) {
+                self.name(draft.at, draft.end, Expected::CageOrWord);
+                continue;
+            }
+            let certain_days: Vec<DaySaid> = days.iter().filter_map(|d| *d).collect();
+            if certain_days.is_empty() {
+                // Its day is no date; the day is named, and the fact with it.
+                self.name(draft.at, draft.end, Expected::Day);
+                continue;
+            }
+            self.fact(draft, &certain_days, days.len() > 1);
+        }
+        if self.read.drafts.is_empty()
+            && let Some(days) = days.first()
+            && self.group.unit_place.is_some()
+        {
+            let days: Vec<DaySaid> = days.iter().filter_map(|d| *d).collect();
+            self.stuck_alone(&days);
+        }
+    }
+
+    fn fact(&mut self, draft: &Draft, days: &[DaySaid], more_days: bool) {
+        let (units, units_why) = self.units_for(draft);
+        let mut readings = Vec::new();
+        for day in days {
+            for units in &units {
+                for fact in &draft.facts {
+                    readings.push(Said { units: units.clone(), day: *day, fact: fact.clone() });
+                }
+            }
+            if let (Some((fact, back)), Some(units)) = (&draft.back, units.first()) {
+                let day = DaySaid::Back(*back);
+                readings.push(Said { units: units.clone(), day, fact: fact.clone() });
+            }
+        }
+        self.stuck_numbers(&mut readings, draft, days);
+        let unsure = self.read.blur.is_some() || self.whole.unsure || more_days;
+        let asked = self.read.asked;
+        let why = draft
+            .why
+            .or(unsure.then_some(Why::Unsure))
+            .or(units_why)
+            .or(asked.then_some(Why::SaidOrAsked))
+            .or((readings.len() != 1).then_some(Why::Unsure));
+        match why {
+            None => self.reading.said.append(&mut readings),
+            Some(why) => {
+                let (at, end) = self.span(draft);
+                let text = written(self.original, at, end);
+                self.reading.doubts.push(Doubt { why, text, readings });
+            }
+        }
+    }
+
+    /// The characters from the group's units to the draft, so that a question shows both.
+    fn span(&self, draft: &Draft) -> (usize, usize) {
+        match self.group.unit_span {
+            Some((at, end)) => (at.min(draft.at), end.max(draft.end)),
+            None => (draft.at, draft.end),
+        }
+    }
+
+    /// The units that a draft may be for, and why there is more than one reading.
+    fn units_for(&self, draft: &Draft) -> (Vec<Units>, Option<Why>) {
+        if is_farm_wide(draft) {
+            return (vec![Units::Unsaid], None);
+        }
+        let named = |units: &[UnitSaid]| Units::Named(units.to_vec());
+        match &self.group.units {
+            GroupUnits::Unsaid | GroupUnits::Bad => (vec![Units::Unsaid], None),
+            GroupUnits::All if is_amount(draft) => (Vec::new(), Some(Why::WeightForMany)),
+            GroupUnits::All => (vec![Units::All], None),
+            GroupUnits::Named(units) if units.len() > 1 && is_amount(draft) => {
+                let each = units.iter().rev().map(|unit| named(&[*unit])).collect();
+                (each, Some(Why::WeightForMany))
+            }
+            GroupUnits::Named(units) => self.headed(draft, units),
+            GroupUnits::Doubt(why, readings) => {
+                let units = readings.iter().map(|r| named(&r.units));
+                let units: Vec<Units> = if is_amount(draft) {
+                    readings.iter().filter(|r| r.number.is_none()).map(|r| named(&r.units)).collect()
+                } else {
+                    units.collect()
+                };
+                (units, Some(*why))
+            }
+        }
+    }
+
+    /// `water C1 5 C2 8`: the heading may be meant for the first unit or for all.
+    fn headed(&self, draft: &Draft, units: &[UnitSaid]) -> (Vec<Units>, Option<Why>) {
+        let own = vec![Units::Named(units.to_vec())];
+        let heads = match self.whole.headed {
+            None => false,
+            // Every unit took the words before it: certain for words, not for numbers.
+            Some(usize::MAX) => is_amount(draft),
+            Some(_) => self.index == 0 && self.group.unit_place.is_some_and(|unit| draft.place < unit),
+        };
+        if !heads {
+            return (own, None);
+        }
+        let mut every: Vec<UnitSaid> = Vec::new();
+        for group in self.groups {
+            if let GroupUnits::Named(units) = &group.units {
+                every.extend(units.iter().filter(|u| !every.iter().any(|e| e.code == u.code)).copied().collect::<Vec<_>>());
+            }
+        }
+        let mut readings = own;
+        if !is_amount(draft) && every.len() > units.len() {
+            readings.push(Units::Named(every));
+        }
+        (readings, Some(Why::Unsure))
+    }
+
+    /// `C412.5 bait`: readings of the code that hold a number are eggs of that unit, asked about once, with the first draft.
+    fn stuck_numbers(&self, readings: &mut Vec<Said>, draft: &Draft, days: &[DaySaid]) {
+        let first = self.read.drafts.first().is_some_and(|d| d.place == draft.place);
+        if !first || !is_amount(draft) {
+            return;
+        }
+        readings.splice(0..0, self.stuck_readings(days));
+    }
+
+    fn stuck_readings(&self, days: &[DaySaid]) -> Vec<Said> {
+        let GroupUnits::Doubt(_, units) = &self.group.units else {
+            return Vec::new();
+        };
+        let mut readings = Vec::new();
+        for day in days {
+            for reading in units {
+                let Some(number) = &reading.number else {
+                    continue;
+                };
+                if let Some(grams) = number.grams(number.hundredths) {
+                    readings.push(Said {
+                        units: Units::Named(reading.units.clone()),
+                        day: *day,
+                        fact: eggs(grams, number.in_kilograms()),
+                    });
+                }
+            }
+        }
+        readings
+    }
+
+    /// A doubtful code with nothing else: the eggs that may be in it.
+    fn stuck_alone(&mut self, days: &[DaySaid]) {
+        let GroupUnits::Doubt(why, units) = &self.group.units else {
+            return;
+        };
+        let mut readings = self.stuck_readings(days);
+        for unit in units.iter().filter(|r| r.number.is_none()) {
+            readings.push(Said {
+                units: Units::Named(unit.units.clone()),
+                day: DaySaid::Unsaid,
+                fact: Fact::State,
+            });
+        }
+        if let Some((at, end)) = self.group.unit_span {
+            let text = written(self.original, at, end);
+            self.reading.doubts.push(Doubt { why: *why, text, readings });
+        }
+    }
+
+    /// A unit without a fact is a question about it, unless something there was not understood.
+    fn without_facts(&mut self, facts_elsewhere: bool) {
+        if let Some(blur) = self.read.blur {
+            return self.blurred(blur);
+        }
+        let units = match &self.group.units {
+            GroupUnits::Named(units) => Units::Named(units.clone()),
+            // "all good" beside facts is a polite form.
+            GroupUnits::All if facts_elsewhere && !self.group.items.is_empty() && !self.read.asked => return,
+            GroupUnits::All => Units::All,
+            GroupUnits::Doubt(..) | GroupUnits::Bad => return,
+            GroupUnits::Unsaid => return self.without_unit(facts_elsewhere),
+        };
+        if self.read.unread.is_empty() && self.read.days.is_empty() {
+            self.reading.said.push(Said { units, day: DaySaid::Unsaid, fact: Fact::State });
+        }
+    }
+
+    /// Days and question marks that stand with nothing.
+    fn without_unit(&mut self, facts_elsewhere: bool) {
+        if facts_elsewhere || !self.read.unread.is_empty() {
+            return;
+        }
+        for (_, token) in self.group.items.iter().filter(|(_, t)| !t.is_filler()) {
+            self.name(token.at, token.end, Expected::CageOrWord);
+        }
+    }
+
+    /// "no eggs at C4": nothing taken is the likely meaning, but it is asked.
+    fn blurred(&mut self, blur: Blur) {
+        let (units, span) = match (&self.group.units, self.group.unit_span) {
+            (GroupUnits::Named(units), Some(span)) => (units.clone(), span),
+            _ => {
+                for (_, token) in self.group.items.iter().filter(|(_, t)| !t.is_filler()) {
+                    let known = self.read.unread.iter().any(|(t, _)| t.at == token.at);
+                    if !known {
+                        self.name(token.at, token.end, Expected::CageOrWord);
+                    }
+                }
+                return;
+            }
+        };
+        let nothing = (self.read.eggs_noun.is_some() && blur != Blur::Future) || blur == Blur::None;
+        let day = self.read.days.first().map_or(Some(DaySaid::Unsaid), |(_, day)| *day);
+        let readings = day
+            .filter(|_| nothing && units.len() == 1)
+            .map(|day| Said { units: Units::Named(units), day, fact: eggs(Grams::ZERO, false) });
+        let (first, last) = (self.group.items.first(), self.group.items.last());
+        let at = first.map_or(span.0, |(_, t)| t.at.min(span.0));
+        let end = last.map_or(span.1, |(_, t)| t.end.max(span.1));
+        let text = written(self.original, at, end);
+        let readings = readings.into_iter().collect();
+        self.reading.doubts.push(Doubt { why: Why::Unsure, text, readings });
+    }
+}
+
+fn eggs(grams: Grams, in_kilograms: bool) -> Fact {
+    let weight = Weighed { grams, gross_tare: None, in_kilograms };
+    Fact::Eggs { weight, add: false }
+}
+
+fn is_farm_wide(draft: &Draft) -> bool {
+    matches!(draft.facts.first(), Some(Fact::Temperature { .. }))
+}
+
+/// Whether a draft carries an amount, which belongs to one unit.
+fn is_amount(draft: &Draft) -> bool {
+    draft.back.is_some()
+        || draft.facts.iter().any(|fact| match fact {
+            Fact::Eggs { .. } | Fact::FixEggs(_) | Fact::FixStock { .. } => true,
+            Fact::Stock { amount, .. } => amount.is_some(),
+            Fact::Dead(weight) => weight.is_some(),
+            _ => false,
+        })
+}
+
+/// The same said twice is said once; two weights for one unit and day are a question.
+fn settle_repeats(original: &[char], reading: &mut Reading) {
+    let mut kept: Vec<Said> = Vec::new();
+    for said in std::mem::take(&mut reading.said) {
+        let clash = kept.iter().position(|k| clashes(k, &said));
+        if let Some(i) = clash {
+            let first = kept.remove(i);
+            let text = whole_text(original);
+            let readings = vec![first, said];
+            reading.doubts.push(Doubt { why: Why::TwoNumbers, text, readings });
+        } else if !kept.contains(&said) {
+            kept.push(said);
+        }
+    }
+    reading.said = kept;
+}
+
+fn clashes(a: &Said, b: &Said) -> bool {
+    let weight = |said: &Said| match &said.fact {
+        Fact::Eggs { weight, add: false } => Some(weight.grams),
+        Fact::FixEggs(weight) => Some(weight.grams),
+        _ => None,
+    };
+    let code = |said: &Said| match &said.units {
+        Units::Named(units) => units.first().map(|u| u.code),
+        _ => None,
+    };
+    match (weight(a), weight(b)) {
+        (Some(x), Some(y)) => x != y && a.day == b.day && code(a) == code(b),
+        _ => false,
+    }
+}
+
+/// The message, short enough for a question.
+fn whole_text(original: &[char]) -> String {
+    const LONGEST: usize = 40;
+    original.iter().take(LONGEST).collect()
+}

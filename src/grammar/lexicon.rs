@@ -1,0 +1,354 @@
+//! The words of every language and what they mean.
+//!
+//! The files of `grammar/words/` are embedded when the program is built; adding a language is adding a file. Words of all languages are read
+//! whatever a member's language is. This room does not know how words make a line.
+
+use crate::domain::lang::Lang;
+use crate::domain::said::{DaySaid, Verb};
+use crate::grammar::keypad::{self, Near};
+use crate::grammar::registry;
+use chrono::Weekday;
+use include_dir::{Dir, include_dir};
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+static FILES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/grammar/words");
+static BUILTIN: LazyLock<Lexicon> = LazyLock::new(|| {
+    let texts = FILES.files().filter_map(|f| f.contents_utf8());
+    Lexicon::from_texts(texts).expect("the embedded word files are read by a test")
+});
+
+/// A mass unit as written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum MassUnit {
+    /// Grams.
+    Gram,
+    /// Kilograms.
+    Kilo,
+}
+
+/// Words that stop their group from being saved.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Blur {
+    /// Not, without, about, needs: the group is not certain.
+    Unsure,
+    /// None, nothing.
+    None,
+    /// Tomorrow, will: not yet.
+    Future,
+}
+
+/// What a verb's word is not by itself.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Manner {
+    /// Always the verb.
+    Plain,
+    /// `ondoa` is "remove" too: retires only where nothing is named that could be removed.
+    Loose,
+    /// `saa` counts hours from sunrise: 1 to 12 have two readings.
+    SixHourClock,
+    /// `sahihi` is yes when it stands alone.
+    YesWhenAlone,
+}
+
+/// What a word means.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Meaning {
+    /// A verb.
+    Verb(Verb, Manner),
+    /// A day.
+    Day(DaySaid),
+    /// A mass unit.
+    Unit(MassUnit),
+    /// Every unit.
+    All,
+    /// Mixed ages.
+    Mixed,
+    /// One age.
+    OneAge,
+    /// The noun of a unit, before its code.
+    Cage,
+    /// The noun of what is stocked.
+    Pupae,
+    /// Between the two ends of a range.
+    To,
+    /// `weka`: put, which is stocking only with pupae.
+    Put,
+    /// After a number of days: so many days back.
+    Ago,
+    /// The noun of a number of days.
+    Days,
+    /// Passed over.
+    Filler,
+    /// Stops its group.
+    Blur(Blur),
+    /// What a number counts that is no weight.
+    Measure,
+    /// An ordinary word: not understood, and never taken for a misspelt keyword.
+    Plain,
+}
+
+/// A word and its language.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Entry {
+    /// What it means.
+    pub meaning: Meaning,
+    /// Whose word it is.
+    pub lang: Lang,
+}
+
+/// Why words do not make a lexicon.
+#[derive(Debug, thiserror::Error)]
+pub enum LexiconError {
+    /// The file is no word file.
+    #[error("a word file is not readable: {0}. Expected the tables of grammar/words/en.toml")]
+    File(#[from] toml::de::Error),
+    /// A language code.
+    #[error("`{0}` is no language code: expected two letters such as `en`")]
+    Lang(String),
+    /// A key of the verbs table.
+    #[error("`{0}` is no verb: expected a key such as `eggs`")]
+    Verb(String),
+    /// One word with two meanings.
+    #[error("`{0}` would mean two things: choose another word")]
+    Clash(String),
+    /// A word that the reader could never meet.
+    #[error("`{0}` is no word: expected lower-case letters a to z, at least two, as in `bait`")]
+    Word(String),
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    code: String,
+    names: Vec<String>,
+    verbs: BTreeMap<String, Vec<String>>,
+    days: BTreeMap<String, Vec<String>>,
+    units: BTreeMap<String, Vec<String>>,
+    words: BTreeMap<String, Vec<String>>,
+    negative_starts: Vec<String>,
+    special: Special,
+}
+
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Special {
+    loose_retire: Vec<String>,
+    six_hour_clock: Vec<String>,
+    yes_when_alone: Vec<String>,
+}
+
+/// The words of every language.
+#[derive(Clone, Debug, Default)]
+pub struct Lexicon {
+    words: BTreeMap<String, Entry>,
+    preferred: BTreeMap<(Lang, Verb), String>,
+    lang_names: BTreeMap<String, Lang>,
+    negative_starts: Vec<String>,
+}
+
+impl Lexicon {
+    /// The words that are built in.
+    #[must_use]
+    pub fn builtin() -> &'static Self {
+        &BUILTIN
+    }
+
+    /// From the texts of word files.
+    ///
+    /// # Errors
+    /// The first file, key or word that does not fit, and words that would mean two things.
+    pub fn from_texts<'a>(texts: impl Iterator<Item = &'a str>) -> Result<Self, LexiconError> {
+        let mut lexicon = Self::default();
+        for text in texts {
+            lexicon.add_file(&toml::from_str(text)?)?;
+        }
+        Ok(lexicon)
+    }
+
+    /// These words and a cooperative's own, which must not clash with them.
+    ///
+    /// # Errors
+    /// A synonym that has a meaning already, or that is no word.
+    pub fn with_synonyms(
+        &self,
+        lang: Lang,
+        synonyms: &[(String, Verb)],
+    ) -> Result<Self, LexiconError> {
+        let mut lexicon = self.clone();
+        for (word, verb) in synonyms {
+            // One letter may be a cage, and marks or capitals never reach the lookup.
+            if word.len() < 2 || !word.bytes().all(|b| b.is_ascii_lowercase()) {
+                return Err(LexiconError::Word(word.clone()));
+            }
+            lexicon.add(word, lang, Meaning::Verb(*verb, Manner::Plain))?;
+        }
+        Ok(lexicon)
+    }
+
+    /// The word of a verb that help and echoes use; English where the language has none.
+    #[must_use]
+    pub fn word(&self, verb: Verb, lang: Lang) -> &str {
+        self.preferred
+            .get(&(lang, verb))
+            .or_else(|| self.preferred.get(&(Lang::EN, verb)))
+            .map_or_else(|| registry::of(verb).key, String::as_str)
+    }
+
+    /// The languages that have words, in the order of their codes.
+    #[must_use]
+    pub fn langs(&self) -> Vec<Lang> {
+        let mut langs: Vec<Lang> = self.preferred.keys().map(|(lang, _)| *lang).collect();
+        langs.dedup();
+        langs
+    }
+
+    /// The language of a name (`swahili`) or code (`sw`), lower case.
+    #[must_use]
+    pub fn lang_named(&self, name: &str) -> Option<Lang> {
+        self.lang_names.get(name).copied()
+    }
+
+    /// What a folded word means.
+    #[must_use]
+    pub fn get(&self, word: &str) -> Option<Entry> {
+        self.words.get(word).copied()
+    }
+
+    /// Every word with its entry, in alphabetical order.
+    pub fn entries(&self) -> impl Iterator<Item = (&str, Entry)> {
+        self.words.iter().map(|(word, entry)| (word.as_str(), *entry))
+    }
+
+    /// Whether an unlisted word starts as a language's negated or future verbs do (`sijaweka`).
+    #[must_use]
+    pub fn is_negated(&self, word: &str) -> bool {
+        // Shorter words are names and nouns more often than verbs.
+        const SHORTEST: usize = 6;
+        word.len() >= SHORTEST && self.negative_starts.iter().any(|s| word.starts_with(s.as_str()))
+    }
+
+    /// The one keyword that an unlisted word is near to, if there is exactly one; see [`keypad`].
+    #[must_use]
+    pub fn nearest(&self, typed: &str) -> Option<(&str, Entry)> {
+        let keywords = self.words.iter().filter_map(|(word, entry)| {
+            Some((word.as_str(), *entry, keypad::tolerance(entry.meaning, word, typed)?))
+        });
+        let mut best: Option<(&str, Entry, Near)> = None;
+        for (word, entry, most) in keywords {
+            let Some(near) = keypad::near(typed, word, most) else {
+                continue;
+            };
+            match best {
+                Some((_, held, _)) if held.meaning != entry.meaning => return None,
+                Some((_, _, held)) if held <= near => (),
+                _ => best = Some((word, entry, near)),
+            }
+        }
+        best.map(|(word, entry, _)| (word, entry))
+    }
+
+    fn add_file(&mut self, file: &File) -> Result<(), LexiconError> {
+        let lang = Lang::new(&file.code).ok_or_else(|| LexiconError::Lang(file.code.clone()))?;
+        for name in &file.names {
+            if self.lang_names.insert(name.clone(), lang).is_some_and(|other| other != lang) {
+                return Err(LexiconError::Clash(name.clone()));
+            }
+        }
+        for (key, words) in &file.verbs {
+            let verb = registry::by_key(key).ok_or_else(|| LexiconError::Verb(key.clone()))?;
+            for word in words {
+                // Two words (`weka pupa`) show how the verb is said; the parts are listed by themselves.
+                if !word.contains(' ') {
+                    self.add(word, lang, Meaning::Verb(verb, file.special.manner(word)))?;
+                }
+            }
+            if let Some(first) = words.first() {
+                self.preferred.insert((lang, verb), first.clone());
+            }
+        }
+        for (table, read) in [
+            (&file.days, day as fn(&str) -> Option<Meaning>),
+            (&file.units, unit),
+            (&file.words, kind),
+        ] {
+            for (key, words) in table {
+                let meaning = read(key).ok_or_else(|| LexiconError::Verb(key.clone()))?;
+                for word in words {
+                    self.add(word, lang, meaning)?;
+                }
+            }
+        }
+        self.negative_starts.extend(file.negative_starts.iter().cloned());
+        Ok(())
+    }
+
+    fn add(&mut self, word: &str, lang: Lang, meaning: Meaning) -> Result<(), LexiconError> {
+        if word.is_empty() || !word.bytes().all(|b| b.is_ascii_lowercase()) {
+            return Err(LexiconError::Word(word.to_owned()));
+        }
+        match self.words.get(word) {
+            Some(held) if held.meaning != meaning => Err(LexiconError::Clash(word.to_owned())),
+            Some(_) => Ok(()),
+            None => {
+                self.words.insert(word.to_owned(), Entry { meaning, lang });
+                Ok(())
+            }
+        }
+    }
+}
+
+impl Special {
+    fn manner(&self, word: &str) -> Manner {
+        let has = |list: &[String]| list.iter().any(|w| w == word);
+        if has(&self.loose_retire) {
+            Manner::Loose
+        } else if has(&self.six_hour_clock) {
+            Manner::SixHourClock
+        } else if has(&self.yes_when_alone) {
+            Manner::YesWhenAlone
+        } else {
+            Manner::Plain
+        }
+    }
+}
+
+fn day(key: &str) -> Option<Meaning> {
+    let day = match key {
+        "today" => DaySaid::Back(0),
+        "yesterday" => DaySaid::Back(1),
+        "before_yesterday" => DaySaid::Back(2),
+        _ => DaySaid::Weekday(key.parse::<Weekday>().ok()?),
+    };
+    Some(Meaning::Day(day))
+}
+
+fn unit(key: &str) -> Option<Meaning> {
+    match key {
+        "gram" => Some(Meaning::Unit(MassUnit::Gram)),
+        "kilo" => Some(Meaning::Unit(MassUnit::Kilo)),
+        _ => None,
+    }
+}
+
+fn kind(key: &str) -> Option<Meaning> {
+    Some(match key {
+        "all" => Meaning::All,
+        "mixed" => Meaning::Mixed,
+        "one_age" => Meaning::OneAge,
+        "cage" => Meaning::Cage,
+        "pupae" => Meaning::Pupae,
+        "to" => Meaning::To,
+        "put" => Meaning::Put,
+        "ago" => Meaning::Ago,
+        "days" => Meaning::Days,
+        "filler" => Meaning::Filler,
+        "unsure" => Meaning::Blur(Blur::Unsure),
+        "none" => Meaning::Blur(Blur::None),
+        "future" => Meaning::Blur(Blur::Future),
+        "measures" => Meaning::Measure,
+        "plain" => Meaning::Plain,
+        _ => return None,
+    })
+}

@@ -1,0 +1,231 @@
+//! One line: its orders, its groups of units and facts, and the words that bind all of it.
+//!
+//! This room parts a line into groups and hands them on; what a group's words mean is not its business.
+
+use crate::domain::said::{Expected, Reading, Unread, Verb};
+use crate::grammar::MAX_UNITS;
+use crate::grammar::codes::CodeReading;
+use crate::grammar::emit::{self, Whole};
+use crate::grammar::facts::{Group, GroupUnits};
+use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
+use crate::grammar::orders;
+use crate::grammar::registry::{self, Scope};
+use crate::grammar::tokens::{Kind, Token};
+
+/// Reads the joined tokens of a message.
+pub(crate) fn read_line(
+    original: &[char],
+    tokens: Vec<Token>,
+    lexicon: &Lexicon,
+    reading: &mut Reading,
+) {
+    let tokens = orders::take(original, tokens, lexicon, reading);
+    if tokens.iter().all(Token::is_filler) {
+        return;
+    }
+    if units_in(&tokens) > MAX_UNITS {
+        reading.unread.push(Unread {
+            text: String::new(),
+            at: tokens.first().map_or(0, |t| t.at),
+            unit: None,
+            expected: Expected::Shorter,
+        });
+        return;
+    }
+    let whole = whole_line(&tokens);
+    let mut groups = Groups::default();
+    for (place, token) in tokens.into_iter().enumerate() {
+        groups.take(place, token);
+    }
+    let (groups, headed) = groups.finish();
+    emit::emit(original, &groups, &Whole { headed, ..whole }, reading);
+}
+
+fn units_in(tokens: &[Token]) -> usize {
+    tokens
+        .iter()
+        .map(|t| match &t.kind {
+            Kind::Units(units) => units.len(),
+            Kind::UnitDoubt(_, readings) => readings.iter().map(|r| r.units.len()).sum(),
+            _ => 0,
+        })
+        .sum()
+}
+
+fn is_unit(token: &Token) -> bool {
+    matches!(
+        token.kind,
+        Kind::Units(_) | Kind::UnitDoubt(..) | Kind::BadUnit | Kind::BadRange | Kind::Word(Meaning::All)
+    )
+}
+
+/// What binds the whole line: a blur before the first unit, a future at its end, and words that take back.
+fn whole_line(tokens: &[Token]) -> Whole {
+    let blurs = |t: &Token| match t.kind {
+        Kind::Word(Meaning::Blur(_)) => true,
+        Kind::Word(Meaning::Verb(verb, _)) => verb == Verb::No,
+        _ => false,
+    };
+    let takes_back = |t: &Token| {
+        matches!(t.kind, Kind::Word(Meaning::Verb(Verb::Undo | Verb::Stop, _)))
+    };
+    let leading = tokens.iter().take_while(|t| !is_unit(t)).any(blurs);
+    let last = tokens.iter().rev().find(|t| !t.is_filler());
+    let ends = last.is_some_and(|t| t.kind == Kind::Word(Meaning::Blur(Blur::Future)));
+    Whole { unsure: leading || ends || tokens.iter().any(takes_back), headed: None }
+}
+
+/// Tokens that make or change a fact, so that what stands before a unit may belong to it.
+fn is_fact_like(token: &Token) -> bool {
+    match token.kind {
+        Kind::Number(_) | Kind::Pair { .. } | Kind::Dashed(_) | Kind::Word(Meaning::Put) => true,
+        Kind::Word(Meaning::Verb(verb, _)) => {
+            registry::of(verb).scope == Scope::Unit && verb != Verb::Eggs
+        }
+        _ => false,
+    }
+}
+
+#[derive(Default)]
+struct Groups {
+    done: Vec<Group>,
+    open: Option<Group>,
+    /// Items before the open group's units.
+    before: usize,
+    /// Only units and filler since the open group's units began.
+    listing: bool,
+}
+
+/// A heading before the first of several groups: how many of the first group's items are it.
+pub(crate) type Headed = Option<usize>;
+
+impl Groups {
+    fn take(&mut self, place: usize, token: Token) {
+        if !is_unit(&token) {
+            let open = self.open.get_or_insert_with(|| Group::new(GroupUnits::Unsaid));
+            self.listing &= token.is_filler();
+            open.items.push((place, token));
+            return;
+        }
+        let units = GroupUnits::of(&token.kind);
+        let span = (token.at, token.end);
+        match &mut self.open {
+            Some(open) if open.unit_place.is_none() => {
+                self.before = open.items.len();
+                open.units = units;
+                open.unit_place = Some(place);
+                open.unit_span = Some(span);
+            }
+            Some(open) if self.listing && open.units.takes(&units) => {
+                open.units.extend(units);
+                open.unit_span = open.unit_span.map(|(at, _)| (at, token.end));
+            }
+            _ => {
+                self.close();
+                let mut group = Group::new(units);
+                group.unit_place = Some(place);
+                group.unit_span = Some(span);
+                self.open = Some(group);
+            }
+        }
+        self.listing = true;
+    }
+
+    fn close(&mut self) {
+        if let Some(open) = self.open.take() {
+            if self.done.is_empty() {
+                // Kept for the first group only.
+            }
+            self.done.push(open);
+        }
+    }
+
+    /// The groups. Where words lead the line and its last unit has none after it, every unit takes the words before it (`water C1 bait C2`).
+    fn finish(mut self) -> (Vec<Group>, Headed) {
+        self.close();
+        let mut groups = self.done;
+        let before = self.before;
+        let facts = |items: &[(usize, Token)]| items.iter().any(|(_, t)| is_fact_like(t));
+        let leads = groups
+            .first()
+            .is_some_and(|g| facts(g.items.get(..before).unwrap_or_default()));
+        if groups.len() < 2 || !leads {
+            return (groups, None);
+        }
+        if groups.last().is_some_and(|g| !facts(&g.items)) {
+            let mut carried = Vec::new();
+            for (i, group) in groups.iter_mut().enumerate() {
+                let own = if i == 0 { before } else { 0 };
+                let after = group.items.split_off(own.min(group.items.len()));
+                let mut items = std::mem::replace(&mut carried, after);
+                items.append(&mut group.items);
+                group.items = items;
+            }
+            // What ends the line (a day, an unread word) stays with the last unit.
+            if let Some(last) = groups.last_mut() {
+                last.items.append(&mut carried);
+            }
+            return (groups, Some(usize::MAX));
+        }
+        (groups, Some(before))
+    }
+}
+
+impl Group {
+    fn new(units: GroupUnits) -> Self {
+        Self { units, unit_place: None, unit_span: None, items: Vec::new() }
+    }
+}
+
+impl GroupUnits {
+    fn of(kind: &Kind) -> Self {
+        match kind {
+            Kind::Units(units) => Self::Named(units.clone()),
+            Kind::UnitDoubt(why, readings) => Self::Doubt(*why, readings.clone()),
+            Kind::Word(Meaning::All) => Self::All,
+            _ => Self::Bad,
+        }
+    }
+
+    /// Whether a unit after these, with nothing between, belongs to the same list.
+    fn takes(&self, _next: &Self) -> bool {
+        match self {
+            Self::Doubt(_, readings) => readings.iter().all(|r| r.number.is_none()),
+            _ => true,
+        }
+    }
+
+    fn extend(&mut self, next: Self) {
+        let joined = match (std::mem::replace(self, Self::Bad), next) {
+            (Self::Named(mut units), Self::Named(more)) => {
+                for unit in more {
+                    match units.iter_mut().find(|u| u.code == unit.code) {
+                        Some(held) => {
+                            held.checked |= unit.checked;
+                            held.inside_range &= unit.inside_range;
+                        }
+                        None => units.push(unit),
+                    }
+                }
+                Self::Named(units)
+            }
+            (Self::Named(units), Self::Doubt(why, readings)) => Self::Doubt(
+                why,
+                readings
+                    .into_iter()
+                    .map(|r| CodeReading { units: [units.clone(), r.units].concat(), ..r })
+                    .collect(),
+            ),
+            (Self::Doubt(why, readings), Self::Named(units)) => Self::Doubt(
+                why,
+                readings
+                    .into_iter()
+                    .map(|r| CodeReading { units: [r.units, units.clone()].concat(), ..r })
+                    .collect(),
+            ),
+            (Self::All, Self::All) => Self::All,
+            _ => Self::Bad,
+        };
+        *self = joined;
+    }
+}

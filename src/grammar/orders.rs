@@ -1,0 +1,271 @@
+//! Lines that are requests, answers or settings rather than facts.
+//!
+//! What ends or takes back something counts only where it stands alone. This room does not read facts.
+
+use crate::domain::MemberNo;
+use crate::domain::said::{Doubt, Expected, Order, Reading, Unread, Verb, Why};
+use crate::grammar::lexicon::{Lexicon, Manner, Meaning};
+use crate::grammar::tokens::{Kind, Token};
+
+/// The longest cooperative code that `join` takes, in characters.
+const LONGEST_CODE: usize = 32;
+/// The longest name that `join` takes, in characters.
+const LONGEST_NAME: usize = 40;
+/// The most days that `away` takes: longer is leaving.
+const LONGEST_AWAY: u32 = 365;
+
+/// What stands between two places of the message, as the member wrote it.
+pub(crate) fn written(original: &[char], at: usize, end: usize) -> String {
+    let span = original.get(at..end.min(original.len())).unwrap_or_default();
+    span.iter().collect()
+}
+
+fn verb(token: Option<&Token>) -> Option<(Verb, Manner)> {
+    match token?.kind {
+        Kind::Word(Meaning::Verb(verb, manner)) => Some((verb, manner)),
+        _ => None,
+    }
+}
+
+fn plain_number(token: Option<&Token>) -> Option<u32> {
+    match &token?.kind {
+        Kind::Number(number) => number.plain,
+        _ => None,
+    }
+}
+
+/// Takes the orders out of a line; gives the tokens that are left for facts.
+pub(crate) fn take(
+    original: &[char],
+    mut tokens: Vec<Token>,
+    lexicon: &Lexicon,
+    reading: &mut Reading,
+) -> Vec<Token> {
+    let mut line = Orders { original, lexicon, reading };
+    let skip = |tokens: &mut Vec<Token>| {
+        let start = tokens.iter().position(|t| !t.is_filler());
+        tokens.drain(..start.unwrap_or(tokens.len()));
+    };
+    skip(&mut tokens);
+    if !line.address(&mut tokens) {
+        return Vec::new();
+    }
+    skip(&mut tokens);
+    if line.alone(&tokens) || line.heading(&mut tokens) {
+        return tokens_left(&line, tokens);
+    }
+    line.tasks(&mut tokens);
+    tokens
+}
+
+/// What is left after a heading order; a line that was taken whole leaves nothing.
+fn tokens_left(line: &Orders<'_>, tokens: Vec<Token>) -> Vec<Token> {
+    let helps = matches!(line.reading.orders.last(), Some(Order::Help(_)));
+    if helps { tokens } else { Vec::new() }
+}
+
+struct Orders<'a> {
+    original: &'a [char],
+    lexicon: &'a Lexicon,
+    reading: &'a mut Reading,
+}
+
+impl Orders<'_> {
+    fn name(&mut self, tokens: &[Token], expected: Expected) {
+        for token in tokens.iter().filter(|t| !t.is_filler() && t.kind != Kind::Ask) {
+            self.reading.unread.push(Unread {
+                text: written(self.original, token.at, token.end),
+                at: token.at,
+                unit: None,
+                expected,
+            });
+        }
+    }
+
+    /// `for 2071`. Where the member cannot be read, nothing else is: it would go to the wrong farm.
+    fn address(&mut self, tokens: &mut Vec<Token>) -> bool {
+        if !matches!(verb(tokens.first()), Some((Verb::For, _))) {
+            return true;
+        }
+        if let Some(number) = plain_number(tokens.get(1)) {
+            self.reading.for_member = Some(MemberNo(number));
+            let head: Vec<Token> = tokens.drain(..2).collect();
+            if tokens.iter().all(Token::is_filler) {
+                self.name(&head[..1], Expected::CageOrWord);
+            }
+            return true;
+        }
+        let before_unit = matches!(
+            tokens.get(1).map(|t| &t.kind),
+            Some(Kind::Units(_) | Kind::UnitDoubt(..) | Kind::Word(Meaning::All))
+        );
+        if before_unit {
+            tokens.remove(0);
+        } else {
+            self.name(tokens, Expected::Member);
+        }
+        before_unit
+    }
+
+    /// One word that is the whole line; saying it twice changes nothing.
+    fn alone(&mut self, tokens: &[Token]) -> bool {
+        let mut words = tokens.iter().filter(|t| !t.is_filler() && t.kind != Kind::Ask);
+        let asked = tokens.iter().any(|t| t.kind == Kind::Ask);
+        let Some(first) = words.next() else {
+            if asked {
+                self.reading.orders.push(Order::Tasks);
+            }
+            return asked;
+        };
+        let Some((said, manner)) = verb(Some(first)) else {
+            return false;
+        };
+        if !words.all(|t| t.kind == first.kind) {
+            return false;
+        }
+        let order = match said {
+            Verb::Tasks => Order::Tasks,
+            Verb::Eggs => Order::EggsSum,
+            Verb::Undo if !asked => Order::Undo,
+            Verb::Yes if !asked => Order::Yes,
+            Verb::No if !asked => Order::No,
+            Verb::Add if !asked => Order::Add,
+            Verb::Fix if manner == Manner::YesWhenAlone && !asked => Order::Yes,
+            Verb::Stop if !asked => Order::Stop,
+            Verb::Start if !asked => Order::Start,
+            Verb::Back if !asked => Order::Back,
+            _ => return false,
+        };
+        self.reading.orders.push(order);
+        true
+    }
+
+    /// A first word that says what the rest of the line is.
+    fn heading(&mut self, tokens: &mut Vec<Token>) -> bool {
+        let Some((said, manner)) = verb(tokens.first()) else {
+            return false;
+        };
+        let rest = tokens.get(1..).unwrap_or_default().to_vec();
+        match said {
+            Verb::Join => self.join(tokens),
+            Verb::Lang => self.lang(tokens),
+            Verb::Help => {
+                let topic = verb(rest.iter().find(|t| !t.is_filler()));
+                self.reading.orders.push(Order::Help(topic.map(|(verb, _)| verb)));
+                let upto = rest.iter().position(|t| !t.is_filler()).map_or(0, |p| p + 1);
+                tokens.drain(..=if topic.is_some() { upto } else { 0 });
+            }
+            Verb::Plan => self.plan(&rest),
+            Verb::Away => self.away(tokens, &rest),
+            Verb::Hour => self.hour(tokens, &rest, manner),
+            _ => return false,
+        }
+        true
+    }
+
+    fn join(&mut self, tokens: &[Token]) {
+        let from = tokens.first().map_or(0, |t| t.end);
+        let rest = self.original.get(from..).unwrap_or_default();
+        let text: String = rest.iter().collect();
+        let mut words = text.split_whitespace();
+        let code = words
+            .next()
+            .map(|w| w.trim_matches(|c: char| !c.is_alphanumeric()).to_uppercase())
+            .filter(|c| !c.is_empty() && c.chars().count() <= LONGEST_CODE);
+        let Some(code) = code else {
+            return self.name(&tokens[..1], Expected::JoinCode);
+        };
+        let mut name = String::new();
+        for word in words {
+            if word.chars().any(char::is_numeric) {
+                let at = from + text.find(word).map_or(0, |b| text[..b].chars().count());
+                self.reading.unread.push(Unread {
+                    text: word.to_owned(),
+                    at,
+                    unit: None,
+                    expected: Expected::NoNumber,
+                });
+                continue;
+            }
+            let word: String = word.chars().filter(|c| !c.is_control()).collect();
+            if name.chars().count() + word.chars().count() < LONGEST_NAME {
+                name.push_str(if name.is_empty() { "" } else { " " });
+                name.push_str(&word);
+            }
+        }
+        self.reading.orders.push(Order::Join { code, name });
+    }
+
+    fn lang(&mut self, tokens: &[Token]) {
+        let rest: Vec<Token> = tokens[1..].iter().filter(|t| !t.text.is_empty()).cloned().collect();
+        let Some(named) = rest.iter().position(|t| !t.is_filler()).and_then(|i| rest.get(i)) else {
+            return self.name(&tokens[..1], Expected::Language);
+        };
+        self.reading.orders.push(
+            self.lexicon.lang_named(&named.text).map_or(Order::LangUnknown, Order::Lang),
+        );
+        let after: Vec<Token> = rest.iter().filter(|t| t.at > named.at).cloned().collect();
+        self.name(&after, Expected::Language);
+    }
+
+    fn plan(&mut self, rest: &[Token]) {
+        let amount = rest.iter().position(|t| !t.is_filler());
+        let Some(first) = amount.and_then(|i| rest.get(i)) else {
+            return self.reading.orders.push(Order::Plan(None));
+        };
+        let grams = match &first.kind {
+            Kind::Number(n) if n.doubt.is_none() => n.grams(n.hundredths),
+            _ => None,
+        };
+        match grams {
+            Some(grams) => {
+                self.reading.orders.push(Order::Plan(Some(grams)));
+                let after: Vec<Token> = rest.iter().filter(|t| t.at > first.at).cloned().collect();
+                self.name(&after, Expected::Weight);
+            }
+            None => self.name(rest, Expected::Weight),
+        }
+    }
+
+    fn away(&mut self, tokens: &[Token], rest: &[Token]) {
+        let words: Vec<&Token> = rest
+            .iter()
+            .filter(|t| !t.is_filler() && t.kind != Kind::Word(Meaning::Days))
+            .collect();
+        let days = plain_number(words.first().copied()).filter(|d| (1..=LONGEST_AWAY).contains(d));
+        match (days.and_then(|d| u16::try_from(d).ok()), words.len()) {
+            (Some(days), 1) => self.reading.orders.push(Order::Away(days)),
+            _ => self.name(tokens, Expected::Days),
+        }
+    }
+
+    fn hour(&mut self, tokens: &[Token], rest: &[Token], manner: Manner) {
+        let words: Vec<&Token> = rest.iter().filter(|t| !t.is_filler()).collect();
+        let hour = plain_number(words.first().copied()).and_then(|h| u8::try_from(h).ok());
+        match (hour.filter(|h| *h <= 23), words.len()) {
+            // Hours counted from sunrise: `saa 12` is six o'clock to many.
+            (Some(1..=12), 1) if manner == Manner::SixHourClock => {
+                let end = tokens.last().map_or(0, |t| t.end);
+                self.reading.doubts.push(Doubt {
+                    why: Why::ClockHour,
+                    text: written(self.original, tokens[0].at, end),
+                    readings: Vec::new(),
+                });
+            }
+            (Some(hour), 1) => self.reading.orders.push(Order::Hour(hour)),
+            _ => self.name(tokens, Expected::Hour),
+        }
+    }
+
+    /// `tasks` anywhere in a line, with its question mark.
+    fn tasks(&mut self, tokens: &mut Vec<Token>) {
+        let is_tasks = |t: &Token| matches!(verb(Some(t)), Some((Verb::Tasks, _)));
+        while let Some(i) = tokens.iter().position(is_tasks) {
+            let asks = tokens.get(i + 1).is_some_and(|t| t.kind == Kind::Ask);
+            tokens.drain(i..=i + usize::from(asks));
+            if !self.reading.orders.contains(&Order::Tasks) {
+                self.reading.orders.push(Order::Tasks);
+            }
+        }
+    }
+}

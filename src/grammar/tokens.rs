@@ -1,0 +1,222 @@
+//! Pieces to tokens: what each piece is by itself, before its neighbours are looked at.
+//!
+//! This room knows words, codes and numbers; it does not know what they mean together.
+
+use crate::domain::said::{DaySaid, Repair, UnitSaid, Why};
+use crate::grammar::chunks::{Piece, Shape};
+use crate::grammar::codes::{self, CodeRead, CodeReading};
+use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
+use crate::grammar::numbers::{self, Number};
+use crate::units::Celsius;
+use chrono::NaiveDate;
+
+/// What a token is.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Kind {
+    /// One or more units: a code, or a range counted out.
+    Units(Vec<UnitSaid>),
+    /// A piece that names units in several readings.
+    UnitDoubt(Why, Vec<CodeReading>),
+    /// Meant as a unit, but none.
+    BadUnit,
+    /// A range without a second end.
+    BadRange,
+    /// A number.
+    Number(Number),
+    /// Two numbers with a dash between. `loose`: with a space before the dash and none after, as days are written.
+    Pair { gross: Number, tare: Number, loose: bool },
+    /// A number after a dash that follows a code: `C4 - 8`.
+    Dashed(Number),
+    /// A day.
+    Day(DaySaid),
+    /// A day that does not exist, or a date that is not day/month.
+    BadDay,
+    /// A farm temperature, lowest first.
+    Temperature(Celsius, Celsius),
+    /// `temp` without two temperatures.
+    BadTemperature,
+    /// A listed word.
+    Word(Meaning),
+    /// One or two unlisted letters: they may start a code.
+    Letters,
+    /// An unlisted word.
+    Unknown,
+    /// Digits with something that makes them no number.
+    Junk,
+    /// `-`.
+    Dash,
+    /// `?`.
+    Ask,
+}
+
+/// A token and where it stands.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Token {
+    pub(crate) kind: Kind,
+    /// As folded.
+    pub(crate) text: String,
+    /// Its first character in the message.
+    pub(crate) at: usize,
+    /// One past its last.
+    pub(crate) end: usize,
+    /// No space before it.
+    pub(crate) glued: bool,
+}
+
+impl Token {
+    /// Passed over wherever it stands.
+    pub(crate) fn is_filler(&self) -> bool {
+        matches!(self.kind, Kind::Word(Meaning::Filler))
+    }
+}
+
+/// Reads every piece; repaired words are added to `repaired`.
+pub(crate) fn read_all(
+    pieces: &[Piece],
+    lexicon: &Lexicon,
+    repaired: &mut Vec<Repair>,
+) -> Vec<Token> {
+    let mut tokens = Vec::with_capacity(pieces.len());
+    for piece in pieces {
+        let kind = match &piece.shape {
+            Shape::Text(text) => {
+                read_text(piece, text, lexicon, &mut tokens, repaired);
+                continue;
+            }
+            Shape::Address(_) => Kind::Junk,
+            Shape::Dash => Kind::Dash,
+            Shape::Ask => Kind::Ask,
+            Shape::Blur => Kind::Word(Meaning::Blur(Blur::Unsure)),
+        };
+        tokens.push(token(piece, kind, ""));
+    }
+    tokens
+}
+
+fn token(piece: &Piece, kind: Kind, text: &str) -> Token {
+    Token { kind, text: text.to_owned(), at: piece.at, end: piece.end, glued: piece.glued }
+}
+
+fn read_text(
+    piece: &Piece,
+    text: &str,
+    lexicon: &Lexicon,
+    tokens: &mut Vec<Token>,
+    repaired: &mut Vec<Repair>,
+) {
+    if !text.contains(|c: char| c.is_numeric()) {
+        let kind = read_word(text, lexicon, repaired);
+        tokens.push(token(piece, kind, text));
+        return;
+    }
+    if text.contains('/') {
+        tokens.push(token(piece, date(text), text));
+        return;
+    }
+    if !is_code_first(text)
+        && let Some(number) = numbers::read(text, lexicon)
+    {
+        tokens.push(token(piece, Kind::Number(number), text));
+        return;
+    }
+    match codes::read(text, lexicon) {
+        Some(CodeRead::Sure(unit, end)) => {
+            tokens.push(token(piece, Kind::Units(vec![unit]), &text[..end]));
+            if let Some(rest) = text.get(end..).filter(|rest| !rest.is_empty()) {
+                read_text(piece, rest, lexicon, tokens, repaired);
+            }
+        }
+        Some(CodeRead::Doubt(why, readings)) if !readings.is_empty() => {
+            tokens.push(token(piece, Kind::UnitDoubt(why, readings), text));
+        }
+        Some(_) => tokens.push(token(piece, Kind::BadUnit, text)),
+        None => word_and_number(piece, text, lexicon, tokens),
+    }
+}
+
+/// Whether a piece is tried as a code before it is tried as a number. `l2.5` is a number typed with a letter; `L2` and `L12.5` may be cages.
+fn is_code_first(text: &str) -> bool {
+    let mut chars = text.chars();
+    match chars.next() {
+        Some('l') => {
+            let rest = chars.as_str();
+            let digits = rest.chars().take_while(char::is_ascii_digit).count();
+            !(digits == 1 && rest[1..].starts_with(['.', ',']))
+        }
+        Some(first) => first.is_alphabetic() && !matches!(first, 'o' | 'i'),
+        None => false,
+    }
+}
+
+/// `bait12.5`, `12.5bait`: a listed word stuck to a number. Two-letter words are too short to be sure of.
+fn word_and_number(piece: &Piece, text: &str, lexicon: &Lexicon, tokens: &mut Vec<Token>) {
+    const SHORTEST: usize = 3;
+    let leading = text.len() - text.trim_start_matches(|c: char| c.is_ascii_alphabetic()).len();
+    let trailing = text.trim_end_matches(|c: char| c.is_ascii_alphabetic()).len();
+    let listed = |word: &str| {
+        lexicon.get(word).map(|e| e.meaning).filter(|_| word.len() >= SHORTEST)
+    };
+    let (word, number, word_first) = if leading > 0 {
+        let (word, number) = text.split_at(leading);
+        (word, number, true)
+    } else {
+        let (number, word) = text.split_at(trailing);
+        (word, number, false)
+    };
+    if let (Some(meaning), Some(number_read)) = (listed(word), numbers::read(number, lexicon)) {
+        let word = token(piece, of_meaning(meaning), word);
+        let number = token(piece, Kind::Number(number_read), number);
+        tokens.extend(if word_first { [word, number] } else { [number, word] });
+        return;
+    }
+    let kind = if leading > 0 { Kind::BadUnit } else { Kind::Junk };
+    tokens.push(token(piece, kind, text));
+}
+
+fn of_meaning(meaning: Meaning) -> Kind {
+    match meaning {
+        Meaning::Day(day) => Kind::Day(day),
+        _ => Kind::Word(meaning),
+    }
+}
+
+fn read_word(text: &str, lexicon: &Lexicon, repaired: &mut Vec<Repair>) -> Kind {
+    if let Some(entry) = lexicon.get(text) {
+        return of_meaning(entry.meaning);
+    }
+    if text.chars().count() <= 2 {
+        return if text.is_ascii() { Kind::Letters } else { Kind::Unknown };
+    }
+    if lexicon.is_negated(text) {
+        return Kind::Word(Meaning::Blur(Blur::Unsure));
+    }
+    match lexicon.nearest(text) {
+        Some((word, entry)) => {
+            repaired.push(Repair { typed: text.to_owned(), read_as: word.to_owned() });
+            of_meaning(entry.meaning)
+        }
+        None => Kind::Unknown,
+    }
+}
+
+/// `23/11`: day and month that exist together. Anything else with a stroke is no date.
+fn date(text: &str) -> Kind {
+    /// A leap year, so that 29/2 is a date.
+    const LEAP_YEAR: i32 = 2024;
+    let parts: Vec<&str> = text.split('/').collect();
+    let number = |part: &str| part.parse::<u8>().ok().filter(|_| part.len() <= 2);
+    if !parts.iter().all(|p| !p.is_empty() && p.bytes().all(|b| b.is_ascii_digit())) {
+        return Kind::Junk;
+    }
+    match parts[..] {
+        [day, month] => match (number(day), number(month)) {
+            (Some(day), Some(month))
+                if NaiveDate::from_ymd_opt(LEAP_YEAR, month.into(), day.into()).is_some() =>
+            {
+                Kind::Day(DaySaid::Date { day, month })
+            }
+            _ => Kind::BadDay,
+        },
+        _ => Kind::BadDay,
+    }
+}
