@@ -96,8 +96,12 @@ fn examples() {
             }
         }
     };
-    print("clean", &run(&books, SEED + 4, 20, 1, Draw::Clean));
-    print("kinds", &run(&books, SEED + 5, 30, 3, Draw::EachKind));
+    let clean = run(&books, SEED + 4, 40, 1, Draw::Clean);
+    let kinds = run(&books, SEED + 5, 40, 3, Draw::EachKind);
+    let mix = run(&books, SEED + 6, 40, 1, Draw::Mix);
+    print("clean", &clean);
+    print("kinds", &kinds);
+    println!("{}", page(&mix, &clean, &kinds));
 }
 
 /// Predictive twins share their keys (ITU-T E.161).

@@ -52,7 +52,9 @@ pub fn judge(world: &World<'_>, sent: &[Sent], meaning: &Meaning, slip: Option<S
     for value in &meaning.values {
         match facts.iter().position(|f| value.is_recorded_by(f)) {
             Some(at) => {
-                facts.remove(at);
+                if !(matches!(value.what, What::Care(_)) && is_dead(&facts[at])) {
+                    facts.remove(at);
+                }
                 outcomes.push(Outcome::Right);
             }
             None => missing.push(value),
@@ -99,13 +101,17 @@ pub fn judge(world: &World<'_>, sent: &[Sent], meaning: &Meaning, slip: Option<S
     }
 }
 
+fn is_dead(fact: &FarmEvent) -> bool {
+    matches!(fact, FarmEvent::DeadFlies { .. })
+}
+
 /// Care said of all cages may be recorded at the farm's other cages too, and the same weight again is no other weight.
 fn is_covered(fact: &FarmEvent, meaning: &Meaning) -> bool {
     let all_care = meaning.shared.as_ref().filter(|s| s.is_all);
     let covers = |v: &Value| v.is_recorded_by(fact);
     matches!((fact, all_care), (FarmEvent::Cared { job, day, .. }, Some(all))
         if *job == all.job && *day == meaning.day)
-        || (matches!(fact, FarmEvent::Cared { .. } | FarmEvent::AntsSeen { .. })
+        || (matches!(fact, FarmEvent::Cared { .. } | FarmEvent::AntsSeen { .. } | FarmEvent::DeadFlies { .. })
             && meaning.values.iter().any(covers))
 }
 

@@ -89,6 +89,10 @@ impl Value {
             (FarmEvent::Temperature(t), What::Temperature(min, max)) => {
                 t.day == self.day && t.min == *min && t.max == *max
             }
+            // Who takes dead flies out has swept.
+            (FarmEvent::DeadFlies { unit, day, .. }, What::Care(CareJob::Swept)) => {
+                here(*unit, *day)
+            }
             _ => false,
         }
     }

@@ -15,6 +15,7 @@ use crate::accuracy::writer::{text_of, write};
 use chrono::NaiveDate;
 use clutchline::domain::CareJob;
 use clutchline::domain::code::UnitCode;
+use clutchline::domain::event::FarmEvent;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
@@ -130,21 +131,37 @@ impl<'b> Follow<'b> {
         }
     }
 
-    /// The farm hears it as the printed card would write it; whatever it asks is answered `yes`, as it is true.
+    /// The farm hears it as the printed card would write it. A weight that is asked about is sent again, as replies ask for; other questions
+    /// are answered `yes`, as all is true.
     fn tell(&mut self, meaning: &Meaning, tally: &mut Tally) {
         let text = text_of(&write(&mut self.rng, meaning, &Hand::plain()));
-        let mut heard = self.world.send(&text, meaning.today, 300);
+        let heard = self.world.send(&text, meaning.today, 300);
         let mut recorded = heard.events.clone();
-        for i in 1..=i64::try_from(self.world.open_questions()).unwrap_or(0) {
-            heard = self.world.send("yes", meaning.today, 300 + i);
-            recorded.extend(heard.events.clone());
+        for value in &meaning.values {
+            let is_told = |recorded: &[FarmEvent]| recorded.iter().any(|e| value.is_recorded_by(e));
+            let (Some(unit), What::Eggs(grams), false) =
+                (value.unit, &value.what, is_told(&recorded))
+            else {
+                continue;
+            };
+            let again = format!("{unit} {}", grams.as_f64());
+            let day = match (meaning.today - meaning.day).num_days() {
+                0 => String::new(),
+                days => format!(" -{days}"),
+            };
+            recorded.extend(self.world.send(&(again + &day), meaning.today, 301).events);
         }
-        let is_told = meaning
+        for i in 1..=i64::try_from(self.world.open_questions()).unwrap_or(0) {
+            recorded.extend(self.world.send("yes", meaning.today, 301 + i).events);
+        }
+        let missing = meaning
             .values
             .iter()
-            .all(|v| recorded.iter().any(|e| v.is_recorded_by(e)));
-        if !is_told {
-            tally.untold.push(format!("{text:?} -> {:?}", heard.text));
+            .find(|v| !recorded.iter().any(|e| v.is_recorded_by(e)));
+        if let Some(value) = missing {
+            tally
+                .untold
+                .push(format!("{text:?} -> {:?}: {value:?}", heard.text));
         }
     }
 

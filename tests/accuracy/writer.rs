@@ -168,7 +168,9 @@ impl Line<'_> {
             return;
         };
         let tongue = self.hand.tongue(rng);
-        let job_first = rng.random_bool(0.3) && !more;
+        // After other cages on the same line it would read as the last cage's own job.
+        let stands_alone = self.pieces.is_empty() || self.hand.gap.contains(['\n', '.']);
+        let job_first = rng.random_bool(0.3) && !more && stands_alone;
         let job = self.hand.choose(rng, words::care(tongue, shared.job));
         if job_first {
             self.phrase(job, Role::Around);
