@@ -37,11 +37,11 @@ pub const MAX_UNITS: usize = 400;
 /// Reads one message. Total: any text gives a reading, and an empty one gives an unread piece that names what was expected.
 #[must_use]
 pub fn read(text: &str, lexicon: &Lexicon) -> Reading {
-    let letters = letters::fold(text);
-    if letters.len() > MAX_CHARS {
+    let original: Vec<char> = text.chars().take(MAX_CHARS + 1).collect();
+    if original.len() > MAX_CHARS {
         return too_long();
     }
-    let original: Vec<char> = text.chars().collect();
+    let letters = letters::fold(text);
     let mut reading = Reading::default();
     let pieces = chunks::split(&letters);
     let tokens = tokens::read_all(&pieces, lexicon, &mut reading.repaired);

@@ -39,17 +39,24 @@ impl Drafts {
                             .values()
                             .into_iter()
                             .filter_map(|v| number.grams(v))
-                            .flat_map(|g| [Fact::Dead(Some(g)), Fact::Eggs {
+                            .flat_map(|g| {
+                                let dead = Fact::Dead(Some(g));
+                                let eggs = Fact::Eggs {
                                 weight: Weighed { grams: g, gross_tare: None, in_kilograms: number.in_kilograms() },
                                 add: false,
-                            }])
+                            };
+                                // A weight with a fraction and no unit is how eggs are written.
+                                if number.integer || number.unit.is_some() { [dead, eggs] } else { [eggs, dead] }
+                            })
                             .collect();
                         self.push(place, token, facts, Some(Why::TwoNumbers));
+                        self.stretch(next(1));
                     }
                     stock if (stock == Some(Verb::Stock) && !own) || pupae => {
                         self.skip = 1;
                         let facts = either(number, |amount| Fact::Stock { amount, kind: None });
                         self.push(place, token, facts, Some(Why::TwoNumbers));
+                        self.stretch(next(1));
                     }
                     _ => self.weigh(place, token, number),
                 }
@@ -113,17 +120,25 @@ impl Drafts {
         self.owner = Owner::Eggs;
     }
 
+    /// The last draft reaches to the end of the word that it took.
+    pub(crate) fn stretch(&mut self, token: Option<&Token>) {
+        if let (Some(draft), Some(token)) = (self.drafts.last_mut(), token) {
+            draft.end = token.end;
+        }
+    }
+
     pub(crate) fn weigh(&mut self, place: usize, token: &Token, number: &Number) {
         let readings = weighed(number);
         if readings.is_empty() {
             return self.name(token, Expected::Weight);
         }
+        let listed_on = std::mem::take(&mut self.listed_on) && number.plain.is_some();
         self.weights.push(Weight {
             place,
             at: token.at,
             end: token.end,
             readings,
-            why: number.doubt.as_ref().map(|(why, _)| *why),
+            why: number.doubt.as_ref().map(|(why, _)| *why).or(listed_on.then_some(Why::StuckNumber)),
             back: None,
             plain: number.plain,
         });

@@ -18,6 +18,8 @@ pub(crate) enum Shape {
     Ask,
     /// `~` and its kin: about.
     Blur,
+    /// `&` or `+` between things.
+    And,
 }
 
 /// A piece and where it stands, in characters of the message.
@@ -55,6 +57,8 @@ pub(crate) fn split(letters: &[Letter]) -> Vec<Piece> {
             '-' => Some((i + 1, Shape::Dash)),
             '?' => Some((i + 1, Shape::Ask)),
             BLUR => Some((i + 1, Shape::Blur)),
+            '&' => Some((i + 1, Shape::And)),
+            '+' if !starts_text(letters, i) => Some((i + 1, Shape::And)),
             '<' | '>' if !matches!(peek(letters, i, -1), Some('-' | '=')) => {
                 Some((i + 1, Shape::Blur))
             }
@@ -179,10 +183,10 @@ fn inside(letters: &[Letter], i: usize, text: &str, mark: char) -> Inside {
             last.is_ascii_digit() && digit_next
         }
         '.' | ',' => keeps_point(letters, i, text, mark),
+        // After a code too: `C1/2` may be two cages, and never a weight or a date.
         '/' => {
-            number_like
-                && last.is_ascii_digit()
-                && (digit_next || matches!(next, Some('=' | '-')))
+            last.is_ascii_digit()
+                && (digit_next || (number_like && matches!(next, Some('=' | '-'))))
         }
         '=' | '-' => last == '/',
         ':' | ';' | '+' | '*' | '#' | '_' | '|' | '\\' | '^' | '(' => {
@@ -232,6 +236,7 @@ mod tests {
                 Shape::Dash => "-".to_owned(),
                 Shape::Ask => "?".to_owned(),
                 Shape::Blur => "~".to_owned(),
+                Shape::And => "&".to_owned(),
             })
             .collect()
     }

@@ -5,7 +5,7 @@
 
 use crate::domain::code::UnitCode;
 use crate::domain::said::{UnitSaid, Why};
-use crate::grammar::lexicon::{Lexicon, MassUnit, Meaning};
+use crate::grammar::lexicon::{Lexicon, Meaning};
 use crate::grammar::numbers::{self, Number};
 
 /// One reading of a doubtful piece: units, and the number that would then stand after them.
@@ -41,6 +41,9 @@ pub(crate) fn read(text: &str, lexicon: &Lexicon) -> Option<CodeRead> {
     let digits_end = rest.find(|c: char| !c.is_ascii_digit()).unwrap_or(rest.len());
     let (digits, tail) = rest.split_at(digits_end);
     let code = Code { letters: letters.to_ascii_uppercase(), digits, lexicon };
+    if tail.starts_with('/') {
+        return Some(code.before_stroke(tail));
+    }
     if tail.starts_with(['.', ',']) {
         return Some(code.before_point(tail));
     }
@@ -96,7 +99,27 @@ impl Code<'_> {
                 readings.push(CodeReading { units: vec![unit], number: Some(number) });
             }
         }
+        readings.extend(self.list(tail).filter(|_| mark == ","));
         if readings.is_empty() { CodeRead::Bad } else { CodeRead::Doubt(why, readings) }
+    }
+
+    /// `C1/2`: two cages, or one and a number.
+    fn before_stroke(&self, tail: &str) -> CodeRead {
+        let mut readings: Vec<CodeReading> = self.list(tail).into_iter().collect();
+        if let (Some(unit), Some(number)) =
+            (self.unit(self.digits), numbers::read(&tail[1..], self.lexicon))
+        {
+            readings.push(CodeReading { units: vec![unit], number: Some(number) });
+        }
+        if readings.is_empty() { CodeRead::Bad } else { CodeRead::Doubt(Why::StuckNumber, readings) }
+    }
+
+    /// `C1,2,3`: several cages with the letter written once.
+    fn list(&self, tail: &str) -> Option<CodeReading> {
+        let parts = tail.split([',', '/']).skip(1);
+        let units: Option<Vec<UnitSaid>> =
+            std::iter::once(self.digits).chain(parts).map(|digits| self.unit(digits)).collect();
+        Some(CodeReading { units: units?, number: None })
     }
 
     /// Every way to part the digits into a code and the start of a number.
@@ -104,6 +127,9 @@ impl Code<'_> {
         let mut readings = Vec::new();
         for k in 1..self.digits.len().min(CODE_DIGITS + 1) {
             let (code, number) = self.digits.split_at(k);
+            if number.len() > 1 && number.starts_with('0') {
+                continue;
+            }
             let number = numbers::read(&format!("{number}{tail}"), self.lexicon);
             if let (Some(unit), Some(number)) = (self.unit(code), number)
                 && number.doubt.is_none()
@@ -121,10 +147,8 @@ impl Code<'_> {
             return CodeRead::Bad;
         }
         let entry = self.lexicon.get(word);
-        if let Some(Meaning::Unit(unit)) = entry.map(|e| e.meaning)
-            && after.is_empty()
-        {
-            return self.stuck_unit(word, unit);
+        if after.is_empty() && matches!(entry.map(|e| e.meaning), Some(Meaning::Unit(_))) {
+            return self.stuck_unit(word);
         }
         let Some(unit) = self.unit(self.digits) else {
             return CodeRead::Bad;
@@ -151,7 +175,7 @@ impl Code<'_> {
     }
 
     /// `C45g`: five grams at C4, or C45 with its check letter; `C45kg` has no check letter but the same trouble.
-    fn stuck_unit(&self, word: &str, _unit: MassUnit) -> CodeRead {
+    fn stuck_unit(&self, word: &str) -> CodeRead {
         let CodeRead::Doubt(_, mut readings) = self.stuck(word) else {
             return CodeRead::Bad;
         };
@@ -161,6 +185,9 @@ impl Code<'_> {
         {
             let unit = UnitSaid { checked: true, ..unit };
             readings.push(CodeReading { units: vec![unit], number: None });
+        }
+        if readings.is_empty() {
+            readings.extend(self.unit(self.digits).map(|unit| CodeReading { units: vec![unit], number: None }));
         }
         CodeRead::Doubt(Why::StuckLetter, readings)
     }
@@ -194,7 +221,7 @@ mod tests {
         for (text, expected) in [
             ("c4", "C4 "), ("c04", "C4 "), ("ab12", "AB12 "), ("c4bait", "C4 bait"), ("c4.12,5", "C4 12,5"), ("c4,12.5", "C4 12.5"),
             ("c412.5", "StuckNumber C4+1250 C41+250 C412+500 C412+50"), ("c45g", "StuckLetter C4+500"),
-            ("c4,5", "StuckNumber C4+500"), ("c4.5", "StuckNumber C4+500 C4+50"), ("c1200", "StuckNumber C1+20000 C120+0"),
+            ("c4,5", "StuckNumber C4+500 C4,C5"), ("c4.5", "StuckNumber C4+500 C4+50"), ("c1200", "StuckNumber C1+20000 C120+0"), ("c1/2", "StuckNumber C1,C2 C1+200"),
             ("c4x", "CheckLetter C4"), ("c4i", "bad"), ("ci4", "bad"), ("c0", "bad"), ("c4½", "bad"), ("abc4", "-"), ("c", "-"), ("4c", "-"),
         ] {
             assert_eq!(shown(text), expected, "{text}");

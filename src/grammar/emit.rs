@@ -4,14 +4,14 @@
 
 use crate::domain::code::UnitCode;
 use crate::domain::said::{
-    DaySaid, Doubt, Expected, Fact, Reading, Said, UnitSaid, Units, Unread, Weighed, Why,
+    DaySaid, Doubt, Expected, Fact, Reading, Said, StockAmount, UnitSaid, Units, Unread, Weighed, Why,
 };
 use crate::grammar::binding::{self, Choices, Places};
 use crate::grammar::facts::{self, Draft, Drafts, Group, GroupUnits};
 use crate::grammar::lexicon::Blur;
 use crate::grammar::lines::Headed;
 use crate::grammar::orders::written;
-use crate::units::Grams;
+use crate::units::{Grams, Pupae};
 
 /// What binds the whole line.
 #[derive(Clone, Copy, Debug, Default)]
@@ -77,10 +77,8 @@ impl Emit<'_> {
     }
 
     fn unread(&mut self) {
-        if self.group.units == GroupUnits::Bad
-            && let Some((at, end)) = self.group.unit_span
-        {
-            self.name(at, end, Expected::CageOrWord);
+        if let (GroupUnits::Bad(expected), Some((at, end))) = (&self.group.units, self.group.unit_span) {
+            self.name(at, end, *expected);
         }
         for (token, expected) in &self.read.unread {
             self.name(token.at, token.end, *expected);
@@ -94,7 +92,7 @@ impl Emit<'_> {
 
     fn facts(&mut self, days: &[Choices]) {
         for (draft, days) in self.read.drafts.iter().zip(days) {
-            if self.group.units == GroupUnits::Bad && !is_farm_wide(draft) {
+            if matches!(self.group.units, GroupUnits::Bad(_)) && !is_farm_wide(draft) {
                 self.name(draft.at, draft.end, Expected::CageOrWord);
                 continue;
             }
@@ -130,7 +128,8 @@ impl Emit<'_> {
             }
         }
         self.stuck_numbers(&mut readings, draft, days);
-        let unsure = self.read.blur.is_some() || self.whole.unsure || more_days;
+        let under_heading = self.stock_again(&mut readings);
+        let unsure = self.read.blur.is_some() || self.whole.unsure || more_days || under_heading;
         let asked = self.read.asked;
         let why = draft
             .why
@@ -148,6 +147,28 @@ impl Emit<'_> {
         }
     }
 
+    /// `stock C7 8000 C8 9000`: a bare number under such a heading may be stock again. Whether it did so.
+    fn stock_again(&self, readings: &mut Vec<Said>) -> bool {
+        if self.whole.headed != (Headed::First { amounts: true }) || self.index == 0 {
+            return false;
+        }
+        let again: Vec<Said> = readings
+            .iter()
+            .filter_map(|said| match &said.fact {
+                Fact::Eggs { weight, .. } => {
+                    let whole = weight.grams.hundredths().is_multiple_of(100);
+                    let count = whole.then(|| Pupae::new(weight.grams.hundredths() / 100)).flatten()?;
+                    let amount = Some(StockAmount::Count(count));
+                    Some(Said { fact: Fact::Stock { amount, kind: None }, ..said.clone() })
+                }
+                _ => None,
+            })
+            .collect();
+        let eggs = readings.iter().any(|said| matches!(said.fact, Fact::Eggs { .. }));
+        readings.splice(0..0, again);
+        eggs
+    }
+
     /// The characters from the group's units to the draft, so that a question shows both.
     fn span(&self, draft: &Draft) -> (usize, usize) {
         match self.group.unit_span {
@@ -163,7 +184,7 @@ impl Emit<'_> {
         }
         let named = |units: &[UnitSaid]| Units::Named(units.to_vec());
         match &self.group.units {
-            GroupUnits::Unsaid | GroupUnits::Bad => (vec![Units::Unsaid], None),
+            GroupUnits::Unsaid | GroupUnits::Bad(_) => (vec![Units::Unsaid], None),
             GroupUnits::All if is_amount(draft) => (Vec::new(), Some(Why::WeightForMany)),
             GroupUnits::All => (vec![Units::All], None),
             GroupUnits::Named(units) if units.len() > 1 && is_amount(draft) => {
@@ -186,11 +207,18 @@ impl Emit<'_> {
     /// `water C1 5 C2 8`: the heading may be meant for the first unit or for all.
     fn headed(&self, draft: &Draft, units: &[UnitSaid]) -> (Vec<Units>, Option<Why>) {
         let own = vec![Units::Named(units.to_vec())];
+        let own_amount = matches!(
+            draft.facts.first(),
+            Some(Fact::Stock { amount: Some(_), .. } | Fact::Dead(Some(_)))
+        );
         let heads = match self.whole.headed {
-            None => false,
-            // Every unit took the words before it: certain for words, not for numbers.
-            Some(usize::MAX) => is_amount(draft),
-            Some(_) => self.index == 0 && self.group.unit_place.is_some_and(|unit| draft.place < unit),
+            Headed::No => false,
+            // Every unit took the words before it: certain for words, not where there are numbers.
+            Headed::Each { numbers } => numbers,
+            Headed::First { .. } => {
+                let leads = self.group.unit_place.is_some_and(|unit| draft.place < unit);
+                self.index == 0 && leads && !own_amount
+            }
         };
         if !heads {
             return (own, None);
@@ -268,7 +296,7 @@ impl Emit<'_> {
             // "all good" beside facts is a polite form.
             GroupUnits::All if facts_elsewhere && !self.group.items.is_empty() && !self.read.asked => return,
             GroupUnits::All => Units::All,
-            GroupUnits::Doubt(..) | GroupUnits::Bad => return,
+            GroupUnits::Doubt(..) | GroupUnits::Bad(_) => return,
             GroupUnits::Unsaid => return self.without_unit(facts_elsewhere),
         };
         if self.read.unread.is_empty() && self.read.days.is_empty() {

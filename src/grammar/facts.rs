@@ -19,7 +19,7 @@ pub(crate) enum GroupUnits {
     Named(Vec<UnitSaid>),
     Doubt(Why, Vec<CodeReading>),
     /// Named by something that is no code.
-    Bad,
+    Bad(Expected),
 }
 
 /// Units with the tokens that stand with them; a token's place is its index in the line.
@@ -64,6 +64,10 @@ pub(crate) struct Drafts {
     pub(crate) owner: Owner,
     /// Items taken by one before them.
     pub(crate) skip: usize,
+    /// The group's units are behind.
+    crossed: bool,
+    /// The first item after the units follows "and".
+    pub(crate) listed_on: bool,
 }
 
 #[derive(Clone, Debug)]
@@ -104,6 +108,7 @@ pub(crate) fn draft(group: &Group) -> Drafts {
         let next = |k: usize| items.get(i + k).map(|(_, t)| t);
         let before = i.checked_sub(1).and_then(|j| items.get(j)).map(|(_, t)| t);
         let (place, token) = items[i];
+        read.after_units(group, *place, before);
         read.item(*place, token, before, next, named);
     }
     read.finish(named);
@@ -115,6 +120,10 @@ pub(crate) fn verb_of(token: Option<&Token>) -> Option<Verb> {
         Kind::Word(Meaning::Verb(verb, _)) => Some(verb),
         _ => None,
     }
+}
+
+fn is_plain(token: Option<&Token>) -> bool {
+    token.is_some_and(|t| matches!(&t.kind, Kind::Number(n) if n.plain.is_some()))
 }
 
 pub(crate) fn is_number(token: Option<&Token>) -> bool {
@@ -130,6 +139,22 @@ pub(crate) fn is(token: Option<&Token>, meaning: Meaning) -> bool {
 }
 
 impl Drafts {
+    /// A plain word before the units says nothing about the numbers after them; a number after "and" may be one more unit.
+    fn after_units(&mut self, group: &Group, place: usize, before: Option<&Token>) {
+        let Some(unit) = group.unit_place.filter(|unit| *unit < place) else {
+            return;
+        };
+        if self.crossed {
+            return;
+        }
+        self.crossed = true;
+        if self.owner == Owner::Unread && is(before, Meaning::Plain) {
+            self.owner = Owner::Eggs;
+        }
+        let between = group.items.iter().filter(|(at, _)| (unit..place).contains(at));
+        self.listed_on = between.last().is_some_and(|(_, t)| t.kind == Kind::Word(Meaning::And));
+    }
+
     pub(crate) fn push(&mut self, place: usize, token: &Token, facts: Vec<Fact>, why: Option<Why>) {
         self.drafts.push(Draft { place, facts, why, back: None, at: token.at, end: token.end });
     }
@@ -161,7 +186,13 @@ impl Drafts {
                     last.why = last.why.or(Some(Why::TareOrDay));
                 }
             }
-            Kind::Day(day) => self.days.push((place, Some(*day))),
+            Kind::Day(day) => {
+                self.days.push((place, Some(*day)));
+                // `12 1/2` may be twelve and a half.
+                if matches!(token.text.as_str(), "1/2" | "1/4" | "3/4") && is_plain(before) {
+                    self.blur(Blur::Unsure);
+                }
+            }
             Kind::BadDay => {
                 self.days.push((place, None));
                 self.unread.push((token.clone(), Expected::Day));
@@ -274,7 +305,13 @@ impl Drafts {
                 }
             }
             Verb::No => self.blur(Blur::Unsure),
+            Verb::For if is_number(next(1)) => {
+                // A member's number at the wrong place: whose farm is meant is not certain.
+                self.blur(Blur::Unsure);
+                self.name(token, Expected::Member);
+            }
             Verb::For => self.owner = Owner::Eggs,
+            Verb::Yes => self.unread.push((token.clone(), expected)),
             _ => self.name(token, expected),
         }
     }
@@ -300,7 +337,8 @@ impl Drafts {
             if verb_of(next(1)) == Some(Verb::Dead) {
                 self.skip = 1;
                 let facts = vec![Fact::Care(CareJob::Swept), Fact::Retire];
-                return self.push(place, token, facts, Some(Why::Unsure));
+                self.push(place, token, facts, Some(Why::Unsure));
+                return self.stretch(next(1));
             }
             if is_number(next(1)) || verb_of(next(1)) == Some(Verb::Eggs) {
                 return;
@@ -330,6 +368,7 @@ impl Drafts {
                 self.skip = 1;
                 let facts = either(number, |amount| Fact::Stock { amount, kind: None });
                 self.push(place, token, facts, Some(Why::TwoNumbers));
+                self.stretch(next(1));
             }
             _ => self.name(token, Expected::Amount),
         }
@@ -356,6 +395,12 @@ impl Drafts {
                 }
             }
         }
+        // A number that was not understood may have been the amount: then the stocking is not understood either.
+        let numbers = self.unread.iter().any(|(t, _)| is_number(Some(t)) || t.kind == Kind::Junk);
+        self.drafts.retain(|d| {
+            let amountless = matches!(d.facts.first(), Some(Fact::Stock { amount: None, .. } | Fact::FixStock { amount: None, .. }));
+            !(numbers && amountless)
+        });
         self.drafts.sort_by_key(|draft| draft.place);
         let no_fact = self.drafts.is_empty() && self.unread.is_empty();
         if let Some(noun) = self.eggs_noun.clone()

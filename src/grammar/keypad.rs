@@ -32,7 +32,7 @@ pub fn key_of(letter: u8) -> Option<u8> {
 /// How far `typed` may be from a keyword to be taken for it; `None` where the keyword is never repaired to.
 ///
 /// Up to three letters never: the harm of a wrong repair is greater than that of a question. Four letters stand a slip along the key or a swap,
-/// five any one slip, six and seven a slip and a small one, longer words two. What takes back or ends something, or moves a fact to another
+/// a letter left out of five, five any one slip, six and seven a slip and a small one, longer words two. What takes back or ends something, or moves a fact to another
 /// day, stands one slip in words of five letters and more, and nothing in shorter ones.
 #[must_use]
 pub fn tolerance(meaning: Meaning, keyword: &str, typed: &str) -> Option<u8> {
@@ -65,12 +65,16 @@ pub fn tolerance(meaning: Meaning, keyword: &str, typed: &str) -> Option<u8> {
 #[must_use]
 pub fn near(typed: &str, keyword: &str, most: u8) -> Option<Near> {
     let (a, b) = (typed.as_bytes(), keyword.as_bytes());
-    if a.len().abs_diff(b.len()) * usize::from(SMALL) > usize::from(most)
+    if a.len().abs_diff(b.len()) > usize::from(most)
         || a.len().max(b.len()) > LONGEST
     {
         return None;
     }
     if most == SMALL && is_swap(a, b) {
+        return Some(Near(SLIP));
+    }
+    // `wter`: four letters of a keyword of five, one left out.
+    if most == SMALL && a.len() == 4 && b.len() == 5 && distance(a, b) == SLIP && omits_one(a, b) {
         return Some(Near(SLIP));
     }
     if is_twin(a, b) {
@@ -84,6 +88,11 @@ fn is_swap(a: &[u8], b: &[u8]) -> bool {
     let differs: Vec<usize> = (0..a.len().min(b.len())).filter(|i| a[*i] != b[*i]).collect();
     a.len() == b.len()
         && matches!(differs[..], [i, j] if j == i + 1 && a[i] == b[j] && a[j] == b[i])
+}
+
+/// Whether leaving one letter out of `b` gives `a`.
+fn omits_one(a: &[u8], b: &[u8]) -> bool {
+    (0..b.len()).any(|i| b[..i] == a[..i.min(a.len())] && b[i + 1..] == a[i.min(a.len())..])
 }
 
 fn is_twin(a: &[u8], b: &[u8]) -> bool {

@@ -73,6 +73,8 @@ pub enum Meaning {
     Pupae,
     /// Between the two ends of a range.
     To,
+    /// And: passed over, but a bare number after it may be a unit's.
+    And,
     /// `weka`: put, which is stocking only with pupae.
     Put,
     /// After a number of days: so many days back.
@@ -341,6 +343,7 @@ fn kind(key: &str) -> Option<Meaning> {
         "pupae" => Meaning::Pupae,
         "to" => Meaning::To,
         "put" => Meaning::Put,
+        "and" => Meaning::And,
         "ago" => Meaning::Ago,
         "days" => Meaning::Days,
         "filler" => Meaning::Filler,

@@ -72,7 +72,7 @@ fn whole_line(tokens: &[Token]) -> Whole {
     let leading = tokens.iter().take_while(|t| !is_unit(t)).any(blurs);
     let last = tokens.iter().rev().find(|t| !t.is_filler());
     let ends = last.is_some_and(|t| t.kind == Kind::Word(Meaning::Blur(Blur::Future)));
-    Whole { unsure: leading || ends || tokens.iter().any(takes_back), headed: None }
+    Whole { unsure: leading || ends || tokens.iter().any(takes_back), headed: Headed::No }
 }
 
 /// Tokens that make or change a fact, so that what stands before a unit may belong to it.
@@ -86,6 +86,15 @@ fn is_fact_like(token: &Token) -> bool {
     }
 }
 
+fn is_number(token: &Token) -> bool {
+    matches!(token.kind, Kind::Number(_) | Kind::Pair { .. } | Kind::Dashed(_))
+}
+
+/// Words whose number is no weight of eggs.
+fn takes_amount(token: &Token) -> bool {
+    matches!(token.kind, Kind::Word(Meaning::Put | Meaning::Verb(Verb::Stock | Verb::Dead, _)))
+}
+
 #[derive(Default)]
 struct Groups {
     done: Vec<Group>,
@@ -96,8 +105,17 @@ struct Groups {
     listing: bool,
 }
 
-/// A heading before the first of several groups: how many of the first group's items are it.
-pub(crate) type Headed = Option<usize>;
+/// How words that lead a line bind its units.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) enum Headed {
+    /// Each unit has the words after it.
+    #[default]
+    No,
+    /// The first unit has words before it and others after: they may be meant for all. `amounts`: they take numbers.
+    First { amounts: bool },
+    /// Each unit has taken the words before it. `numbers`: there are numbers among them, which is not certain.
+    Each { numbers: bool },
+}
 
 impl Groups {
     fn take(&mut self, place: usize, token: Token) {
@@ -133,9 +151,6 @@ impl Groups {
 
     fn close(&mut self) {
         if let Some(open) = self.open.take() {
-            if self.done.is_empty() {
-                // Kept for the first group only.
-            }
             self.done.push(open);
         }
     }
@@ -146,13 +161,19 @@ impl Groups {
         let mut groups = self.done;
         let before = self.before;
         let facts = |items: &[(usize, Token)]| items.iter().any(|(_, t)| is_fact_like(t));
-        let leads = groups
+        let counts = |items: &[(usize, Token)]| items.iter().any(|(_, t)| is_number(t));
+        let (head, rest) = groups
             .first()
-            .is_some_and(|g| facts(g.items.get(..before).unwrap_or_default()));
-        if groups.len() < 2 || !leads {
-            return (groups, None);
+            .map(|g| g.items.split_at(before.min(g.items.len())))
+            .unwrap_or_default();
+        if groups.len() < 2 || !facts(head) {
+            return (groups, Headed::No);
         }
-        if groups.last().is_some_and(|g| !facts(&g.items)) {
+        let numbers = counts(head);
+        let later_numbers = counts(rest) || groups.iter().skip(1).any(|g| counts(&g.items));
+        let amounts = head.iter().any(|(_, t)| takes_amount(t));
+        let each = groups.last().is_some_and(|g| !facts(&g.items)) && (numbers || !later_numbers);
+        if each {
             let mut carried = Vec::new();
             for (i, group) in groups.iter_mut().enumerate() {
                 let own = if i == 0 { before } else { 0 };
@@ -165,9 +186,9 @@ impl Groups {
             if let Some(last) = groups.last_mut() {
                 last.items.append(&mut carried);
             }
-            return (groups, Some(usize::MAX));
+            return (groups, Headed::Each { numbers });
         }
-        (groups, Some(before))
+        (groups, Headed::First { amounts })
     }
 }
 
@@ -183,7 +204,8 @@ impl GroupUnits {
             Kind::Units(units) => Self::Named(units.clone()),
             Kind::UnitDoubt(why, readings) => Self::Doubt(*why, readings.clone()),
             Kind::Word(Meaning::All) => Self::All,
-            _ => Self::Bad,
+            Kind::BadRange => Self::Bad(Expected::RangeEnd),
+            _ => Self::Bad(Expected::CageOrWord),
         }
     }
 
@@ -196,7 +218,7 @@ impl GroupUnits {
     }
 
     fn extend(&mut self, next: Self) {
-        let joined = match (std::mem::replace(self, Self::Bad), next) {
+        let joined = match (std::mem::replace(self, Self::All), next) {
             (Self::Named(mut units), Self::Named(more)) => {
                 for unit in more {
                     match units.iter_mut().find(|u| u.code == unit.code) {
@@ -224,7 +246,8 @@ impl GroupUnits {
                     .collect(),
             ),
             (Self::All, Self::All) => Self::All,
-            _ => Self::Bad,
+            (Self::Bad(expected), _) | (_, Self::Bad(expected)) => Self::Bad(expected),
+            _ => Self::Bad(Expected::CageOrWord),
         };
         *self = joined;
     }

@@ -191,6 +191,9 @@ impl Spans<'_> {
             Some(Kind::Letters | Kind::BadUnit | Kind::UnitDoubt(..)) if stuck => {
                 self.take(3, Kind::BadRange);
             }
+            Some(Kind::Word(_)) if stuck && self.tokens.get(self.i + 2).is_some_and(|t| t.text.len() == 1) => {
+                self.take(3, Kind::BadRange);
+            }
             // The dash only parts the code from what follows it.
             Some(Kind::Number(_)) if dash => {
                 self.take(1, Kind::Units(units.to_vec()));
@@ -206,7 +209,9 @@ impl Spans<'_> {
         };
         // `0712-345-678`, `2026-11-23`: no amount.
         if matches!((self.kind(3), self.kind(4)), (Some(Kind::Dash), Some(Kind::Number(_)))) && self.glued(3) {
-            return self.take(5, Kind::Junk);
+            let lengths: Vec<usize> = [0, 2, 4].iter().filter_map(|k| self.tokens.get(self.i + k)).map(|t| t.text.len()).collect();
+            let date = matches!(lengths[..], [4, 1..=2, 1..=2] | [1..=2, 1..=2, 2 | 4]);
+            return self.take(5, if date { Kind::BadDay } else { Kind::Junk });
         }
         let day_like = !self.glued(1) && self.glued(2);
         if day_like && (self.takes_amounts() || second.plain.is_some_and(|n| n <= DASH_DAYS)) {
@@ -285,7 +290,8 @@ impl Spans<'_> {
             Some(Kind::Dash | Kind::Word(Meaning::To | Meaning::Filler))
         ));
         let (max, used_second) = self.degrees(used + mark);
-        if let (Some(a), Some(b)) = (min, max) {
+        let third = matches!(self.kind(used_second), Some(Kind::Dash)) && self.glued(used_second);
+        if let (Some(a), Some(b), false) = (min, max, third) {
             return self.take(used_second, Kind::Temperature(a.min(b), a.max(b)));
         }
         // `18/31` and `18,31`: one piece with both.

@@ -66,7 +66,7 @@ pub(crate) struct Token {
 impl Token {
     /// Passed over wherever it stands.
     pub(crate) fn is_filler(&self) -> bool {
-        matches!(self.kind, Kind::Word(Meaning::Filler))
+        matches!(self.kind, Kind::Word(Meaning::Filler | Meaning::And))
     }
 }
 
@@ -87,6 +87,7 @@ pub(crate) fn read_all(
             Shape::Dash => Kind::Dash,
             Shape::Ask => Kind::Ask,
             Shape::Blur => Kind::Word(Meaning::Blur(Blur::Unsure)),
+            Shape::And => Kind::Word(Meaning::And),
         };
         tokens.push(token(piece, kind, ""));
     }
@@ -109,7 +110,7 @@ fn read_text(
         tokens.push(token(piece, kind, text));
         return;
     }
-    if text.contains('/') {
+    if text.contains('/') && !text.starts_with(|c: char| c.is_ascii_alphabetic()) {
         tokens.push(token(piece, date(text), text));
         return;
     }
@@ -169,7 +170,13 @@ fn word_and_number(piece: &Piece, text: &str, lexicon: &Lexicon, tokens: &mut Ve
         tokens.extend(if word_first { [word, number] } else { [number, word] });
         return;
     }
-    let kind = if leading > 0 { Kind::BadUnit } else { Kind::Junk };
+    let kind = if leading > 0 {
+        Kind::BadUnit
+    } else if is_dotted_date(text) {
+        Kind::BadDay
+    } else {
+        Kind::Junk
+    };
     tokens.push(token(piece, kind, text));
 }
 
@@ -197,6 +204,15 @@ fn read_word(text: &str, lexicon: &Lexicon, repaired: &mut Vec<Repair>) -> Kind 
         }
         None => Kind::Unknown,
     }
+}
+
+/// `23.11.2026`: meant as a day, but not one that is read.
+fn is_dotted_date(text: &str) -> bool {
+    let parts: Vec<&str> = text.split('.').collect();
+    parts.len() == 3
+        && parts
+            .iter()
+            .all(|p| matches!(p.len(), 1 | 2 | 4) && p.bytes().all(|b| b.is_ascii_digit()))
 }
 
 /// `23/11`: day and month that exist together. Anything else with a stroke is no date.
