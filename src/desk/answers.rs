@@ -17,7 +17,8 @@ use crate::units::Grams;
 use chrono::Duration;
 
 impl Work<'_> {
-    fn latest(&self) -> Option<Question> {
+    /// The question that `yes` would answer.
+    pub(crate) fn latest(&self) -> Option<Question> {
         self.farm.question_of(self.sender_no()).cloned()
     }
 
@@ -39,7 +40,8 @@ impl Work<'_> {
         }
     }
 
-    fn ask_again(&mut self, held: &Held) {
+    /// Shows an open question once more.
+    pub(crate) fn ask_again(&mut self, held: &Held) {
         let ask = self.ask_of(held);
         self.asks.push(ask);
     }

@@ -33,6 +33,7 @@ impl Work<'_> {
     fn fact_at(&mut self, unit: UnitCode, day: DaySaid, fact: &Fact) {
         if matches!(fact, Fact::State) {
             self.state(unit);
+            self.which_unit_again(unit);
             return;
         }
         let Some(day) = self.date(Some(unit), day) else {
@@ -133,6 +134,17 @@ impl Work<'_> {
                 self.ask_which(fact, several);
                 Vec::new()
             }
+        }
+    }
+
+    /// A bare code right after "which cage?" looks like the answer, but it only asks how that cage is: the question is shown again, so that
+    /// nobody takes the weight for saved.
+    fn which_unit_again(&mut self, unit: UnitCode) {
+        let open = self.latest().map(|question| question.held);
+        if let Some(held @ Held::WhichUnit { .. }) = open
+            && matches!(&held, Held::WhichUnit { units, .. } if units.contains(&unit))
+        {
+            self.ask_again(&held);
         }
     }
 

@@ -129,9 +129,9 @@ impl<'a> Others<'a> {
         seen
     }
 
-    /// Days whose eggs lie in the traps, 1 to three.
+    /// Days whose eggs lie in the traps, 1 to three. Before the first harvest nothing tells since when flies lay, so it counts as one.
     fn days_in_traps(&self, age: i64) -> u64 {
-        let since = self.before.last().map_or(age, |h| age - i64::from(h.day));
+        let since = self.before.last().map_or(1, |h| age - i64::from(h.day));
         u64::try_from(since).unwrap_or(1).clamp(1, MISSED_DAYS_MAX)
     }
 

@@ -209,6 +209,16 @@ fn take_step_back(farm: &mut Farm, step: &Step) -> Option<()> {
                 }
             }
         }
+        Step::Began { .. } | Step::Corrected { .. } | Step::Ended { .. } => {
+            return take_run_back(farm, step);
+        }
+    }
+    Some(())
+}
+
+/// The steps that begin, correct or end a run.
+fn take_run_back(farm: &mut Farm, step: &Step) -> Option<()> {
+    match step {
         Step::Began {
             unit,
             stocked,
@@ -244,6 +254,11 @@ fn take_step_back(farm: &mut Farm, step: &Step) -> Option<()> {
             (ended && unit.running.is_none()).then_some(())?;
             unit.resume_run((**displaced).clone());
         }
+        Step::Weight { .. }
+        | Step::Care { .. }
+        | Step::Ants { .. }
+        | Step::Dead { .. }
+        | Step::Temperature { .. } => return None,
     }
     Some(())
 }
