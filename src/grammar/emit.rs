@@ -291,6 +291,16 @@ impl Emit<'_> {
         if let Some(blur) = self.read.blur {
             return self.blurred(blur);
         }
+        // A unit left over beside facts has probably lost its own.
+        if facts_elsewhere
+            && !self.read.asked
+            && self.read.unread.is_empty()
+            && self.read.days.is_empty()
+            && self.group.items.iter().all(|(_, t)| t.is_filler())
+            && let (GroupUnits::Named(_) | GroupUnits::All, Some((at, end))) = (&self.group.units, self.group.unit_span)
+        {
+            return self.name(at, end, Expected::WeightOrWord);
+        }
         let units = match &self.group.units {
             GroupUnits::Named(units) => Units::Named(units.clone()),
             // "all good" beside facts is a polite form.

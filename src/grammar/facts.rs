@@ -8,6 +8,7 @@ use crate::grammar::binding::Placed;
 use crate::grammar::codes::CodeReading;
 use crate::grammar::lexicon::{Blur, Manner, Meaning};
 use crate::grammar::amounts::either;
+use crate::grammar::numbers::Number;
 use crate::grammar::registry;
 use crate::grammar::tokens::{Kind, Token};
 
@@ -99,7 +100,8 @@ pub(crate) enum Owner {
 pub(crate) fn draft(group: &Group) -> Drafts {
     let named = !matches!(group.units, GroupUnits::Unsaid);
     let mut read = Drafts::default();
-    let items: Vec<&(usize, Token)> = group.items.iter().filter(|(_, t)| !t.is_filler()).collect();
+    let mut items: Vec<&(usize, Token)> = group.items.iter().filter(|(_, t)| !t.is_filler()).collect();
+    drop_flies(&mut items);
     for i in 0..items.len() {
         if read.skip > 0 {
             read.skip -= 1;
@@ -113,6 +115,36 @@ pub(crate) fn draft(group: &Group) -> Drafts {
     }
     read.finish(named);
     read
+}
+
+/// As many pupae as a cage may be stocked with, and more than a day's eggs: 500, or 200 g of them. A keeper's largest cage gives about 50 g a day.
+fn is_stock_size(number: &Number) -> bool {
+    const COUNT: u32 = 500;
+    const GRAMS: f64 = 200.0;
+    let weight = number.unit.and_then(|_| number.grams(number.hundredths));
+    number.plain.is_some_and(|count| count >= COUNT) || weight.is_some_and(|g| g.as_f64() >= GRAMS)
+}
+
+/// The flies of `dead flies 40g` and `nzi wamekufa 40g` say nothing more. Beside a number they count: `12 flies dead` is no weight.
+fn drop_flies(items: &mut Vec<&(usize, Token)>) {
+    let is_flies = |t: &Token| matches!(t.text.as_str(), "flies" | "fly" | "nzi");
+    let dead = |k: usize| verb_of(items.get(k).map(|(_, t)| t)) == Some(Verb::Dead);
+    let number = |k: usize| is_number(items.get(k).map(|(_, t)| t));
+    let bare = |k: Option<usize>| {
+        let token = k.and_then(|k| items.get(k)).map(|(_, t)| &t.kind);
+        matches!(token, Some(Kind::Number(n)) if n.unit.is_none())
+    };
+    let drops: Vec<usize> = (0..items.len())
+        .filter(|i| items.get(*i).is_some_and(|(_, t)| is_flies(t)))
+        .filter(|i| {
+            let after = i.checked_sub(1).is_some_and(dead);
+            let before = dead(i + 1) && (number(i + 2) || !bare(i.checked_sub(1)));
+            after || before
+        })
+        .collect();
+    for i in drops.into_iter().rev() {
+        items.remove(i);
+    }
 }
 
 pub(crate) fn verb_of(token: Option<&Token>) -> Option<Verb> {
@@ -364,6 +396,10 @@ impl Drafts {
             return self.start_stock(place, token);
         }
         match next(1).map(|t| &t.kind) {
+            // No cage gives so much in a day: it is what was put in.
+            Some(Kind::Number(number)) if number.doubt.is_none() && is_stock_size(number) => {
+                self.start_stock(place, token);
+            }
             Some(Kind::Number(number)) => {
                 self.skip = 1;
                 let facts = either(number, |amount| Fact::Stock { amount, kind: None });

@@ -7,7 +7,7 @@ use crate::domain::said::{DaySaid, UnitSaid, Verb, Why};
 use crate::grammar::MAX_RANGE;
 use crate::grammar::codes::{self, CodeRead, CodeReading};
 use crate::grammar::lexicon::{Lexicon, Meaning};
-use crate::grammar::numbers::Number;
+use crate::grammar::numbers::{self, Number};
 use crate::grammar::tokens::{Kind, Token};
 use crate::units::Celsius;
 
@@ -88,7 +88,7 @@ impl Spans<'_> {
 
     /// `c 4`, `C-04`, `c 4g`: letters, then what would follow them in a code.
     fn spaced_code(&mut self) -> bool {
-        let Some(first) = self.tokens.get(self.i) else {
+        let Some(first) = self.tokens.get(self.i).cloned() else {
             return false;
         };
         let letters = first.text.clone();
@@ -96,9 +96,7 @@ impl Spans<'_> {
         let starts_code = match first.kind {
             Kind::Letters => true,
             // `g 4` is a cage unless the `g` belongs to the number before it.
-            Kind::Word(Meaning::Unit(_) | Meaning::Measure) => {
-                single && !matches!(self.out.last().map(|t| &t.kind), Some(Kind::Number(_)))
-            }
+            Kind::Word(Meaning::Unit(_) | Meaning::Measure) => single && !self.measures(&letters),
             Kind::Word(_) => single && letters != "i",
             _ => false,
         };
@@ -106,6 +104,7 @@ impl Spans<'_> {
             return false;
         }
         let dash = usize::from(matches!(self.kind(1), Some(Kind::Dash)) && self.glued(1));
+        self.part_at_colon(&letters, dash);
         let Some(next) = self.tokens.get(self.i + 1 + dash) else {
             return false;
         };
@@ -130,6 +129,42 @@ impl Spans<'_> {
             _ => self.take(2 + dash, Kind::BadUnit),
         }
         true
+    }
+
+    /// The letter is the unit or measure of the number before it: that number has none yet, and no cage before was called by the letter.
+    fn measures(&self, letter: &str) -> bool {
+        let named = |t: &Token| match &t.kind {
+            Kind::Units(units) => units.iter().any(|u| u.code.letters().eq_ignore_ascii_case(letter)),
+            _ => false,
+        };
+        let bare = matches!(self.out.last().map(|t| &t.kind), Some(Kind::Number(n)) if n.unit.is_none());
+        bare && !self.out.iter().any(named)
+    }
+
+    /// `c 4:12.5`, `C-4:12.5`: the colon parts the code from its weight.
+    fn part_at_colon(&mut self, letters: &str, dash: usize) {
+        let at = self.i + 1 + dash;
+        let Some(token) = self.tokens.get(at).filter(|t| t.kind == Kind::Junk) else {
+            return;
+        };
+        let Some((digits, rest)) = token.text.split_once(':') else {
+            return;
+        };
+        let code = format!("{letters}{digits}");
+        let whole = matches!(codes::read(&code, self.lexicon), Some(CodeRead::Sure(_, end)) if end == code.len());
+        let (Some(number), true) = (numbers::read(rest, self.lexicon), whole) else {
+            return;
+        };
+        let cut = token.at + digits.len();
+        let weight = Token { kind: Kind::Number(number), text: rest.to_owned(), at: cut + 1, glued: false, ..token.clone() };
+        let code = digits.parse().ok().map(Number::plain);
+        let digits = digits.to_owned();
+        if let (Some(token), Some(code)) = (self.tokens.get_mut(at), code) {
+            token.kind = Kind::Number(code);
+            token.text = digits;
+            token.end = cut;
+        }
+        self.tokens.insert(at + 1, weight);
     }
 
     /// Puts a joined code back as one token, so that a range can start or end with it.
