@@ -162,6 +162,23 @@ fn text_from(letters: &[Letter], start: usize) -> (usize, String) {
     (i, text)
 }
 
+/// `1.ag`, `7,d`: letters where the decimals should be. The piece keeps them, and so is no number rather than a smaller one.
+fn breaks_number(letters: &[Letter], i: usize, last: char) -> bool {
+    /// Longer runs are words.
+    const MOST: usize = 2;
+    let run: String = letters
+        .iter()
+        .skip(i + 1)
+        .map(|l| l.c)
+        .take_while(|c| c.is_alphanumeric())
+        .collect();
+    let unit = matches!(run.as_str(), "g" | "gr" | "gm" | "kg" | "ok");
+    last.is_ascii_digit()
+        && (1..=MOST).contains(&run.len())
+        && run.chars().all(|c| c.is_ascii_alphabetic())
+        && !unit
+}
+
 enum Inside {
     Keep,
     Drop,
@@ -182,7 +199,7 @@ fn inside(letters: &[Letter], i: usize, text: &str, mark: char) -> Inside {
             }
             last.is_ascii_digit() && digit_next
         }
-        '.' | ',' => keeps_point(letters, i, text, mark),
+        '.' | ',' => keeps_point(letters, i, text, mark) || breaks_number(letters, i, last),
         // After a code too: `C1/2` may be two cages, and never a weight or a date.
         '/' => {
             last.is_ascii_digit()

@@ -8,9 +8,10 @@ use crate::domain::said::{
 };
 use crate::grammar::binding::{self, Choices, Places};
 use crate::grammar::facts::{self, Draft, Drafts, Group, GroupUnits};
-use crate::grammar::lexicon::Blur;
+use crate::grammar::lexicon::{Blur, Meaning};
 use crate::grammar::lines::Headed;
 use crate::grammar::orders::written;
+use crate::grammar::tokens::{Kind, Token};
 use crate::units::{Grams, Pupae};
 
 /// What binds the whole line.
@@ -26,7 +27,8 @@ pub(crate) struct Whole {
 pub(crate) fn emit(original: &[char], groups: &[Group], whole: &Whole, reading: &mut Reading) {
     let drafts: Vec<Drafts> = groups.iter().map(facts::draft).collect();
     let places: Vec<Places> = groups.iter().zip(&drafts).map(|(g, d)| places(g, d)).collect();
-    let days = binding::bind(&places);
+    let mut days = binding::bind(&places);
+    loosen_last_day(groups, &places, &mut days);
     let facts_anywhere = drafts.iter().any(|d| !d.drafts.is_empty());
     for (index, ((group, read), days)) in groups.iter().zip(&drafts).zip(&days).enumerate() {
         let mut one = Emit { original, group, read, whole, reading, groups, index };
@@ -37,6 +39,24 @@ pub(crate) fn emit(original: &[char], groups: &[Group], whole: &Whole, reading: 
         }
     }
     settle_repeats(original, reading);
+}
+
+/// `C4 12.5 see you friday`: the one day ends the line after words that were not understood, so it may not be the day of the facts.
+fn loosen_last_day(groups: &[Group], places: &[Places], days: &mut [Vec<Choices>]) {
+    let mut all = places.iter().flat_map(|p| p.days.iter());
+    let (Some((day_at, Some(day))), None) = (all.next(), all.next()) else {
+        return;
+    };
+    let Some(last_fact) = places.iter().flat_map(|p| p.facts.iter().copied()).max() else {
+        return;
+    };
+    let unread = |(at, token): &(usize, Token)| {
+        (last_fact..*day_at).contains(at) && matches!(token.kind, Kind::Unknown | Kind::Letters)
+    };
+    if groups.iter().any(|g| g.items.iter().any(unread)) {
+        let choices = vec![Some(DaySaid::Unsaid), Some(*day)];
+        days.iter_mut().flatten().for_each(|fact| fact.clone_from(&choices));
+    }
 }
 
 fn places(group: &Group, drafts: &Drafts) -> Places {
@@ -300,6 +320,12 @@ impl Emit<'_> {
             && let (GroupUnits::Named(_) | GroupUnits::All, Some((at, end))) = (&self.group.units, self.group.unit_span)
         {
             return self.name(at, end, Expected::WeightOrWord);
+        }
+        // `C4 wa`: a small word right after a unit, and nothing else, may be a keyword cut short.
+        let short = |t: &Token| t.text.len() <= 2 && t.text != "ok" && t.kind == Kind::Word(Meaning::Filler);
+        let cut = self.group.items.iter().find(|(at, t)| Some(*at) > self.group.unit_place && short(t));
+        if let (Some((_, token)), false, true) = (cut, self.read.asked, self.read.unread.is_empty()) {
+            return self.name(token.at, token.end, Expected::WeightOrWord);
         }
         let units = match &self.group.units {
             GroupUnits::Named(units) => Units::Named(units.clone()),

@@ -240,6 +240,15 @@ impl Drafts {
             Kind::Junk if matches!(self.owner, Owner::Stock(_)) => {
                 self.spoil_stock(token);
             }
+            // `dead jg`: its weight is not understood, so it is not either.
+            Kind::Junk | Kind::Letters | Kind::BadUnit if matches!(self.owner, Owner::Dead(_)) => {
+                if let Owner::Dead(index) = self.owner
+                    && index + 1 == self.drafts.len()
+                {
+                    self.drafts.pop();
+                }
+                self.name(token, Expected::Weight);
+            }
             _ => self.name(token, expected),
         }
     }
@@ -410,9 +419,23 @@ impl Drafts {
         }
     }
 
+    /// `stock 8000 mxyz`: the word may have been the stock's kind.
+    fn doubt_stock_kind(&mut self) {
+        let worded = |(token, _): &(Token, Expected)| matches!(token.kind, Kind::Unknown | Kind::Letters);
+        if !self.unread.iter().any(worded) {
+            return;
+        }
+        for draft in &mut self.drafts {
+            if matches!(draft.facts.first(), Some(Fact::Stock { kind: None, .. })) {
+                draft.why = draft.why.or(Some(Why::Unsure));
+            }
+        }
+    }
+
     /// After the last item: weights become eggs, a correction changes what it stands with.
     fn finish(&mut self, named: bool) {
         self.settle_weights();
+        self.doubt_stock_kind();
         if let Some(fix) = self.fix.clone() {
             let mut fixes = false;
             for draft in &mut self.drafts {

@@ -63,7 +63,7 @@ fn is_unit(token: &Token) -> bool {
     )
 }
 
-/// Where a new sentence begins that names its work first and its units last: `C4 12.5. Water all`. Its work is not that of the unit before.
+/// Where a sentence begins or ends that names its work first and its units last: `C4 12.5. Water all`. Its work is not that of the unit before.
 fn headed_sentences(original: &[char], tokens: &[Token]) -> Vec<usize> {
     let breaks = |i: usize| {
         let (Some(before), Some(token)) = (i.checked_sub(1).and_then(|j| tokens.get(j)), tokens.get(i)) else {
@@ -78,7 +78,7 @@ fn headed_sentences(original: &[char], tokens: &[Token]) -> Vec<usize> {
         .iter()
         .zip(ends)
         .filter(|(start, end)| tokens.get(**start..*end).is_some_and(is_headed_sentence))
-        .map(|(start, _)| *start)
+        .flat_map(|(start, end)| [*start, end])
         .collect()
 }
 

@@ -10,6 +10,7 @@ use crate::accuracy::slips::Slip;
 use clutchline::desk::reply::{Ask, Fragment, Refusal};
 use clutchline::domain::code::UnitCode;
 use clutchline::domain::event::FarmEvent;
+use clutchline::domain::said::Why;
 use clutchline::units::Grams;
 
 /// What became of one value.
@@ -137,7 +138,11 @@ fn of_missing(
 ) -> Outcome {
     let asks_it = |f: &Fragment| matches!(f, Fragment::Ask(ask) if concerns(ask, value));
     let asked = heard.iter().any(|h| world.shows(h, asks_it));
-    if asked {
+    let asks = |f: &Fragment| matches!(f, Fragment::Ask(_));
+    // Several questions are asked one after the other; the reply shows as many as fit.
+    let held = answered.iter().any(|e| value.is_recorded_by(e))
+        && heard.iter().any(|h| world.shows(h, asks));
+    if asked || held {
         let offered = |h: &Heard| {
             h.reply.as_ref().is_some_and(|reply| {
                 reply
@@ -153,7 +158,10 @@ fn of_missing(
             Outcome::AskedOtherwise
         };
     }
+    // Where nothing at all is recorded, whatever the reply asks or refuses says so.
+    let nothing = !heard.iter().any(|h| h.events.iter().any(is_fact));
     let names_it = |f: &Fragment| match f {
+        Fragment::Ask(_) | Fragment::Refused(_) if nothing => true,
         Fragment::Unread { .. } => true,
         Fragment::Ask(Ask::Doubt { unit: None, .. }) => true,
         Fragment::Refused(Refusal::NotRunning(unit)) => value.unit == Some(*unit),
@@ -179,7 +187,15 @@ fn concerns(ask: &Ask, value: &Value) -> bool {
         }
         Ask::Restock { unit, .. } | Ask::StockSize { unit, .. } => value.unit == Some(*unit),
         Ask::WhichUnit { units, .. } => value.unit.is_some_and(|unit| units.contains(&unit)),
-        Ask::Doubt { unit, .. } => unit.is_none() || *unit == value.unit,
+        // A question shows the piece of text, whatever cage it was read for.
+        Ask::Doubt {
+            unit, why, text, ..
+        } => {
+            let shown = value.number_shown();
+            let digits = shown.as_deref().map(|n| n.trim_end_matches(['g', 'k']));
+            let in_text = digits.is_some_and(|n| text.replace(',', ".").contains(n));
+            unit.is_none() || *unit == value.unit || *why == Why::CheckLetter || in_text
+        }
         Ask::Whose(_) => true,
     }
 }
