@@ -19,6 +19,7 @@ pub mod phrase;
 pub mod plausible;
 mod record;
 pub mod reminders;
+mod repeats;
 pub mod reply;
 mod stocking;
 pub mod streams;
@@ -40,7 +41,7 @@ use crate::domain::event::{Event, PhoneEvent, StreamId};
 use crate::domain::message::{MessageNo, Outcome};
 use crate::domain::phone::PhoneNumber;
 use crate::domain::rules::Rules;
-use crate::domain::said::{Order, Reading};
+use crate::domain::said::{Order, Reading, Why};
 use chrono::{DateTime, Utc};
 
 /// What the desk decided about one message or one tick.
@@ -128,7 +129,9 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
     for order in answers {
         work.order(order);
     }
-    for said in &reading.said {
+    let again = repeats::is_yesterdays(&work.farm, work.today, reading)
+        && work.doubt_line(Why::SameAsYesterday, &reading.said);
+    for said in reading.said.iter().filter(|_| !again) {
         work.fact(said);
     }
     for doubt in &reading.doubts {

@@ -11,7 +11,7 @@ use crate::domain::UnitKind;
 use crate::domain::code::UnitCode;
 use crate::domain::event::{DayTemperature, FarmEvent, Harvest, HarvestHow, Stocking};
 use crate::domain::question::Held;
-use crate::domain::said::{Doubt, Fact, Said, StockAmount, UnitSaid, Units};
+use crate::domain::said::{Doubt, Fact, Said, StockAmount, UnitSaid, Units, Why};
 use crate::units::Grams;
 use crate::units::day::FarmDay;
 
@@ -54,6 +54,23 @@ impl Work<'_> {
                 _ => Vec::new(),
             },
         });
+    }
+
+    /// Asks about a whole line at once. Whether it did: what is not possible at this farm has questions of its own.
+    pub(crate) fn doubt_line(&mut self, why: Why, said: &[Said]) -> bool {
+        let events: Option<Vec<Vec<FarmEvent>>> = said.iter().map(|s| self.events_of(s)).collect();
+        let Some(events) = events else {
+            return false;
+        };
+        let first = said.first().map(codes_of).unwrap_or_default();
+        self.hold(Held::Doubt {
+            why,
+            unit: None,
+            text: first.first().map_or_else(String::new, ToString::to_string),
+            options: Vec::new(),
+            likely: events.concat(),
+        });
+        true
     }
 
     /// The events that a reading would record at this farm; `None` where it is not possible or not plausible.

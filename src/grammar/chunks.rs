@@ -172,7 +172,14 @@ fn breaks_number(letters: &[Letter], i: usize, last: char) -> bool {
         .map(|l| l.c)
         .take_while(|c| c.is_alphanumeric())
         .collect();
-    let unit = matches!(run.as_str(), "g" | "gr" | "gm" | "kg" | "ok");
+    // `A 1,A 2` goes on with a code.
+    let code = letters
+        .iter()
+        .skip(i + 1 + run.chars().count())
+        .map(|l| l.c)
+        .find(|c| !c.is_whitespace() && *c != '-')
+        .is_some_and(|c| c.is_ascii_digit());
+    let unit = code || matches!(run.as_str(), "g" | "gr" | "gm" | "kg" | "ok");
     last.is_ascii_digit()
         && (1..=MOST).contains(&run.len())
         && run.chars().all(|c| c.is_ascii_alphabetic())

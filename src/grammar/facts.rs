@@ -419,6 +419,26 @@ impl Drafts {
         }
     }
 
+    /// `K6 1.4gmk7 0`: what was not understood before a weight may have been another cage. `dead flxes 22g`: the number may be their weight.
+    fn doubt_near_unread(&mut self) {
+        let numbers: Vec<usize> = self
+            .unread
+            .iter()
+            .filter(|(t, _)| t.text.contains(|c: char| c.is_ascii_digit()))
+            .map(|(t, _)| t.at)
+            .collect();
+        for weight in &mut self.weights {
+            if numbers.iter().any(|at| *at < weight.at) {
+                weight.why = weight.why.or(Some(Why::Unsure));
+            }
+        }
+        for draft in &mut self.drafts {
+            if matches!(draft.facts.first(), Some(Fact::Dead(None))) && numbers.iter().any(|at| *at > draft.at) {
+                draft.why = draft.why.or(Some(Why::Unsure));
+            }
+        }
+    }
+
     /// `stock 8000 mxyz`: the word may have been the stock's kind.
     fn doubt_stock_kind(&mut self) {
         let worded = |(token, _): &(Token, Expected)| matches!(token.kind, Kind::Unknown | Kind::Letters);
@@ -434,7 +454,15 @@ impl Drafts {
 
     /// After the last item: weights become eggs, a correction changes what it stands with.
     fn finish(&mut self, named: bool) {
+        self.doubt_near_unread();
+        let second = self.weights.get(1).map(|w| w.place);
         self.settle_weights();
+        // Work after a second weight may belong to a cage whose code was lost.
+        for draft in &mut self.drafts {
+            if second.is_some_and(|at| draft.place > at) && matches!(draft.facts.first(), Some(Fact::Care(_))) && self.days.is_empty() {
+                draft.why = draft.why.or(Some(Why::TwoNumbers));
+            }
+        }
         self.doubt_stock_kind();
         if let Some(fix) = self.fix.clone() {
             let mut fixes = false;

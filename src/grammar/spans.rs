@@ -275,6 +275,11 @@ impl Spans<'_> {
     }
 
     fn number_with_unit(&mut self, number: &Number) {
+        // `1 ,5g`: a part of the number stands apart, so neither part is it.
+        let apart = self.tokens.get(self.i + 1);
+        if number.unit.is_none() && apart.is_some_and(|t| t.kind == Kind::Junk && t.text.starts_with(',')) {
+            return self.take(2, Kind::Junk);
+        }
         if let Some(Kind::Word(Meaning::Unit(unit))) = self.kind(1)
             && number.unit.is_none()
         {

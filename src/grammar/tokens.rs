@@ -5,6 +5,7 @@
 use crate::domain::said::{DaySaid, Repair, UnitSaid, Why};
 use crate::grammar::chunks::{Piece, Shape};
 use crate::grammar::codes::{self, CodeRead, CodeReading};
+use crate::grammar::keypad;
 use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
 use crate::grammar::numbers::{self, Number};
 use crate::units::Celsius;
@@ -131,7 +132,13 @@ fn read_text(
             tokens.push(token(piece, Kind::UnitDoubt(why, readings), text));
         }
         Some(_) => tokens.push(token(piece, Kind::BadUnit, text)),
-        None => word_and_number(piece, text, lexicon, tokens),
+        None => match with_letters_back(text, lexicon) {
+            Some((word, meaning)) => {
+                repaired.push(Repair { typed: text.to_owned(), read_as: word });
+                tokens.push(token(piece, of_meaning(meaning), text));
+            }
+            None => word_and_number(piece, text, lexicon, tokens),
+        },
     }
 }
 
@@ -147,6 +154,37 @@ fn is_code_first(text: &str) -> bool {
         Some(first) => first.is_alphabetic() && !matches!(first, 'o' | 'i'),
         None => false,
     }
+}
+
+/// `wat3r`, `m1xed`: one digit inside a word, typed in the wrong mode or for its look, where exactly one listed word has a letter of that
+/// key or look there. A digit at an end may be a number of its own.
+fn with_letters_back(text: &str, lexicon: &Lexicon) -> Option<(String, Meaning)> {
+    const SHORTEST: usize = 4;
+    let at = text.find(|c: char| c.is_ascii_digit())?;
+    let (head, tail) = (text.get(..at)?, text.get(at + 1..)?);
+    let letters = |part: &str| part.chars().all(|c| c.is_ascii_alphabetic());
+    if text.len() < SHORTEST || head.is_empty() || tail.is_empty() || !letters(head) || !letters(tail) {
+        return None;
+    }
+    let candidates = match text.as_bytes().get(at)? {
+        b'0' => "o",
+        b'1' => "li",
+        b'2' => "abc",
+        b'3' => "defe",
+        b'4' => "ghia",
+        b'5' => "jkls",
+        b'6' => "mno",
+        b'7' => "pqrs",
+        b'8' => "tuvb",
+        _ => "wxyz",
+    };
+    let mut found = candidates.chars().filter_map(|letter| {
+        let word = format!("{head}{letter}{tail}");
+        let entry = lexicon.get(&word)?;
+        Some((word, entry.meaning))
+    });
+    let first = found.next()?;
+    found.all(|(_, meaning)| meaning == first.1).then_some(first)
 }
 
 /// `bait12.5`, `12.5bait`: a listed word stuck to a number. Two-letter words are too short to be sure of.
@@ -170,7 +208,19 @@ fn word_and_number(piece: &Piece, text: &str, lexicon: &Lexicon, tokens: &mut Ve
         tokens.extend(if word_first { [word, number] } else { [number, word] });
         return;
     }
-    let kind = if leading > 0 {
+    if let Some((number_text, number, unit)) = number_and_code(text, lexicon) {
+        let cut = piece.at + number_text.len();
+        let first = Token { end: cut, ..token(piece, Kind::Number(number), &text[..number_text.len()]) };
+        let second = Token { at: cut, ..token(piece, Kind::Units(vec![unit]), &text[number_text.len()..]) };
+        tokens.extend([first, second]);
+        return;
+    }
+    let letter_then_digit = text
+        .as_bytes()
+        .windows(2)
+        .any(|w| w[0].is_ascii_alphabetic() && w[1].is_ascii_digit());
+    let kind = if leading > 0 || letter_then_digit {
+        // What follows belongs to a cage that was not understood, never to the one before.
         Kind::BadUnit
     } else if is_dotted_date(text) {
         Kind::BadDay
@@ -178,6 +228,20 @@ fn word_and_number(piece: &Piece, text: &str, lexicon: &Lexicon, tokens: &mut Ve
         Kind::Junk
     };
     tokens.push(token(piece, kind, text));
+}
+
+/// `1.6C03`: a number with the next cage stuck to it, where there is only one way to part them.
+fn number_and_code<'t>(text: &'t str, lexicon: &Lexicon) -> Option<(&'t str, Number, UnitSaid)> {
+    let mut found = (1..text.len()).filter_map(|cut| {
+        let (head, tail) = (text.get(..cut)?, text.get(cut..)?);
+        let number = numbers::read(head, lexicon).filter(|n| n.doubt.is_none())?;
+        match codes::read(tail, lexicon)? {
+            CodeRead::Sure(unit, end) if end == tail.len() => Some((head, number, unit)),
+            _ => None,
+        }
+    });
+    let only = found.next()?;
+    found.next().is_none().then_some(only)
 }
 
 fn of_meaning(meaning: Meaning) -> Kind {
@@ -202,8 +266,20 @@ fn read_word(text: &str, lexicon: &Lexicon, repaired: &mut Vec<Repair>) -> Kind 
             repaired.push(Repair { typed: text.to_owned(), read_as: word.to_owned() });
             of_meaning(entry.meaning)
         }
+        None if is_near_day(text, lexicon) => Kind::BadDay,
         None => Kind::Unknown,
     }
+}
+
+/// A word too short to repair, one slip from a day: it may have been the day of the whole line.
+fn is_near_day(text: &str, lexicon: &Lexicon) -> bool {
+    const SHORTEST: usize = 4;
+    text.len() >= SHORTEST
+        && lexicon.entries().any(|(word, entry)| {
+            matches!(entry.meaning, Meaning::Day(_))
+                && word.len() == text.len()
+                && keypad::near(text, word, keypad::ONE_SLIP).is_some()
+        })
 }
 
 /// `23.11.2026`: meant as a day, but not one that is read.
