@@ -129,10 +129,12 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
     for order in answers {
         work.order(order);
     }
-    let again = repeats::is_yesterdays(&work.farm, work.today, reading)
-        && work.doubt_line(Why::SameAsYesterday, &reading.said);
-    for said in reading.said.iter().filter(|_| !again) {
-        work.fact(said);
+    if repeats::is_yesterdays(&work.farm, work.today, reading) {
+        work.doubt_line(Why::SameAsYesterday, &reading.said);
+    } else {
+        for said in &reading.said {
+            work.fact(said);
+        }
     }
     for doubt in &reading.doubts {
         work.doubt(doubt);

@@ -56,21 +56,23 @@ impl Work<'_> {
         });
     }
 
-    /// Asks about a whole line at once. Whether it did: what is not possible at this farm has questions of its own.
-    pub(crate) fn doubt_line(&mut self, why: Why, said: &[Said]) -> bool {
-        let events: Option<Vec<Vec<FarmEvent>>> = said.iter().map(|s| self.events_of(s)).collect();
-        let Some(events) = events else {
-            return false;
-        };
-        let first = said.first().map(codes_of).unwrap_or_default();
+    /// Asks about a whole line at once; what is not possible at this farm has questions of its own.
+    pub(crate) fn doubt_line(&mut self, why: Why, line: &[Said]) {
+        let mut likely = Vec::new();
+        for said in line {
+            match self.events_of(said) {
+                Some(events) => likely.extend(events),
+                None => self.fact(said),
+            }
+        }
+        let first = line.first().map(codes_of).unwrap_or_default();
         self.hold(Held::Doubt {
             why,
             unit: None,
             text: first.first().map_or_else(String::new, ToString::to_string),
             options: Vec::new(),
-            likely: events.concat(),
+            likely,
         });
-        true
     }
 
     /// The events that a reading would record at this farm; `None` where it is not possible or not plausible.

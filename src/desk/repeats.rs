@@ -9,10 +9,8 @@ use crate::units::Grams;
 use crate::units::day::FarmDay;
 use chrono::Days;
 
-/// Weights that must agree, of at least [`TELLING`] each: smaller ones have few values on a scale of tenths.
-const LEAST: usize = 2;
-/// A gram.
-const TELLING: u32 = 100;
+/// How telling the weights must be together: two of a gram and more, or more of smaller ones, which have few values on a scale of tenths.
+const TELLING: u32 = 4;
 
 /// Whether all weights of a line for today are those of the day before.
 pub(crate) fn is_yesterdays(farm: &Farm, today: FarmDay, reading: &Reading) -> bool {
@@ -20,19 +18,29 @@ pub(crate) fn is_yesterdays(farm: &Farm, today: FarmDay, reading: &Reading) -> b
         return false;
     };
     let eggs: Vec<(UnitSaid, Grams)> = reading.said.iter().filter_map(weight_for_today).collect();
-    let told = eggs.iter().filter(|(_, grams)| grams.hundredths() >= TELLING).count();
-    told >= LEAST
-        && eggs.iter().all(|(unit, grams)| {
-            let run = farm.unit(unit.code).and_then(|u| u.running.as_ref());
-            run.is_some_and(|run| {
-                run.on(yesterday).is_some_and(|h| h.grams == *grams) && run.on(today).is_none()
-            })
-        })
+    let standing = |unit: &UnitSaid| {
+        let run = farm.unit(unit.code).and_then(|u| u.running.as_ref())?;
+        let untold = run.on(today).is_none();
+        run.on(yesterday).filter(|_| untold).map(|h| h.grams)
+    };
+    let same = |(unit, grams): &(UnitSaid, Grams)| standing(unit) == Some(*grams);
+    // A cage that was emptied since has no weight to compare.
+    let runs = |(unit, _): &(UnitSaid, Grams)| farm.unit(unit.code).is_some_and(|u| u.running.is_some());
+    let told: u32 = eggs.iter().filter(|e| same(e)).map(|(_, grams)| telling(*grams)).sum();
+    told >= TELLING && eggs.iter().filter(|e| runs(e)).all(same)
+}
+
+fn telling(grams: Grams) -> u32 {
+    match grams.hundredths() {
+        0..20 => 0,
+        20..100 => 1,
+        _ => 2,
+    }
 }
 
 fn weight_for_today(said: &Said) -> Option<(UnitSaid, Grams)> {
     match (&said.fact, &said.units, said.day) {
-        (Fact::Eggs { weight, add: false }, Units::Named(units), DaySaid::Unsaid) => {
+        (Fact::Eggs { weight, add: false }, Units::Named(units), DaySaid::Unsaid | DaySaid::Back(0)) => {
             Some((*units.first()?, weight.grams))
         }
         _ => None,

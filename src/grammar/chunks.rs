@@ -180,8 +180,9 @@ fn breaks_number(letters: &[Letter], i: usize, last: char) -> bool {
         .find(|c| !c.is_whitespace() && *c != '-')
         .is_some_and(|c| c.is_ascii_digit());
     let unit = code || matches!(run.as_str(), "g" | "gr" | "gm" | "kg" | "ok");
+    let before_unit = run.len() > MOST && ["gr", "gm", "kg"].iter().any(|u| run.len() == 1 + u.len() && run.ends_with(u));
     last.is_ascii_digit()
-        && (1..=MOST).contains(&run.len())
+        && ((1..=MOST).contains(&run.len()) || before_unit)
         && run.chars().all(|c| c.is_ascii_alphabetic())
         && !unit
 }

@@ -151,6 +151,14 @@ impl Emit<'_> {
         let under_heading = self.stock_again(&mut readings);
         let unsure = self.read.blur.is_some() || self.whole.unsure || more_days || under_heading;
         let asked = self.read.asked;
+        // `stock 2b00`, `dead fl1xs 31g`: what is no cage may have been the amount.
+        let next = self.groups.get(self.index + 1).map(|g| &g.units);
+        let cut = matches!(next, Some(GroupUnits::Bad(_)))
+            && matches!(
+                draft.facts.first(),
+                Some(Fact::Dead(None) | Fact::Stock { amount: None, .. } | Fact::Stock { kind: None, .. })
+            );
+        let unsure = unsure || cut;
         let why = draft
             .why
             .or(unsure.then_some(Why::Unsure))
@@ -332,7 +340,14 @@ impl Emit<'_> {
             // "all good" beside facts is a polite form.
             GroupUnits::All if facts_elsewhere && !self.group.items.is_empty() && !self.read.asked => return,
             GroupUnits::All => Units::All,
-            GroupUnits::Doubt(..) | GroupUnits::Bad(_) => return,
+            GroupUnits::Doubt(_, readings) => {
+                // One that may hold a number is asked about already.
+                if let (Some((at, end)), true) = (self.group.unit_span, readings.iter().all(|r| r.number.is_none()) && facts_elsewhere) {
+                    self.name(at, end, Expected::WeightOrWord);
+                }
+                return;
+            }
+            GroupUnits::Bad(_) => return,
             GroupUnits::Unsaid => return self.without_unit(facts_elsewhere),
         };
         if self.read.unread.is_empty() && self.read.days.is_empty() {

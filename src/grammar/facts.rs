@@ -433,7 +433,22 @@ impl Drafts {
             }
         }
         for draft in &mut self.drafts {
-            if matches!(draft.facts.first(), Some(Fact::Dead(None))) && numbers.iter().any(|at| *at > draft.at) {
+            let bare = matches!(draft.facts.first(), Some(Fact::Dead(None) | Fact::Stock { amount: None, .. }));
+            if bare && numbers.iter().any(|at| *at > draft.at) {
+                draft.why = draft.why.or(Some(Why::Unsure));
+            }
+            // `dead 2 2g`
+            let weighed = matches!(draft.facts.first(), Some(Fact::Dead(Some(_))));
+            if weighed && self.weights.iter().any(|w| w.at >= draft.end && w.at <= draft.end + 2) {
+                draft.why = draft.why.or(Some(Why::TwoNumbers));
+            }
+            // `C7 2 cb 1.7 dead 29g`: letters and a number that are no cage may have been one.
+            let lost = self.unread.iter().any(|(t, _)| {
+                t.kind == Kind::Letters
+                    && t.at < draft.at
+                    && numbers.iter().any(|at| (t.end..=t.end + 2).contains(at))
+            });
+            if lost {
                 draft.why = draft.why.or(Some(Why::Unsure));
             }
         }

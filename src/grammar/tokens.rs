@@ -131,13 +131,13 @@ fn read_text(
         Some(CodeRead::Doubt(why, readings)) if !readings.is_empty() => {
             tokens.push(token(piece, Kind::UnitDoubt(why, readings), text));
         }
-        Some(_) => tokens.push(token(piece, Kind::BadUnit, text)),
-        None => match with_letters_back(text, lexicon) {
-            Some((word, meaning)) => {
+        no_code => match (with_letters_back(text, lexicon), no_code) {
+            (Some((word, meaning)), _) => {
+                tokens.push(token(piece, of_meaning(meaning), &word));
                 repaired.push(Repair { typed: text.to_owned(), read_as: word });
-                tokens.push(token(piece, of_meaning(meaning), text));
             }
-            None => word_and_number(piece, text, lexicon, tokens),
+            (None, Some(_)) => tokens.push(token(piece, Kind::BadUnit, text)),
+            (None, None) => word_and_number(piece, text, lexicon, tokens),
         },
     }
 }
@@ -163,7 +163,9 @@ fn with_letters_back(text: &str, lexicon: &Lexicon) -> Option<(String, Meaning)>
     let at = text.find(|c: char| c.is_ascii_digit())?;
     let (head, tail) = (text.get(..at)?, text.get(at + 1..)?);
     let letters = |part: &str| part.chars().all(|c| c.is_ascii_alphabetic());
-    if text.len() < SHORTEST || head.is_empty() || tail.is_empty() || !letters(head) || !letters(tail) {
+    // At its end a digit belongs to the word only where the rest is no word.
+    let ends = tail.is_empty() && (head.len() < SHORTEST || lexicon.get(head).is_some());
+    if text.len() < SHORTEST || head.is_empty() || ends || !letters(head) || !letters(tail) {
         return None;
     }
     let candidates = match text.as_bytes().get(at)? {
@@ -277,7 +279,7 @@ fn is_near_day(text: &str, lexicon: &Lexicon) -> bool {
     text.len() >= SHORTEST
         && lexicon.entries().any(|(word, entry)| {
             matches!(entry.meaning, Meaning::Day(_))
-                && word.len() == text.len()
+                && word.len() >= SHORTEST
                 && keypad::near(text, word, keypad::ONE_SLIP).is_some()
         })
 }

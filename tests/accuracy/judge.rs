@@ -178,23 +178,40 @@ fn of_missing(
 /// The question may be about this value: it names its unit, or none.
 fn concerns(ask: &Ask, value: &Value) -> bool {
     match ask {
-        Ask::OtherWeight { unit, .. }
-        | Ask::AddAgain { unit, .. }
-        | Ask::Implausible { unit, .. }
-        | Ask::TooEarly { unit, .. }
-        | Ask::NotStocked { unit, .. } => {
-            value.unit == Some(*unit) && matches!(value.what, What::Eggs(_))
+        // A weight that is held is shown, whatever cage it was sent for.
+        Ask::OtherWeight {
+            unit, new: said, ..
         }
+        | Ask::AddAgain {
+            unit, grams: said, ..
+        }
+        | Ask::Implausible { unit, said, .. }
+        | Ask::TooEarly {
+            unit, grams: said, ..
+        }
+        | Ask::NotStocked { unit, grams: said } => match &value.what {
+            What::Eggs(meant) => value.unit == Some(*unit) || meant == said,
+            _ => false,
+        },
         Ask::Restock { unit, .. } | Ask::StockSize { unit, .. } => value.unit == Some(*unit),
         Ask::WhichUnit { units, .. } => value.unit.is_some_and(|unit| units.contains(&unit)),
         // A question shows the piece of text, whatever cage it was read for.
         Ask::Doubt {
-            unit, why, text, ..
+            unit,
+            why,
+            text,
+            options,
+            ..
         } => {
             let shown = value.number_shown();
             let digits = shown.as_deref().map(|n| n.trim_end_matches(['g', 'k']));
             let in_text = digits.is_some_and(|n| text.replace(',', ".").contains(n));
-            unit.is_none() || *unit == value.unit || *why == Why::CheckLetter || in_text
+            let in_options = shown.is_some_and(|n| options.iter().any(|o| o.contains(&n)));
+            unit.is_none()
+                || *unit == value.unit
+                || *why == Why::CheckLetter
+                || in_text
+                || in_options
         }
         Ask::Whose(_) => true,
     }
