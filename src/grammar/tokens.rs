@@ -2,12 +2,13 @@
 //!
 //! This room knows words, codes and numbers; it does not know what they mean together.
 
-use crate::domain::said::{DaySaid, Repair, UnitSaid, Why};
+use crate::domain::said::{DaySaid, Repair, UnitSaid, Verb, Why};
 use crate::grammar::chunks::{Piece, Shape};
 use crate::grammar::codes::{self, CodeRead, CodeReading};
 use crate::grammar::keypad;
 use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
 use crate::grammar::numbers::{self, Number};
+use crate::grammar::registry::{self, Scope};
 use crate::units::Celsius;
 use chrono::NaiveDate;
 
@@ -107,6 +108,14 @@ fn read_text(
     repaired: &mut Vec<Repair>,
 ) {
     if !text.contains(|c: char| c.is_numeric()) {
+        if let Some((head, tail)) = two_words(text, lexicon) {
+            let cut = piece.at + head.len();
+            let kinds = [head, tail].map(|word| read_word(word, lexicon, repaired));
+            let [first, second] = kinds;
+            tokens.push(Token { end: cut, ..token(piece, first, head) });
+            tokens.push(Token { at: cut, ..token(piece, second, tail) });
+            return;
+        }
         let kind = read_word(text, lexicon, repaired);
         tokens.push(token(piece, kind, text));
         return;
@@ -140,6 +149,26 @@ fn read_text(
             (None, None) => word_and_number(piece, text, lexicon, tokens),
         },
     }
+}
+
+/// `wateradded`: two listed words without the space, where there is one way to part them and neither blurs or orders anything.
+fn two_words<'t>(text: &'t str, lexicon: &Lexicon) -> Option<(&'t str, &'t str)> {
+    const SHORTEST: [usize; 2] = [3, 2];
+    if lexicon.get(text).is_some() || !text.is_ascii() {
+        return None;
+    }
+    let work = |meaning: Meaning| match meaning {
+        Meaning::Verb(verb, _) => registry::of(verb).scope == Scope::Unit && verb != Verb::Retire,
+        Meaning::Filler | Meaning::Put | Meaning::All | Meaning::Day(_) | Meaning::Unit(_) => true,
+        _ => false,
+    };
+    let known = |word: &str| lexicon.get(word).is_some_and(|e| work(e.meaning));
+    let mut cuts = (SHORTEST[0]..(text.len() + 1).saturating_sub(SHORTEST[1])).filter_map(|cut| {
+        let (head, tail) = (text.get(..cut)?, text.get(cut..)?);
+        (known(head) && known(tail)).then_some((head, tail))
+    });
+    let only = cuts.next()?;
+    cuts.next().is_none().then_some(only)
 }
 
 /// Whether a piece is tried as a code before it is tried as a number. `l2.5` is a number typed with a letter; `L2` and `L12.5` may be cages.
@@ -269,8 +298,35 @@ fn read_word(text: &str, lexicon: &Lexicon, repaired: &mut Vec<Repair>) -> Kind 
             of_meaning(entry.meaning)
         }
         None if is_near_day(text, lexicon) => Kind::BadDay,
+        None if let Some((word, meaning)) = abbreviated(text, lexicon) => {
+            repaired.push(Repair { typed: text.to_owned(), read_as: word });
+            of_meaning(meaning)
+        }
         None => Kind::Unknown,
     }
+}
+
+/// `chamb`, `mtg`: the first letters of listed words that all mean the same, or such a word without its vowels. Only work that is done daily:
+/// what empties a cage, stocks it or orders something is written out.
+fn abbreviated(text: &str, lexicon: &Lexicon) -> Option<(String, Meaning)> {
+    const SHORTEST: usize = 3;
+    if text.len() < SHORTEST || !text.is_ascii() {
+        return None;
+    }
+    let daily = |meaning: Meaning| match meaning {
+        Meaning::Verb(verb, _) => {
+            registry::of(verb).care.is_some() || matches!(verb, Verb::Eggs | Verb::Ants | Verb::Temp | Verb::Dead)
+        }
+        Meaning::Mixed => true,
+        _ => false,
+    };
+    let bare = |word: &str| {
+        let vowel = |c: char| matches!(c, 'a' | 'e' | 'i' | 'o' | 'u');
+        word.char_indices().filter(|(i, c)| *i == 0 || !vowel(*c)).map(|(_, c)| c).collect::<String>()
+    };
+    let mut found = lexicon.entries().filter(|(word, _)| word.starts_with(text) || bare(word) == text);
+    let (word, first) = found.next()?;
+    (daily(first.meaning) && found.all(|(_, e)| e.meaning == first.meaning)).then(|| (word.to_owned(), first.meaning))
 }
 
 /// A word too short to repair, one slip from a day: it may have been the day of the whole line.
