@@ -470,6 +470,11 @@ impl Drafts {
     /// After the last item: weights become eggs, a correction changes what it stands with.
     fn finish(&mut self, named: bool) {
         self.doubt_near_unread();
+        // `3 stocked 1.2kg`, `4 water`: a bare number before work may be a cage without its letter.
+        let leads = |w: &&Weight| w.plain.is_some() && self.drafts.first().is_some_and(|d| w.place < d.place);
+        if !named && self.weights.first().filter(leads).is_some() {
+            self.blur(Blur::Unsure);
+        }
         let second = self.weights.get(1).map(|w| w.place);
         self.settle_weights();
         // Work after a second weight may belong to a cage whose code was lost.
