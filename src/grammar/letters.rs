@@ -39,7 +39,6 @@ fn fold_one(c: char, at: usize, letters: &mut Vec<Letter>) {
         }
         '\u{2010}'..='\u{2015}' | '\u{2212}' => push('-'),
         '\u{2018}'..='\u{201b}' | '\u{b4}' | '\u{2032}' => push('\''),
-        '\u{201a}' => push(','),
         '¿' | '❓' | '❔' | '⁇' => push('?'),
         '≈' | '±' | '❌' | '✖' | '✗' | '✘' | '✕' | '🚫' | '⛔' | '👎' | '🛑' => push(BLUR),
         // Emoji style and keycap marks dress a digit without changing it (Unicode TR 51).
