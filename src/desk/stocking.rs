@@ -205,11 +205,12 @@ impl Work<'_> {
             return;
         };
         let stocked = run.stocked;
+        let in_full_lay = is_in_full_lay(run, day);
         if day < stocked {
             self.refuse(Refusal::BeforeStocking { unit, stocked });
         } else if self.is_officer() || self.in_reach(day) {
             let event = FarmEvent::Retired { unit, day };
-            if is_in_full_lay(run, day) {
+            if in_full_lay {
                 self.hold(Held::Doubt {
                     why: Why::Unsure,
                     unit: Some(unit),
