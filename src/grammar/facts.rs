@@ -432,6 +432,13 @@ impl Drafts {
                 weight.why = weight.why.or(Some(Why::Unsure));
             }
         }
+        let dead = self.drafts.iter().filter(|d| matches!(d.facts.first(), Some(Fact::Dead(Some(_)))));
+        let dead_ends: Vec<usize> = dead.map(|d| d.end).collect();
+        for weight in &mut self.weights {
+            if dead_ends.iter().any(|end| (*end..=end + 2).contains(&weight.at)) {
+                weight.why = weight.why.or(Some(Why::TwoNumbers));
+            }
+        }
         for draft in &mut self.drafts {
             let bare = matches!(draft.facts.first(), Some(Fact::Dead(None) | Fact::Stock { amount: None, .. }));
             if bare && numbers.iter().any(|at| *at > draft.at) {

@@ -112,8 +112,10 @@ fn is_covered(fact: &FarmEvent, meaning: &Meaning) -> bool {
     let covers = |v: &Value| v.is_recorded_by(fact);
     matches!((fact, all_care), (FarmEvent::Cared { job, day, .. }, Some(all))
         if *job == all.job && *day == meaning.day)
-        || (matches!(fact, FarmEvent::Cared { .. } | FarmEvent::AntsSeen { .. } | FarmEvent::DeadFlies { .. })
-            && meaning.values.iter().any(covers))
+        || (matches!(
+            fact,
+            FarmEvent::Cared { .. } | FarmEvent::AntsSeen { .. } | FarmEvent::DeadFlies { .. }
+        ) && meaning.values.iter().any(covers))
 }
 
 /// What is recorded where the keeper answers `yes` to every question, and what where they answer `add` to the first.

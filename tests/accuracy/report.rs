@@ -191,7 +191,17 @@ const OUTCOMES: [Outcome; 6] = [
     Outcome::Silent,
 ];
 
+const OPEN: &str = "\
+## What is not reached, and what nobody can see
+
+The limit for slips other than a wrong number is not reached yet; the test of the limits is there and ignored. Most of what is left cannot be seen
+in the text: work or a stocking told of another cage of the farm, a code one press off that starts a new cage, yesterday's line with one weight,
+a line cut inside a number, a point lost in a cage's first harvests. They are counted all the same. Check letters would show the wrong cages.
+
+";
+
 fn mix_table(page: &mut String) {
+    page.push_str(OPEN);
     let _ = writeln!(page, "## The mix\n");
     let _ = writeln!(
         page,
