@@ -11,7 +11,7 @@ use crate::domain::UnitKind;
 use crate::domain::code::UnitCode;
 use crate::domain::event::{DayTemperature, FarmEvent, Harvest, HarvestHow, Stocking};
 use crate::domain::question::Held;
-use crate::domain::said::{Doubt, Fact, Said, StockAmount, UnitSaid, Units};
+use crate::domain::said::{Doubt, Fact, Said, StockAmount, UnitSaid, Units, Why};
 use crate::units::Grams;
 use crate::units::day::FarmDay;
 
@@ -53,6 +53,25 @@ impl Work<'_> {
                 [(_, events)] => events.clone(),
                 _ => Vec::new(),
             },
+        });
+    }
+
+    /// Asks about a whole line at once; what is not possible at this farm has questions of its own.
+    pub(crate) fn doubt_line(&mut self, why: Why, line: &[Said]) {
+        let mut likely = Vec::new();
+        for said in line {
+            match self.events_of(said) {
+                Some(events) => likely.extend(events),
+                None => self.fact(said),
+            }
+        }
+        let first = line.first().map(codes_of).unwrap_or_default();
+        self.hold(Held::Doubt {
+            why,
+            unit: None,
+            text: first.first().map_or_else(String::new, ToString::to_string),
+            options: Vec::new(),
+            likely,
         });
     }
 

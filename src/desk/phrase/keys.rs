@@ -100,6 +100,7 @@ keys! {
     DoubtSaidOrAsked = "doubt-said-or-asked",
     DoubtCheckLetter = "doubt-check-letter",
     DoubtUnsure = "doubt-unsure",
+    DoubtSameAsYesterday = "doubt-same-as-yesterday",
     DoubtClockHour = "doubt-clock-hour",
     DoubtOptions = "doubt-options",
     DoubtYes = "doubt-yes",
@@ -315,6 +316,7 @@ pub(super) const fn doubt(why: Why) -> Key {
         Why::SaidOrAsked => Key::DoubtSaidOrAsked,
         Why::CheckLetter => Key::DoubtCheckLetter,
         Why::Unsure => Key::DoubtUnsure,
+        Why::SameAsYesterday => Key::DoubtSameAsYesterday,
         Why::ClockHour => Key::DoubtClockHour,
     }
 }
