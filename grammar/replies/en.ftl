@@ -92,6 +92,7 @@ doubt-said-or-asked = { $text }: a weight, or a question?
 doubt-check-letter = { $text }: the check letter does not fit. Please look at the cage again.
 doubt-unsure = { $text }: not saved. Once it is done and certain, send it without other words.
 doubt-stock = { $text }: new pupae?
+doubt-same-as-yesterday = { $text }: all the same as yesterday. Is it today's?
 doubt-clock-hour = { $text }: which hour? Count from 0 to 23, like "hour 6".
 doubt-options = Is it { $options }?
 doubt-yes = "yes" saves { $item }, or send it again.

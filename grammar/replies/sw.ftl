@@ -91,6 +91,7 @@ doubt-said-or-asked = { $text }: ni uzito, au ni swali?
 doubt-check-letter = { $text }: herufi ya ukaguzi hailingani. Tazama tena kizimba.
 doubt-unsure = { $text }: haikuhifadhiwa. Ikishafanyika kwa hakika, tuma bila maneno mengine.
 doubt-stock = { $text }: pupa wapya?
+doubt-same-as-yesterday = { $text }: yote ni sawa na ya jana. Ni ya leo?
 doubt-clock-hour = { $text }: saa ipi? Hesabu 0 hadi 23, kama "hour 6".
 doubt-options = Ni { $options }?
 doubt-yes = "ndiyo" huhifadhi { $item }, au tuma tena.

@@ -61,6 +61,25 @@ impl Work<'_> {
         });
     }
 
+    /// Asks about a whole line at once; what is not possible at this farm has questions of its own.
+    pub(crate) fn doubt_line(&mut self, why: Why, line: &[Said]) {
+        let mut likely = Vec::new();
+        for said in line {
+            match self.events_of(said) {
+                Some(events) => likely.extend(events),
+                None => self.fact(said),
+            }
+        }
+        let first = line.first().map(codes_of).unwrap_or_default();
+        self.hold(Held::Doubt {
+            why,
+            unit: None,
+            text: first.first().map_or_else(String::new, ToString::to_string),
+            options: Vec::new(),
+            likely,
+        });
+    }
+
     /// The events that a reading would record at this farm; `None` where it is not possible or not plausible.
     fn events_of(&self, said: &Said) -> Option<Vec<FarmEvent>> {
         let day = days::resolve(said.day, self.today)?;

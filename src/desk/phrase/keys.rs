@@ -103,6 +103,7 @@ keys! {
     DoubtCheckLetter = "doubt-check-letter",
     DoubtUnsure = "doubt-unsure",
     DoubtStock = "doubt-stock",
+    DoubtSameAsYesterday = "doubt-same-as-yesterday",
     DoubtClockHour = "doubt-clock-hour",
     DoubtOptions = "doubt-options",
     DoubtYes = "doubt-yes",
@@ -351,6 +352,7 @@ pub(super) const fn doubt(why: Why) -> Key {
         Why::SaidOrAsked => Key::DoubtSaidOrAsked,
         Why::CheckLetter => Key::DoubtCheckLetter,
         Why::Unsure => Key::DoubtUnsure,
+        Why::SameAsYesterday => Key::DoubtSameAsYesterday,
         Why::ClockHour => Key::DoubtClockHour,
     }
 }
