@@ -102,7 +102,7 @@ impl Work<'_> {
         false
     }
 
-    /// Whether an earlier message retired or restocked the unit on that very day, and no weight of that day stands: the eggs may be the old run's last,
+    /// Whether an earlier message retired or restocked the unit today, and no weight of today stands: the eggs may be the old run's last,
     /// or the code may be wrong.
     fn changed_earlier(&self, unit: &Unit, harvest: &Harvest) -> bool {
         let ended = |run: &&Run| run.retired == Some(harvest.day) && run.on(harvest.day).is_none();
@@ -111,7 +111,9 @@ impl Work<'_> {
             Event::Farm(FarmEvent::Stocked(stocking)) => stocking.unit == harvest.unit,
             _ => false,
         };
-        unit.last.as_ref().is_some_and(|run| ended(&run)) && !self.changes.iter().any(now)
+        harvest.day == self.today
+            && unit.last.as_ref().is_some_and(|run| ended(&run))
+            && !self.changes.iter().any(now)
     }
 
     /// Eggs of a day on which the unit changed: a question; never saved where no flies are left.

@@ -46,7 +46,7 @@ impl Work<'_> {
             Compared::Low(range) => Some(range),
             Compared::AsExpected | Compared::High(_) => None,
         };
-        let poor = awaited.is_poor(total, &sums.parameters);
+        let poor = awaited.counts_poor(total, &sums.parameters);
         let told = match self.farm.unit(unit) {
             Some(known) if poor => Fragment::Warning(Warning::LowYield {
                 unit,

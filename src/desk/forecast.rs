@@ -281,7 +281,7 @@ impl Awaited {
     }
 
     /// Whether the day's weight is one of a run so poor that the keeper is warned.
-    pub(crate) fn is_poor(mut self, grams: Grams, parameters: &Parameters) -> bool {
+    pub(crate) fn counts_poor(mut self, grams: Grams, parameters: &Parameters) -> bool {
         let mut belief = self.learned.belief.clone();
         let curve = self.learned.curve(parameters);
         let learned: Option<Surprise> = belief.harvest(

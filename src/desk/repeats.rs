@@ -25,8 +25,13 @@ pub(crate) fn is_yesterdays(farm: &Farm, today: FarmDay, reading: &Reading) -> b
     };
     let same = |(unit, grams): &(UnitSaid, Grams)| standing(unit) == Some(*grams);
     // A cage that was emptied since has no weight to compare.
-    let runs = |(unit, _): &(UnitSaid, Grams)| farm.unit(unit.code).is_some_and(|u| u.running.is_some());
-    let told: u32 = eggs.iter().filter(|e| same(e)).map(|(_, grams)| telling(*grams)).sum();
+    let runs =
+        |(unit, _): &(UnitSaid, Grams)| farm.unit(unit.code).is_some_and(|u| u.running.is_some());
+    let told: u32 = eggs
+        .iter()
+        .filter(|e| same(e))
+        .map(|(_, grams)| telling(*grams))
+        .sum();
     told >= TELLING && eggs.iter().filter(|e| runs(e)).all(same)
 }
 
@@ -40,9 +45,11 @@ fn telling(grams: Grams) -> u32 {
 
 fn weight_for_today(said: &Said) -> Option<(UnitSaid, Grams)> {
     match (&said.fact, &said.units, said.day) {
-        (Fact::Eggs { weight, add: false }, Units::Named(units), DaySaid::Unsaid | DaySaid::Back(0)) => {
-            Some((*units.first()?, weight.grams))
-        }
+        (
+            Fact::Eggs { weight, add: false },
+            Units::Named(units),
+            DaySaid::Unsaid | DaySaid::Back(0),
+        ) => Some((*units.first()?, weight.grams)),
         _ => None,
     }
 }

@@ -13,7 +13,7 @@ use crate::desk::work::Work;
 use crate::domain::code::UnitCode;
 use crate::domain::event::{FarmEvent, Stocking};
 use crate::domain::question::{Closing, Held};
-use crate::domain::said::{StockAmount, Why};
+use crate::domain::said::StockAmount;
 use crate::domain::{StockKind, UnitKind};
 use crate::units::day::FarmDay;
 
@@ -205,22 +205,10 @@ impl Work<'_> {
             return;
         };
         let stocked = run.stocked;
-        let in_full_lay = is_in_full_lay(run, day);
         if day < stocked {
             self.refuse(Refusal::BeforeStocking { unit, stocked });
         } else if self.is_officer() || self.in_reach(day) {
-            let event = FarmEvent::Retired { unit, day };
-            if in_full_lay {
-                self.hold(Held::Doubt {
-                    why: Why::Unsure,
-                    unit: Some(unit),
-                    text: unit.to_string(),
-                    options: Vec::new(),
-                    likely: vec![event],
-                });
-            } else {
-                self.save_plain(event);
-            }
+            self.save_plain(FarmEvent::Retired { unit, day });
         }
     }
 
@@ -262,19 +250,4 @@ fn is_same(run: &Run, stocking: &Stocking) -> bool {
         && run.pupae == stocking.pupae
         && run.weight == stocking.weight
         && run.kind == stocking.kind
-}
-
-/// A cage that still lays well is hardly ever emptied: its latest three weights, of days close to `day`, are half of its best three or more.
-fn is_in_full_lay(run: &Run, day: FarmDay) -> bool {
-    const DAYS: usize = 3;
-    /// Older weights say nothing about today.
-    const WITHIN: i64 = 5;
-    /// Tens of days in which a cage ends of itself.
-    const OLDEST: i64 = 35;
-    let mut weights: Vec<u32> = run.harvests.iter().map(|h| h.grams.hundredths()).collect();
-    let near = run.harvests.last().is_some_and(|h| run.age(day) - i64::from(h.day) <= WITHIN);
-    let latest: u32 = weights.iter().rev().take(DAYS).sum();
-    weights.sort_unstable();
-    let best: u32 = weights.iter().rev().take(DAYS).sum();
-    near && run.age(day) < OLDEST && weights.len() >= DAYS && latest > 0 && latest >= best / 2
 }

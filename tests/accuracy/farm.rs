@@ -202,11 +202,11 @@ impl Farm {
         if let Some(unit) = running.first().filter(|_| rng.random_bool(0.06)) {
             values.push(seen(*unit, What::Ants));
         }
-        let old = self
+        let mut old = self
             .cages
             .iter()
             .filter(|c| c.run.as_ref().is_some_and(|r| self.day - r.since > 11));
-        if let Some(cage) = old.last().filter(|_| rng.random_bool(0.12)) {
+        if let Some(cage) = old.next_back().filter(|_| rng.random_bool(0.12)) {
             let grams = Grams::from_hundredths(rng.random_range(3..=40) * 100);
             values.push(seen(cage.code, What::Dead(grams)));
         }
