@@ -4,6 +4,7 @@
 
 mod ranges;
 mod temperature;
+mod unit_first;
 
 use crate::domain::code::UnitCode;
 use crate::domain::said::{DaySaid, UnitSaid, Verb, Why};
@@ -11,13 +12,15 @@ use crate::grammar::codes::{self, CodeRead};
 use crate::grammar::lexicon::{Lexicon, Meaning};
 use crate::grammar::numbers::{self, Number};
 use crate::grammar::spans::ranges::{range, short_range};
+use crate::grammar::spans::unit_first::units_after_numbers;
 use crate::grammar::tokens::{Kind, Token};
 
 /// Days back that may be written as `-5` even after a weight that is larger: a keeper may go back 14 days. A larger number there may be a tare.
 pub(crate) const DASH_DAYS: u32 = 14;
 
 /// Joins what belongs together. Gives at most as many tokens as it takes.
-pub(crate) fn join(tokens: Vec<Token>, lexicon: &Lexicon) -> Vec<Token> {
+pub(crate) fn join(mut tokens: Vec<Token>, lexicon: &Lexicon) -> Vec<Token> {
+    units_after_numbers(&mut tokens);
     let mut spans = Spans {
         tokens,
         i: 0,
