@@ -15,6 +15,7 @@ pub mod serve;
 use crate::cli::errand::{Errand, Said};
 use crate::cli::folder::{Place, reach};
 use clap::{Args, Parser, Subcommand};
+use std::io::Read;
 use std::path::PathBuf;
 use std::process::ExitCode;
 
@@ -209,7 +210,10 @@ fn dispatch(command: Command) -> Result<(), Trouble> {
 }
 
 fn show_pdu(command: &pdu::PduCommand) -> Result<(), Trouble> {
-    let standard_input = || std::io::read_to_string(std::io::stdin()).unwrap_or_default();
+    // One more than is read: a longer input is refused as such, however long it is.
+    let most = pdu::MOST_INPUT as u64 + 1;
+    let standard_input =
+        || std::io::read_to_string(std::io::stdin().take(most)).unwrap_or_default();
     let shown = match command {
         pdu::PduCommand::Decode(args) => pdu::decode(args),
         pdu::PduCommand::Encode(args) => pdu::encode(args, standard_input),

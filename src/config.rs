@@ -8,6 +8,7 @@ pub mod keys;
 pub mod layers;
 pub mod shown;
 
+use crate::biology::tables::Parameters;
 use crate::config::layers::ConfigError;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -29,6 +30,8 @@ pub struct Settings {
     pub backup: Backup,
     /// When received messages leave the store.
     pub archive: Archive,
+    /// What the sums compute with; [`crate::biology::tables::TABLE`] has every name, unit and source.
+    pub model: Parameters,
     /// Networks, by name.
     pub links: BTreeMap<String, Link>,
 }
@@ -135,9 +138,9 @@ impl Default for Flood {
 pub struct Backup {
     /// Where nightly backups go; empty: none are made.
     pub folder: String,
-    /// How many are kept at the most.
+    /// The newest so many stay, whatever their age; at least 1.
     pub keep: u32,
-    /// Older ones are removed, but never the newest.
+    /// Others stay until they are so many days old.
     pub keep_days: u32,
     /// UTC hour at which one is made.
     pub hour: u32,

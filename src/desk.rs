@@ -9,8 +9,11 @@ mod closing;
 pub mod days;
 mod doubts;
 mod eggs;
+pub mod estimate;
+mod expecting;
 mod facts;
 pub mod farm;
+pub mod forecast;
 pub mod member;
 pub mod office;
 mod orders;
@@ -19,6 +22,7 @@ pub mod phrase;
 pub mod plausible;
 mod record;
 pub mod reminders;
+mod repeats;
 pub mod reply;
 pub mod stage;
 mod stocking;
@@ -41,7 +45,7 @@ use crate::domain::event::{Event, PhoneEvent, StreamId};
 use crate::domain::message::{MessageNo, Outcome};
 use crate::domain::phone::PhoneNumber;
 use crate::domain::rules::Rules;
-use crate::domain::said::{Order, Reading};
+use crate::domain::said::{Order, Reading, Why};
 use chrono::{DateTime, Utc};
 
 /// What the desk decided about one message or one tick.
@@ -129,8 +133,12 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
     for order in answers {
         work.order(order);
     }
-    for said in &reading.said {
-        work.fact(said);
+    if repeats::is_yesterdays(&work.farm, work.today, reading) {
+        work.doubt_line(Why::SameAsYesterday, &reading.said);
+    } else {
+        for said in &reading.said {
+            work.fact(said);
+        }
     }
     for doubt in &reading.doubts {
         work.doubt(doubt);

@@ -40,6 +40,8 @@ pub mod links;
 pub mod demo;
 pub mod web;
 
-// Floor 9: settings, commands, the way in.
-pub mod cli;
+// Floor 9: settings.
 pub mod config;
+
+// Floor 10: commands, the way in.
+pub mod cli;

@@ -13,6 +13,8 @@ mod days;
 mod doubts;
 #[path = "desk/eggs.rs"]
 mod eggs;
+#[path = "desk/estimates.rs"]
+mod estimates;
 #[path = "desk/office.rs"]
 mod office;
 #[path = "desk/people.rs"]

@@ -8,6 +8,9 @@
     reason = "a failed unwrap is a failed test"
 )]
 
+#[path = "house_rules/bites.rs"]
+mod bites;
+
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
@@ -122,10 +125,14 @@ const RULES: &[Rule] = &[
     pure_rooms_stay_pure,
     time_is_an_argument,
     one_path_per_use,
+    nothing_is_left_over,
+];
+
+/// Those that tests and benches are held to as well.
+const RULES_FOR_ALL: &[Rule] = &[
     files_have_a_head,
     files_are_short,
     files_are_named_after_what_they_hold,
-    nothing_is_left_over,
 ];
 
 fn read_floors(lib: &str) -> Floors {
@@ -288,7 +295,8 @@ fn the_source_keeps_every_rule() {
     walk(&src, &src, &mut |page| {
         if page.path.ends_with(".rs") {
             read += 1;
-            found.extend(RULES.iter().flat_map(|rule| rule(&floors, page)));
+            let rules = RULES.iter().chain(RULES_FOR_ALL);
+            found.extend(rules.flat_map(|rule| rule(&floors, page)));
         }
     });
     assert!(read > floors.len(), "only {read} files were read");
@@ -304,8 +312,7 @@ fn what_lies_around_the_source_is_in_order_too() {
             read += 1;
             found.extend(nothing_is_left_over(&none, page));
             if page.path.ends_with(".rs") {
-                found.extend(files_have_a_head(&none, page));
-                found.extend(files_are_short(&none, page));
+                found.extend(RULES_FOR_ALL.iter().flat_map(|rule| rule(&none, page)));
             }
         });
     }
@@ -319,81 +326,4 @@ fn what_lies_around_the_source_is_in_order_too() {
     }
     assert!(read > 2, "only {read} files were read");
     assert!(found.is_empty(), "\n{}\n", found.join("\n"));
-}
-
-/// What `rule` says of a file with this text, which gets a head if it has none.
-fn bite(rule: Rule, path: &str, text: &str) -> String {
-    let floors =
-        read_floors("// Floor 0: a\npub mod units;\n// Floor 5: b\nmod clock;\nmod store;\n");
-    rule(&floors, &Page { path, text }).join("\n")
-}
-
-#[test]
-fn upward_and_sideways_imports_are_found() {
-    let rule: Rule = imports_go_down;
-    assert_eq!(
-        bite(rule, "units/mass.rs", "//! M.\nuse crate::store::Store;"),
-        "units/mass.rs:2: units (floor 0) may not use store (floor 5)"
-    );
-    assert_eq!(
-        bite(rule, "store.rs", "fn f() -> crate::clock::Clock"),
-        "store.rs:1: store (floor 5) may not use clock (floor 5)"
-    );
-    assert_eq!(bite(rule, "store.rs", "use crate::units::Grams;"), "");
-    assert_eq!(bite(rule, "store/row.rs", "use crate::store::Store;"), "");
-    assert_eq!(bite(rule, "units.rs", "// crate::store is far above"), "");
-    assert_eq!(bite(rule, "main.rs", "use crate::store::Store;"), "");
-}
-
-#[test]
-fn the_world_is_kept_out_of_pure_rooms() {
-    let rule: Rule = pure_rooms_stay_pure;
-    for word in WORLDLY {
-        let line = format!("let x = {word};");
-        assert!(bite(rule, "units/a.rs", &line).contains("pure"), "{word}");
-        assert_eq!(bite(rule, "store.rs", &line), "", "{word}");
-    }
-}
-
-#[test]
-fn the_clock_is_read_in_one_file() {
-    let rule: Rule = time_is_an_argument;
-    for read in CLOCK_READS {
-        let line = format!("let now = {read}();");
-        assert!(bite(rule, "store/clock.rs", &line).contains("argument"));
-        assert_eq!(bite(rule, CLOCK, &line), "");
-    }
-}
-
-#[test]
-fn paths_say_where_they_point() {
-    let rule: Rule = one_path_per_use;
-    assert!(bite(rule, "store.rs", "use crate::{units, clock};").contains("whole path"));
-    assert!(bite(rule, "store/a.rs", "use super::super::units;").contains("whole path"));
-    assert!(bite(rule, "store.rs", "use super::units::Grams;").contains("crate root"));
-    assert_eq!(bite(rule, "store.rs", "    use super::*;"), "");
-    assert_eq!(bite(rule, "store/a.rs", "use super::row::Row;"), "");
-}
-
-#[test]
-fn heads_lengths_names_and_leftovers_are_looked_at() {
-    assert!(bite(files_have_a_head, "store.rs", "// plain").contains("begin with"));
-    assert_eq!(bite(files_have_a_head, "store.rs", "//! Rows."), "");
-    assert!(bite(files_are_short, "store.rs", &"x\n".repeat(LINES_MAX + 1)).contains("401 lines"));
-    assert_eq!(
-        bite(files_are_short, "store.rs", &"x\n".repeat(LINES_MAX)),
-        ""
-    );
-    let names: Rule = files_are_named_after_what_they_hold;
-    assert!(bite(names, "store/utils.rs", "").contains("junk drawer"));
-    assert!(bite(names, "store/mod.rs", "").contains("junk drawer"));
-    assert_eq!(bite(names, "store/codec.rs", ""), "");
-    for word in LEFTOVERS.iter().chain(FOREIGN) {
-        let text = format!("// {word}");
-        assert!(
-            bite(nothing_is_left_over, "store.rs", &text).contains(word),
-            "{word}"
-        );
-    }
-    assert_eq!(bite(nothing_is_left_over, "store.rs", "// fine"), "");
 }

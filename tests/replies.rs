@@ -5,6 +5,8 @@
     reason = "a failed unwrap is a failed test"
 )]
 
+#[path = "replies/estimates.rs"]
+mod estimates;
 #[path = "replies/generated.rs"]
 mod generated;
 

@@ -16,3 +16,5 @@ mod commands;
 mod parts;
 #[path = "telecom/tpdu.rs"]
 mod tpdu;
+#[path = "telecom/tpdu_fields.rs"]
+mod tpdu_fields;

@@ -63,12 +63,13 @@ pub(crate) fn shape(store: &Path, messages: usize) -> Shape {
             _ if name.starts_with("seen-") => (2, None),
             _ => continue,
         };
+        let mean = |sum: usize| sum.checked_div(count).unwrap_or(0);
         if count > 0 {
             parts.push(Part {
                 tree: name,
                 records,
-                key: key / count,
-                value: value / count,
+                key: mean(key),
+                value: mean(value),
                 distinct,
             });
         }

@@ -72,6 +72,8 @@ ask-too-early = { $unit } was stocked { $days ->
 ask-not-stocked = { $unit } has no flies on record, so { $grams } is not saved. Another cage? Or send how it was stocked, like "{ $unit } stock 8000".
 ask-restock = { $unit } is running since { $since }. "yes" ends that and starts it anew, "no" keeps it.
 ask-restock-count = { $unit } is running since { $since }. "yes" ends that and stocks { $count } pupae anew, "no" keeps it.
+ask-restock-today = { $unit } was stocked today already. "yes" corrects that, "no" keeps it.
+ask-restock-today-count = { $unit } was stocked today already. "yes" corrects it to { $count } pupae, "no" keeps it.
 ask-stock-size = { $unit } stocked { $count } pupae: is it right? "yes" saves it, or send the right number.
 ask-stock-size-likely = { $unit } stocked { $count } pupae? Is it { $likely }? "yes" saves { $likely }, or send the right number.
 ask-which-unit = Which cage: { $units }? Send it with its cage, like "{ $first } water".
@@ -88,7 +90,9 @@ doubt-too-fine = { $text }: a weight has two decimals at most.
 doubt-tare-or-day = { $text }: an empty trap, or a day back?
 doubt-said-or-asked = { $text }: a weight, or a question?
 doubt-check-letter = { $text }: the check letter does not fit. Please look at the cage again.
-doubt-unsure = { $text }: done or not? Send it once it is done.
+doubt-unsure = { $text }: not saved. Once it is done and certain, send it without other words.
+doubt-stock = { $text }: new pupae?
+doubt-same-as-yesterday = { $text }: all the same as yesterday. Is it today's?
 doubt-clock-hour = { $text }: which hour? Count from 0 to 23, like "hour 6".
 doubt-options = Is it { $options }?
 doubt-yes = "yes" saves { $item }, or send it again.
@@ -98,6 +102,7 @@ doubt-again = Not saved; please send it again.
 
 unread-words = Not understood: { $words }.
 unread-part = A part was not understood.
+unread-nothing = There is nothing to save in that. Write a line like "{ $example }", or "help".
 unread-example = Expected { $expected }, like "{ $example }".
 expect-cage-or-word = a cage or a keyword
 expect-weight-or-word = a weight or a keyword
@@ -120,6 +125,7 @@ no-unknown-unit = There is no cage { $unit }; you have { $units }. Nothing saved
 no-units = There is no cage { $unit } yet. To start it: "{ $unit } stock 8000".
 no-future-day = { $unit }: that day is still to come. Not saved; send it when it is done.
 no-too-far-back = That is more than { $days } days back. Not saved; your officer can enter it.
+no-too-far-back-at-all = That is more than { $days } days back. Not saved; please check the day.
 no-before-stocking = { $unit } was stocked { $day }; that day is earlier. Not saved.
 no-day-month = Dates are day/month, like "C4 12.5 23/11". Not saved.
 no-not-running = { $unit } is empty. Not saved. To stock it: "{ $unit } stock 8000".
@@ -134,7 +140,17 @@ no-such-lang = Languages here: { $langs }. Send it like "lang { $first }".
 no-check-letter = { $unit } needs its check letter too, as painted on the cage. Not saved.
 no-out-of-bounds = That number cannot be right. Not saved. See "help { $word }".
 no-too-many-units = Your farm has as many cages as it can have. Please ask your officer.
-no-not-yet = "{ $word }" is not ready yet. "help" shows what is.
+no-plan-amount = No eggs on record to plan from. Send how much you want a week, like "plan 40".
+no-plan-cold = It is too cold here for flies to emerge, so there is no plan. Send temperatures, like "temp 18-31".
+no-plan-cages = That takes about { $needed } cages; a farm can have { $most }. Cages are the limit: plan for less.
+no-plan-pupae = That takes more pupae than can be had. Pupae are the limit: plan for less.
+no-plan-hold-back = About { $share }% of all larvae would have to be kept back; a colony spares { $most }%. That is the limit: hatching or laying must improve first.
+
+## How a weight compares.
+
+compared-same = As expected.
+compared-low = { $unit } low: expected { $range }.
+compared-high = { $unit } high: expected { $range }.
 
 ## Warnings: in full, and in brief for a crowded message.
 
@@ -156,6 +172,16 @@ warn-no-eggs-brief = { $units }: no eggs, { $days ->
   } late.
 warn-hatched = { $units }: no traps pulled for { $days } days, eggs have probably hatched. Set fresh traps today.
 warn-hatched-brief = { $units }: eggs probably hatched in the trap.
+warn-hatch-soon = Eggs at { $units } will hatch in the trap by tomorrow: pull and weigh them today.
+warn-hatch-soon-brief = { $units }: eggs hatch by tomorrow, pull today.
+warn-poor = { $units } gives less than it should these days. Check first: { $checks }.
+warn-poor-brief = { $units } gives little: check { $checks }.
+warn-low = { $units } is low, expected { $range }. Check first: { $checks }.
+warn-low-brief = { $units } low, expected { $range }: check { $checks }.
+check-water = water
+check-bait = bait
+check-heat = heat
+check-ants = ants
 warn-many-dead = Many dead flies at { $units }: check water, shade and ants. Wear a mask when you sweep; if you wheeze, see a clinic.
 warn-many-dead-brief = Many dead flies at { $units }: check water and shade.
 warn-crowded = { $units } holds more flies than a cage is known to keep well. Add water points; stock fewer next time.
@@ -170,6 +196,7 @@ task-late = { $task } ({ $days ->
    *[other] { $days } days late
   })
 task-very-late = { $task } ({ $days } days late!)
+task-long-late = { $task } (over a week late!)
 task-collect = pull traps { $units }
 task-bait = bait { $units }
 task-water = water { $units }
@@ -190,6 +217,7 @@ state-laying = { $unit }: day { $days }, laying.
 state-spent = { $unit }: day { $days }, past its time. Empty and clean it.
 state-week = 7 days: { $grams }.
 state-last = 7 days: { $week }, last { $grams } { $day }.
+state-next = Next 7 days about { $range }.
 state-retire-by = Empty it by { $day }.
 
 ## Answers.
@@ -207,6 +235,12 @@ kept-unit = { $unit } stays as it was.
 kept = Nothing was changed.
 no-tasks = Nothing to do now. Well kept!
 eggs-week = Eggs in 7 days: { $grams }.
+eggs-weeks = Eggs in 7 days: { $grams }. Next 7 days: about { $range }, an estimate.
+plan = Estimate, { $grams } of eggs a week: { $pupae } pupae each in { $at_once } of { $cages } cages every { $days } d (you have { $have } cages). Keep { $keep } pupae a week. Limit: { $limit }.
+limit-cages = cages
+limit-crowding = room in a cage
+limit-pupae = pupae
+limit-hold-back = pupae kept back
 next-question = One more:
 
 ## Help: one message each.
@@ -236,7 +270,7 @@ help-lang = "lang en" is English, "lang sw" is Kiswahili. Words of both are alwa
 help-stop = "stop" ends all messages to you. Your records stay. "start" turns messages on again.
 help-start = "start" turns messages to you on again after "stop".
 help-help = "help" shows the main lines; "help" and a word tells more, like "help bait" or "help eggs".
-help-plan = "plan 40" will tell what to stock for 40 g of eggs a week. It is an estimate, not a promise.
+help-plan = "plan 40" tells what to stock for 40 g of eggs a week. It is an estimate, not a promise.
 help-away = Away for some days: "away 5". No reminders meanwhile. "back" turns them on again.
 help-back = "back" turns reminders on again before "away" is over.
 help-hour = Reminders at another hour: "hour 6" is six in the morning, "hour 18" six in the evening.

@@ -71,6 +71,8 @@ ask-too-early = { $unit } iliwekwa pupa { $days ->
 ask-not-stocked = { $unit } haina nzi, hivyo { $grams } haikuhifadhiwa. Ni kizimba kingine? Au tuma ilivyowekwa: "{ $unit } weka pupa 8000".
 ask-restock = { $unit } inaendelea tangu { $since }. "ndiyo" humaliza hiyo na kuanza upya, "hapana" huiacha.
 ask-restock-count = { $unit } inaendelea tangu { $since }. "ndiyo" humaliza hiyo na kuweka pupa { $count } upya, "hapana" huiacha.
+ask-restock-today = { $unit } tayari imewekwa pupa leo. "ndiyo" hurekebisha, "hapana" huiacha.
+ask-restock-today-count = { $unit } tayari imewekwa pupa leo. "ndiyo" hurekebisha ziwe pupa { $count }, "hapana" huiacha.
 ask-stock-size = { $unit } pupa { $count }: ni sahihi? "ndiyo" huhifadhi, au tuma idadi sahihi.
 ask-stock-size-likely = { $unit } pupa { $count }? Ni { $likely }? "ndiyo" huhifadhi { $likely }, au tuma idadi sahihi.
 ask-which-unit = Kizimba kipi: { $units }? Tuma pamoja na kizimba, kama "{ $first } maji".
@@ -87,7 +89,9 @@ doubt-too-fine = { $text }: namba mbili tu baada ya nukta.
 doubt-tare-or-day = { $text }: mtego mtupu, au siku ya nyuma?
 doubt-said-or-asked = { $text }: ni uzito, au ni swali?
 doubt-check-letter = { $text }: herufi ya ukaguzi hailingani. Tazama tena kizimba.
-doubt-unsure = { $text }: imefanyika au bado? Tuma ikishafanyika.
+doubt-unsure = { $text }: haikuhifadhiwa. Ikishafanyika kwa hakika, tuma bila maneno mengine.
+doubt-stock = { $text }: pupa wapya?
+doubt-same-as-yesterday = { $text }: yote ni sawa na ya jana. Ni ya leo?
 doubt-clock-hour = { $text }: saa ipi? Hesabu 0 hadi 23, kama "hour 6".
 doubt-options = Ni { $options }?
 doubt-yes = "ndiyo" huhifadhi { $item }, au tuma tena.
@@ -97,6 +101,7 @@ doubt-again = Haikuhifadhiwa; tafadhali tuma tena.
 
 unread-words = Haikueleweka: { $words }.
 unread-part = Sehemu haikueleweka.
+unread-nothing = Hakuna cha kuhifadhi hapo. Andika kama "{ $example }", au "msaada".
 unread-example = Ilitarajiwa { $expected }, kama "{ $example }".
 expect-cage-or-word = kizimba au neno
 expect-weight-or-word = uzito au neno
@@ -119,6 +124,7 @@ no-unknown-unit = Hakuna kizimba { $unit }; una { $units }. Chake hakikuhifadhiw
 no-units = Hakuna kizimba { $unit } bado. Kukianza: "{ $unit } weka pupa 8000".
 no-future-day = { $unit }: siku hiyo bado haijafika. Haikuhifadhiwa; tuma ikishafanyika.
 no-too-far-back = Ni zaidi ya siku { $days } nyuma. Haikuhifadhiwa; afisa wako anaweza kuiandika.
+no-too-far-back-at-all = Hiyo ni zaidi ya siku { $days } nyuma. Haikuhifadhiwa; tafadhali angalia siku.
 no-before-stocking = { $unit } iliwekwa pupa { $day }; siku hiyo ni kabla yake. Haikuhifadhiwa.
 no-day-month = Tarehe ni siku/mwezi, kama "C4 12.5 23/11". Haikuhifadhiwa.
 no-not-running = { $unit } ni tupu. Haikuhifadhiwa. Kuweka pupa: "{ $unit } weka pupa 8000".
@@ -133,7 +139,17 @@ no-such-lang = Lugha zilizopo: { $langs }. Tuma kama "lugha { $first }".
 no-check-letter = { $unit } inahitaji herufi ya ukaguzi pia, kama kwenye kizimba. Haikuhifadhiwa.
 no-out-of-bounds = Namba hiyo haiwezekani. Haikuhifadhiwa. Tazama "msaada { $word }".
 no-too-many-units = Shamba lako lina vizimba vyote vinavyoruhusiwa. Mwombe afisa wako.
-no-not-yet = "{ $word }" bado haiko tayari. "msaada" huonyesha yaliyopo.
+no-plan-amount = Hakuna mayai kwenye kumbukumbu ya kupangia. Tuma unachotaka kwa wiki, kama "mpango 40".
+no-plan-cold = Ni baridi mno nzi kutoka, hivyo hakuna mpango. Tuma joto, kama "joto 18-31".
+no-plan-cages = Vinahitajika vizimba kama { $needed }; shamba linaruhusiwa { $most }. Kikomo ni vizimba: panga kidogo zaidi.
+no-plan-pupae = Pupa wanaohitajika ni wengi kuliko waliopo. Kikomo ni pupa: panga kidogo zaidi.
+no-plan-hold-back = Ingebidi kubakiza kama { $share }% ya mabuu yote; kundi humudu { $most }%. Hicho ndicho kikomo: kuanguliwa au kutaga kuboreshwe kwanza.
+
+## How a weight compares.
+
+compared-same = Kama ilivyotarajiwa.
+compared-low = { $unit } chini: ilitarajiwa { $range }.
+compared-high = { $unit } juu: ilitarajiwa { $range }.
 
 ## Warnings: in full, and in brief for a crowded message.
 
@@ -149,6 +165,16 @@ warn-no-eggs = { $units }: hakuna mayai, yalitarajiwa siku { $days } zilizopita.
 warn-no-eggs-brief = { $units }: mayai yamechelewa siku { $days }.
 warn-hatched = { $units }: mitego haijatolewa siku { $days }, huenda mayai yameanguliwa. Weka mitego mipya leo.
 warn-hatched-brief = { $units }: huenda mayai yameanguliwa mtegoni.
+warn-hatch-soon = Mayai ya { $units } yataanguliwa mtegoni kufikia kesho: toa na upime leo.
+warn-hatch-soon-brief = { $units }: mayai kuanguliwa kesho, toa leo.
+warn-poor = { $units } inatoa pungufu siku hizi. Kagua kwanza: { $checks }.
+warn-poor-brief = { $units } inatoa kidogo: kagua { $checks }.
+warn-low = { $units } iko chini, ilitarajiwa { $range }. Kagua kwanza: { $checks }.
+warn-low-brief = { $units } chini, ilitarajiwa { $range }: kagua { $checks }.
+check-water = maji
+check-bait = chambo
+check-heat = joto
+check-ants = chungu
 warn-many-dead = Nzi wengi wamekufa { $units }: kagua maji, kivuli na chungu. Vaa barakoa ukifagia; ukikohoa au kubanwa pumzi nenda kliniki.
 warn-many-dead-brief = Nzi wengi wamekufa { $units }: kagua maji na kivuli.
 warn-crowded = { $units } ina nzi wengi kuliko kizimba kinavyomudu. Ongeza vyombo vya maji; weka pupa wachache wakati ujao.
@@ -163,6 +189,7 @@ task-late = { $task } ({ $days ->
    *[other] zimechelewa siku { $days }
   })
 task-very-late = { $task } (zimechelewa siku { $days }!)
+task-long-late = { $task } (zaidi ya wiki!)
 task-collect = toa mitego { $units }
 task-bait = chambo { $units }
 task-water = maji { $units }
@@ -183,6 +210,7 @@ state-laying = { $unit }: siku ya { $days }, inataga.
 state-spent = { $unit }: siku ya { $days }, muda wake umepita. Ondoa na safisha.
 state-week = Siku 7: { $grams }.
 state-last = Siku 7: { $week }, mwisho { $grams } { $day }.
+state-next = Siku 7 zijazo kama { $range }.
 state-retire-by = Ondoa kabla ya { $day }.
 
 ## Answers.
@@ -200,6 +228,12 @@ kept-unit = { $unit } inabaki ilivyokuwa.
 kept = Hakuna kilichobadilika.
 no-tasks = Hakuna kazi sasa. Hongera!
 eggs-week = Mayai ya siku 7: { $grams }.
+eggs-weeks = Mayai ya siku 7: { $grams }. Siku 7 zijazo: kama { $range }, ni makadirio.
+plan = Makadirio, mayai { $grams } kwa wiki: pupa { $pupae } kila kizimba, vizimba { $at_once } kila siku { $days }; jumla { $cages } (una { $have }). Bakiza pupa { $keep }/wiki. Kikomo: { $limit }.
+limit-cages = vizimba
+limit-crowding = nafasi
+limit-pupae = pupa
+limit-hold-back = pupa wa kubakiza
 next-question = Swali lingine:
 
 ## Help: one message each.

@@ -5,6 +5,7 @@
 //! This room does not know where a cooperative's own values come from.
 
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use thiserror::Error;
 
 /// One row: what a parameter is called, what it is unless set, and why.
@@ -184,6 +185,17 @@ fn within(name: &str, value: f64) -> Result<(), ParameterError> {
 }
 
 impl Parameters {
+    /// The values that are not the table's, by name.
+    #[must_use]
+    pub fn changed(&self) -> BTreeMap<String, f64> {
+        TABLE
+            .iter()
+            .filter_map(|row| Some((row, self.get(row.name)?)))
+            .filter(|(row, value)| value.total_cmp(&row.default).is_ne())
+            .map(|(row, value)| (row.name.to_owned(), value))
+            .collect()
+    }
+
     /// Checks every value against its row, as after reading settings.
     ///
     /// # Errors

@@ -114,7 +114,7 @@ fn ready_line(url: &str, mark: &Mark) -> Option<String> {
     .ok()
 }
 
-/// The phones of the phone page: farms with a story first, then a few others, officer and collector, and a free number.
+/// The phones of the phone page: farms with a story first, then a few others, officer and collector, and numbers that are free to join.
 fn owners() -> Vec<Owner> {
     let mut owners: Vec<Owner> = seed::members()
         .into_iter()
@@ -124,17 +124,18 @@ fn owners() -> Vec<Owner> {
         })
         .map(|(no, person)| owner(no, &person))
         .collect();
-    owners.push(Owner {
-        number: number(190),
+    owners.extend([190, 191, 192].map(|digits| Owner {
+        number: number(digits),
         member: None,
-        label: "A new number".to_owned(),
+        label: format!("A new number, ...{digits}"),
         about: "Not a member yet.".to_owned(),
         lines: vec![
-            format!("join {JOIN_CODE} Asha"),
+            "C1 5".to_owned(),
+            format!("join {JOIN_CODE} Asheri"),
             "C1 stock 8000".to_owned(),
             "help".to_owned(),
         ],
-    });
+    }));
     owners
 }
 

@@ -50,12 +50,15 @@ pub struct ServeArgs {
     #[arg(long)]
     demo: bool,
     /// With --demo: the seed of its ninety days
-    #[arg(long, default_value_t = 1)]
+    #[arg(long, default_value_t = 1, requires = "demo")]
     seed: u64,
     /// With --demo: its day, such as 2026-03-10; the real one, where not given
-    #[arg(long)]
+    #[arg(long, requires = "demo")]
     today: Option<chrono::NaiveDate>,
 }
+
+/// The line for standard output, from the gateway's address.
+pub type ReadyLine = Box<dyn Fn(&str) -> Option<String>>;
 
 /// What a gateway runs on, made by the settings or by the demo.
 pub struct Wiring {
@@ -70,7 +73,7 @@ pub struct Wiring {
     /// Ways out.
     pub senders: Vec<Sender>,
     /// What goes to standard output when it is ready.
-    pub ready: Box<dyn Fn(&str) -> Option<String>>,
+    pub ready: ReadyLine,
     /// Kept until the end: a temporary folder goes when it is dropped.
     pub keep: Option<tempfile::TempDir>,
 }
@@ -293,7 +296,7 @@ fn one_round(counter: &Counter, settings: &Settings, kept_on: Option<i32>) -> Op
     if !settings.backup.folder.is_empty() {
         match counter.backup(Path::new(&settings.backup.folder), settings.kept()) {
             Ok((file, removed)) => {
-                tracing::info!(file = %file.display(), removed, "backup written")
+                tracing::info!(file = %file.display(), removed, "backup written");
             }
             Err(error) => tracing::error!(%error, "the backup failed"),
         }
@@ -305,7 +308,7 @@ fn one_round(counter: &Counter, settings: &Settings, kept_on: Option<i32>) -> Op
         let before = now - Duration::days(i64::from(settings.archive.after_days));
         match counter.archive(&folder.unwrap_or(own), before) {
             Ok(Some((file, moved))) => {
-                tracing::info!(file = %file.display(), moved, "old messages archived")
+                tracing::info!(file = %file.display(), moved, "old messages archived");
             }
             Ok(None) => {}
             Err(error) => tracing::error!(%error, "the archive failed"),

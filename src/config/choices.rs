@@ -35,6 +35,7 @@ impl Settings {
             flood: (messages > 0).then_some(counter::Flood { messages, window }),
             links: links.collect(),
             default_link: default_link.map(LinkName),
+            model: self.model.changed(),
             wakeups: Wakeups::ToNow,
             cached_streams: usize::try_from(self.store.cached_streams).unwrap_or(usize::MAX),
             cache_bytes: u64::from(self.store.cache_mb) * 1024 * 1024,
@@ -46,7 +47,11 @@ impl Settings {
     #[must_use]
     pub fn doors(&self) -> Doors {
         let door = |(name, link): (&String, &Link)| {
-            Door::new(name, CoopId(link.coop), &link.country, &link.secret)
+            let door = Door::new(name, CoopId(link.coop), &link.country, &link.secret);
+            match link.reply.as_str() {
+                "send" => door.answering_elsewhere(),
+                _ => door,
+            }
         };
         Doors::new(self.links.iter().map(door).collect())
     }

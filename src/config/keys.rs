@@ -2,6 +2,8 @@
 //!
 //! Reading, printing, the error for a key that does not exist and `docs/settings.md` all walk this table, so none can forget a key.
 
+use crate::biology::tables::TABLE;
+
 /// What a value looks like.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
@@ -65,6 +67,8 @@ pub const KEYS: &[Key] = &[
     row("backup.hour", Kind::Whole, "1"),
     row("archive.after_days", Kind::Whole, "90"),
     row("archive.folder", Kind::Text, "\"/mnt/archive\""),
+    // A row of its own for each is in the table of the sums, with its bounds.
+    row("model.*", Kind::Number, "0.7"),
     row("links.*.kind", Kind::Text, "\"http\""),
     row("links.*.coop", Kind::Whole, "1"),
     row("links.*.country", Kind::Text, "\"255\""),
@@ -93,7 +97,10 @@ pub const KEYS: &[Key] = &[
 /// The row of a dotted path such as `links.north.secret`.
 #[must_use]
 pub fn find(path: &str) -> Option<&'static Key> {
-    KEYS.iter().find(|key| fits(key.path, path))
+    let of_the_sums = path
+        .strip_prefix("model.")
+        .is_none_or(|name| TABLE.iter().any(|row| row.name == name));
+    KEYS.iter().find(|key| of_the_sums && fits(key.path, path))
 }
 
 fn fits(pattern: &str, path: &str) -> bool {
@@ -115,7 +122,9 @@ pub fn nearest(path: &str) -> String {
         .strip_prefix("links.")
         .and_then(|rest| rest.split('.').next());
     KEYS.iter()
+        .filter(|key| key.path != "model.*")
         .map(|key| key.path.replace('*', link.unwrap_or("NAME")))
+        .chain(TABLE.iter().map(|row| format!("model.{}", row.name)))
         .min_by_key(|known| slips(known, path))
         .unwrap_or_default()
 }
@@ -156,7 +165,13 @@ mod tests {
         let mut typed = Vec::new();
         crate::config::layers::each_leaf(&table, "", &mut |path, _| typed.push(path.to_owned()));
         typed.sort();
-        let mut listed: Vec<_> = KEYS.iter().map(|key| key.path.to_owned()).collect();
+        let models = TABLE.iter().map(|row| format!("model.{}", row.name));
+        let mut listed: Vec<_> = KEYS
+            .iter()
+            .map(|key| key.path.to_owned())
+            .filter(|path| path != "model.*")
+            .chain(models)
+            .collect();
         listed.sort();
         assert_eq!(typed, listed);
     }

@@ -2,6 +2,7 @@
 //!
 //! `CLUTCHLINE_SERVER__LISTEN` overrides `server.listen`: upper case, two underscores for the dot. The environment itself is read by the caller.
 
+use crate::biology::tables::{ParameterError, Parameters};
 use crate::config::Settings;
 use crate::config::keys::Key;
 use crate::config::keys::Kind;
@@ -155,8 +156,32 @@ fn check(path: &str, value: &Value) -> Result<(), ConfigError> {
     if fits { Ok(()) } else { Err(misfit(path, key)) }
 }
 
+/// The parameters of the sums, each within its own bounds.
+fn model_ranges(model: &Parameters) -> Result<(), ConfigError> {
+    let Err(wrong) = model.clone().checked() else {
+        return Ok(());
+    };
+    let (name, wanted, example) = match &wrong {
+        ParameterError::OutOfBounds {
+            name,
+            low,
+            high,
+            unit,
+            example,
+            ..
+        } => (*name, format!("from {low} to {high} ({unit})"), *example),
+        ParameterError::Unknown(_) => return Err(ConfigError::Toml(wrong.to_string())),
+    };
+    Err(ConfigError::Value {
+        path: format!("model.{name}"),
+        wanted,
+        example: example.to_string(),
+    })
+}
+
 /// What types alone do not say.
 fn ranges(settings: &Settings) -> Result<(), ConfigError> {
+    model_ranges(&settings.model)?;
     let server = &settings.server;
     let address = |path: &str, text: &str| -> Result<SocketAddr, ConfigError> {
         text.parse()

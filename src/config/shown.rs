@@ -2,8 +2,10 @@
 //!
 //! Secrets are masked by the table of keys. What is printed can be saved and used again once the secrets are put back.
 
+use crate::biology::tables::TABLE;
 use crate::config::Settings;
 use crate::config::keys::find;
+use std::fmt::Write;
 use toml::Table;
 use toml::Value;
 
@@ -18,8 +20,30 @@ impl Settings {
             return String::new();
         };
         mask(&mut table, "");
-        table.to_string()
+        with_sources(&table.to_string())
     }
+}
+
+/// The same, with unit and source beside each parameter of the sums.
+fn with_sources(shown: &str) -> String {
+    let mut inside = false;
+    let mut text = String::new();
+    for line in shown.lines() {
+        if line.starts_with('[') {
+            inside = line == "[model]";
+        }
+        text.push_str(line);
+        let name = line.split(" = ").next().unwrap_or_default();
+        if let Some(row) = TABLE.iter().find(|row| inside && row.name == name) {
+            let _ = write!(
+                text,
+                " # {}, unless set {}; {}",
+                row.unit, row.default, row.source
+            );
+        }
+        text.push('\n');
+    }
+    text
 }
 
 fn mask(table: &mut Table, above: &str) {
@@ -39,6 +63,7 @@ fn mask(table: &mut Table, above: &str) {
 
 #[cfg(test)]
 mod tests {
+    use crate::biology::tables::TABLE;
     use crate::config::Link;
     use crate::config::Settings;
 
@@ -63,5 +88,39 @@ mod tests {
             "another-one".to_owned(),
         );
         assert_eq!(back, settings);
+    }
+
+    #[test]
+    fn every_parameter_of_the_sums_is_shown_with_its_source() {
+        let mut settings = Settings::default();
+        settings.model.set("hatch_share", 0.6).unwrap();
+        let shown = settings.shown();
+        for row in TABLE {
+            let line = shown
+                .lines()
+                .find(|line| line.starts_with(&format!("{} = ", row.name)));
+            assert!(
+                line.is_some_and(|line| line.ends_with(row.source)),
+                "{}",
+                row.name
+            );
+        }
+        assert!(shown.contains("hatch_share = 0.6 # 1, unless set 0.7; "));
+        let back: Settings = toml::from_str(&shown).unwrap();
+        assert_eq!(back, settings);
+        let refused =
+            crate::config::layers::settle("[model]\nhatch_share = 70.0", std::iter::empty());
+        let refused = refused.map_err(|why| why.to_string()).unwrap_err();
+        assert!(
+            refused.contains("`model.hatch_share` must be from 0.05 to 1"),
+            "{refused}"
+        );
+        let unknown =
+            crate::config::layers::settle("[model]\nhatch_shar = 0.7", std::iter::empty());
+        let unknown = unknown.map_err(|why| why.to_string()).unwrap_err();
+        assert!(
+            unknown.contains("did you mean `model.hatch_share`"),
+            "{unknown}"
+        );
     }
 }

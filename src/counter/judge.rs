@@ -136,7 +136,7 @@ fn decide(
         None => None,
     };
     let scene = Scene {
-        rules: people::rules(&rules)?,
+        rules: &people::rules_with(people::rules(&rules)?, &bench.settings.model),
         from: &inbound.from,
         phone,
         people: served.iter().map(person).collect::<Result<_, _>>()?,

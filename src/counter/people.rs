@@ -14,10 +14,24 @@ use crate::store::StoreError;
 use crate::store::draft::Draft;
 use crate::store::keys::Shelf;
 use crate::store::records::Stream;
+use std::borrow::Cow;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 fn misplaced() -> StoreError {
     StoreError::Key(Shelf::States.name())
+}
+
+/// A cooperative's rules over the gateway's parameters of the sums.
+pub(crate) fn rules_with<'r>(rules: &'r Rules, model: &BTreeMap<String, f64>) -> Cow<'r, Rules> {
+    if model.keys().all(|name| rules.model.contains_key(name)) {
+        return Cow::Borrowed(rules);
+    }
+    let mut rules = rules.clone();
+    for (name, value) in model {
+        rules.model.entry(name.clone()).or_insert(*value);
+    }
+    Cow::Owned(rules)
 }
 
 /// The rules of that stream.

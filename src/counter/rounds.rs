@@ -92,7 +92,7 @@ fn wake(
 ) -> Result<usize, StoreError> {
     let Wakeup { coop, farm: no, .. } = wakeup;
     let rules = draft.load(coop, &StreamId::Rules)?;
-    let rules = people::rules(&rules)?;
+    let rules = &*people::rules_with(people::rules(&rules)?, &bench.settings.model);
     let home = Household::load(draft, coop, no)?;
     if home.farm.wake != Some(Moment(wakeup.at)) {
         // The farm was rebuilt from its events since, and sleeps by another moment.

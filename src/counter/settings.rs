@@ -51,6 +51,8 @@ pub struct Settings {
     pub links: BTreeMap<LinkName, LinkRule>,
     /// The link by which a member is reached who has never written.
     pub default_link: Option<LinkName>,
+    /// Parameters of the sums that are not the table's; a cooperative's own rules come before them.
+    pub model: BTreeMap<String, f64>,
     /// How far wake-ups run.
     pub wakeups: Wakeups,
     /// How long a leased row stays with its owner.
@@ -90,6 +92,7 @@ impl Default for Settings {
             }),
             links: BTreeMap::new(),
             default_link: None,
+            model: BTreeMap::new(),
             wakeups: Wakeups::ToNow,
             lease: Duration::minutes(2),
             // About 1 to 2 kB each once decoded: 30 to 60 MB.

@@ -18,6 +18,9 @@ const FRAME_MOST: usize = 64 * 1024;
 /// A caller that neither writes nor reads for this long is gone.
 const PATIENCE: Duration = Duration::from_secs(30);
 
+/// Does an errand: its bytes, and where what it prints goes. An error is a sentence for the operator.
+pub type RunErrand<'a> = &'a dyn Fn(&[u8], &mut dyn Write) -> Result<(), String>;
+
 /// A piece of output follows.
 const OUTPUT: u8 = 0;
 /// The errand is done; nothing follows.
@@ -66,11 +69,7 @@ impl Door {
     ///
     /// # Errors
     /// When the socket itself fails; a caller's failure ends that caller only.
-    pub fn serve(
-        &self,
-        closing: &dyn Fn() -> bool,
-        run: &dyn Fn(&[u8], &mut dyn Write) -> Result<(), String>,
-    ) -> io::Result<()> {
+    pub fn serve(&self, closing: &dyn Fn() -> bool, run: RunErrand<'_>) -> io::Result<()> {
         loop {
             let (caller, _) = self.listener.accept()?;
             if closing() {
@@ -94,10 +93,7 @@ impl Drop for Door {
     }
 }
 
-fn answer(
-    mut caller: &UnixStream,
-    run: &dyn Fn(&[u8], &mut dyn Write) -> Result<(), String>,
-) -> io::Result<()> {
+fn answer(mut caller: &UnixStream, run: RunErrand<'_>) -> io::Result<()> {
     caller.set_read_timeout(Some(PATIENCE))?;
     caller.set_write_timeout(Some(PATIENCE))?;
     let mut length = [0; 4];

@@ -272,7 +272,7 @@ mod tests {
             assert_eq!(sent, diary(at, 7));
             assert!(sent.is_sorted_by_key(|(at, _)| *at));
             if let Some((last, _)) = sent.last() {
-                assert!(last.to_rfc3339() < "2026-03-09T12".to_owned());
+                assert!(last.to_rfc3339().as_str() < "2026-03-09T12");
             }
         }
         assert_ne!(diary(0, 7), diary(0, 8));
@@ -293,7 +293,7 @@ mod tests {
         let baited = |text: &String| text.contains("bait");
         assert!(texts(2).iter().any(baited) && !texts(2).iter().rev().take(15).any(baited));
         assert!(texts(3).iter().any(|text| text.starts_with("temp 27-4")));
-        assert!(last(4) < "2026-03-01".to_owned() && last(5) > "2026-03-01".to_owned());
+        assert!(last(4).as_str() < "2026-03-01" && last(5).as_str() > "2026-03-01");
         assert!(texts(people().len() - 1).is_empty());
     }
 }

@@ -40,7 +40,7 @@ const MARK: &str = "demo.json";
 pub enum SeedError {
     /// The folder holds somebody's records.
     #[error(
-        "this folder holds the cooperative {0:?} and is not a demo's; give the demo an empty folder"
+        "this folder holds the cooperative {0:?} already, and no whole demo; give the demo an empty folder"
     )]
     NotADemo(String),
     /// The mark does not read or cannot be written.

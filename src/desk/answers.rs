@@ -31,8 +31,7 @@ impl Work<'_> {
         };
         match question.held.clone() {
             // Nothing that `yes` could save: the question stands, and says what is needed.
-            held @ (Held::NotStocked { .. } | Held::WhichUnit { .. }) => self.ask_again(&held),
-            held @ Held::Doubt { .. } if !is_answerable(&held) => self.ask_again(&held),
+            held if !is_answerable(&held) => self.ask_again(&held),
             held => {
                 self.close(question.no, Closing::Yes);
                 self.confirm(held);
@@ -180,12 +179,12 @@ impl Work<'_> {
         }
     }
 
-    /// Asks the next still open question of the sender, unless answering brought up a new one.
+    /// Asks the next still open question of the sender that `yes` can answer (the others say themselves that nothing was saved), unless answering brought up a new one.
     fn next_question(&mut self) {
         if !self.held.is_empty() {
             return;
         }
-        if let Some(next) = self.latest() {
+        if let Some(next) = self.latest().filter(|next| is_answerable(&next.held)) {
             self.answers.push(Answer::NextQuestion);
             self.ask_again(&next.held);
         }
@@ -223,7 +222,12 @@ impl Work<'_> {
             .collect();
         self.saved.extend(taken);
         for weight in standing {
-            if let Some(grams) = weight.grams {
+            if weight.day == self.today
+                && let Some(grams) = weight.grams
+            {
+                let (unit, grams) = (Some(weight.unit), Some(grams));
+                self.answers.push(Answer::Kept { unit, grams });
+            } else if let Some(grams) = weight.grams {
                 let what = SavedWhat::Eggs {
                     grams,
                     gross_tare: None,
@@ -306,6 +310,11 @@ impl Work<'_> {
     }
 }
 
+/// Whether `yes` has something to save.
 fn is_answerable(held: &Held) -> bool {
-    !matches!(held, Held::Doubt { likely, .. } if likely.is_empty())
+    match held {
+        Held::NotStocked { .. } | Held::WhichUnit { .. } => false,
+        Held::Doubt { likely, .. } => !likely.is_empty(),
+        _ => true,
+    }
 }

@@ -3,15 +3,17 @@
 //! This room decides nothing about facts; it says what was decided.
 
 use crate::desk::Decision;
-use crate::desk::reply::{Answer, Fragment, Reply, Saved, SavedNote, SavedWhat};
+use crate::desk::reply::{Answer, Fragment, Reply, Saved, SavedNote, SavedWhat, Warning};
 use crate::desk::tasks;
 use crate::desk::warnings;
 use crate::desk::work::Work;
 use crate::domain::MemberNo;
+use crate::domain::code::UnitCode;
 use crate::domain::event::{Event, FarmEvent, MemberEvent};
 use crate::domain::lang::Lang;
 use crate::domain::message::Outcome;
-use crate::domain::said::{Expected, Fact, Order, Reading, Unread};
+use crate::domain::said::{Expected, Fact, Order, Reading, Unread, Verb};
+use crate::grammar::Lexicon;
 
 /// Letters of an unread word that a reply quotes.
 const QUOTED_LETTERS: usize = 12;
@@ -81,8 +83,10 @@ impl Work<'_> {
             all.push(Fragment::For(self.owner.number, self.owner.name.clone()));
         }
         let saved = grouped(std::mem::take(&mut self.saved));
+        let compared = self.comparisons();
         let recorded = self.recorded;
         all.extend(saved.into_iter().map(Fragment::Saved));
+        all.extend(compared);
         all.extend(self.states.drain(..).map(Fragment::State));
         all.extend(self.answers.drain(..).map(Fragment::Answer));
         all.extend(self.asks.drain(..).map(Fragment::Ask));
@@ -109,13 +113,39 @@ impl Work<'_> {
 
     fn what_next(&self, all: &mut Vec<Fragment>) {
         let standing = warnings::standing(self.rules, &self.farm, self.today);
-        all.extend(standing.into_iter().map(Fragment::Warning));
-        let due = tasks::due(self.rules, &self.farm, self.today);
+        let mut warnings = self.ants_told(all);
+        for warning in standing {
+            if !warnings.contains(&warning) && (self.wants_tasks || is_news(&warning, all)) {
+                warnings.push(warning);
+            }
+        }
+        all.extend(warnings.into_iter().map(Fragment::Warning));
+        let mut due = tasks::due(self.rules, &self.farm, self.today);
+        for task in &mut due {
+            if task.units.iter().all(|unit| is_stocked(unit, all)) {
+                task.overdue_days = 0;
+            }
+        }
+        if !self.wants_tasks {
+            due.truncate(tasks::REPLY_TASKS_MAX);
+        }
         if !due.is_empty() {
             all.push(Fragment::Tasks(due));
         } else if self.wants_tasks {
-            all.push(Fragment::Answer(Answer::NoTasks));
+            let nothing_yet = self.farm.units.is_empty();
+            all.push(Fragment::Answer(if nothing_yet {
+                Answer::Help(Some(Verb::Stock))
+            } else {
+                Answer::NoTasks
+            }));
         }
+    }
+
+    /// Ants seen today are answered with what to do even where the moat was filled the same morning.
+    fn ants_told(&self, all: &[Fragment]) -> Vec<Warning> {
+        let seen = |saved: &&Saved| saved.what == SavedWhat::Ants && saved.day == self.today;
+        let seen = saved_of(all).filter(seen).filter(|saved| stands(saved));
+        seen.flat_map(units_of).map(Warning::Ants).collect()
     }
 
     /// What was not understood, one fragment for each thing that was expected.
@@ -154,22 +184,24 @@ impl Work<'_> {
         let running = self.farm.running().next().map(|(unit, _)| unit.code);
         let first = running.or_else(|| self.farm.units.first().map(|u| u.code));
         let unit = first.map_or_else(|| "C1".to_owned(), |code| code.to_string());
+        let lang = self.lang();
+        let word = |verb| Lexicon::builtin().word(verb, lang);
         match expected {
-            Expected::CageOrWord if first.is_none() => format!("{unit} stock 8000"),
+            Expected::CageOrWord if first.is_none() => format!("{unit} {} 8000", word(Verb::Stock)),
             Expected::CageOrWord
             | Expected::WeightOrWord
             | Expected::Weight
             | Expected::NoNumber
             | Expected::Shorter => format!("{unit} 12.5"),
-            Expected::Amount => format!("{unit} stock 8000"),
-            Expected::TwoTemperatures => "temp 18-31".to_owned(),
+            Expected::Amount => format!("{unit} {} 8000", word(Verb::Stock)),
+            Expected::TwoTemperatures => format!("{} 18-31", word(Verb::Temp)),
             Expected::Day => format!("{unit} 12.5 -1"),
-            Expected::Days => "away 5".to_owned(),
-            Expected::Hour => "hour 6".to_owned(),
-            Expected::Member => format!("for 2071 {unit} 12.5"),
-            Expected::JoinCode => "join CODE Name".to_owned(),
-            Expected::Language => "lang sw".to_owned(),
-            Expected::RangeEnd => "C1-C6 water".to_owned(),
+            Expected::Days => format!("{} 5", word(Verb::Away)),
+            Expected::Hour => format!("{} 18", word(Verb::Hour)),
+            Expected::Member => format!("{} {} {unit} 12.5", word(Verb::For), self.owner.number),
+            Expected::JoinCode => format!("{} CODE Name", word(Verb::Join)),
+            Expected::Language => format!("{} {lang}", word(Verb::Lang)),
+            Expected::RangeEnd => format!("C1-C6 {}", word(Verb::Water)),
         }
     }
 
@@ -183,6 +215,7 @@ impl Work<'_> {
             matches!(
                 fragment,
                 Fragment::Saved(_)
+                    | Fragment::Compared(..)
                     | Fragment::For(..)
                     | Fragment::Tasks(_)
                     | Fragment::UndoHint
@@ -210,6 +243,51 @@ impl Work<'_> {
             fragments,
         };
         vec![(self.owner.number, reply)]
+    }
+}
+
+fn saved_of(fragments: &[Fragment]) -> impl Iterator<Item = &Saved> {
+    fragments.iter().filter_map(|fragment| match fragment {
+        Fragment::Saved(saved) => Some(saved),
+        _ => None,
+    })
+}
+
+fn stands(saved: &Saved) -> bool {
+    saved.note != SavedNote::TakenBack
+}
+
+fn units_of(saved: &Saved) -> Vec<UnitCode> {
+    let others = match &saved.note {
+        SavedNote::With(others) => others.as_slice(),
+        _ => &[],
+    };
+    saved.unit.iter().chain(others).copied().collect()
+}
+
+fn is_told(unit: &UnitCode, all: &[Fragment], is: fn(&SavedWhat) -> bool) -> bool {
+    saved_of(all)
+        .filter(|saved| stands(saved) && is(&saved.what))
+        .any(|saved| units_of(saved).contains(unit))
+}
+
+/// Whether this message stocked the cage: what was due there before could not be reported.
+fn is_stocked(unit: &UnitCode, all: &[Fragment]) -> bool {
+    is_told(unit, all, |what| matches!(what, SavedWhat::Stock { .. }))
+}
+
+/// Whether a standing warning belongs below this answer: who writes is not silent, and what a line about one cage says is not repeated below
+/// every other line of the day. A cage entered late is not scolded for what nobody could report before.
+fn is_news(warning: &Warning, all: &[Fragment]) -> bool {
+    match warning {
+        // The list of tasks below calls for the same trap.
+        Warning::NoEntry { .. } | Warning::HatchSoon(_) => false,
+        Warning::Crowded(unit) => is_stocked(unit, all),
+        Warning::ManyDead(unit) => is_told(unit, all, |what| matches!(what, SavedWhat::Dead(_))),
+        Warning::NoEggs { unit, .. } | Warning::HatchedInTrap { unit, .. } => {
+            !is_stocked(unit, all)
+        }
+        Warning::Heat(_) | Warning::Cold(_) | Warning::Ants(_) | Warning::LowYield { .. } => true,
     }
 }
 

@@ -11,7 +11,7 @@ use crate::domain::UnitKind;
 use crate::domain::code::UnitCode;
 use crate::domain::event::{DayTemperature, FarmEvent, Harvest, HarvestHow, Stocking};
 use crate::domain::question::Held;
-use crate::domain::said::{Doubt, Fact, Said, StockAmount, UnitSaid, Units};
+use crate::domain::said::{Doubt, Fact, Said, StockAmount, UnitSaid, Units, Why};
 use crate::units::Grams;
 use crate::units::day::FarmDay;
 
@@ -26,10 +26,12 @@ impl Work<'_> {
         let possible: Vec<(&Said, Vec<FarmEvent>)> = doubt
             .readings
             .iter()
+            .filter(|said| !is_rounded(doubt.why, said))
             .filter_map(|said| Some((said, self.events_of(said)?)))
             .collect();
         let shown: Vec<&Said> = if possible.is_empty() {
-            doubt.readings.iter().collect()
+            let exact = |said: &&Said| !is_rounded(doubt.why, said);
+            doubt.readings.iter().filter(exact).collect()
         } else {
             possible.iter().map(|(said, _)| *said).collect()
         };
@@ -50,9 +52,31 @@ impl Work<'_> {
             text: doubt.text.chars().take(QUOTED_MAX).collect(),
             options,
             likely: match possible.as_slice() {
-                [(_, events)] => events.clone(),
+                // A negated line must not be saved by a careless `yes`, nor one whose letter says that the cage is another.
+                [(_, events)] if !matches!(doubt.why, Why::Unsure | Why::CheckLetter) => {
+                    events.clone()
+                }
                 _ => Vec::new(),
             },
+        });
+    }
+
+    /// Asks about a whole line at once; what is not possible at this farm has questions of its own.
+    pub(crate) fn doubt_line(&mut self, why: Why, line: &[Said]) {
+        let mut likely = Vec::new();
+        for said in line {
+            match self.events_of(said) {
+                Some(events) => likely.extend(events),
+                None => self.fact(said),
+            }
+        }
+        let first = line.first().map(codes_of).unwrap_or_default();
+        self.hold(Held::Doubt {
+            why,
+            unit: None,
+            text: first.first().map_or_else(String::new, ToString::to_string),
+            options: Vec::new(),
+            likely,
         });
     }
 
@@ -186,6 +210,15 @@ impl Work<'_> {
             prior: None,
         })
     }
+}
+
+/// A weight in kilograms cut to two decimals is off by grams: `0.0125 kg` is not 10 g. Nothing of it is offered.
+fn is_rounded(why: Why, said: &Said) -> bool {
+    let weight = match &said.fact {
+        Fact::Eggs { weight, .. } | Fact::FixEggs(weight) => Some(weight),
+        _ => None,
+    };
+    why == Why::TooFine && weight.is_some_and(|weight| weight.in_kilograms)
 }
 
 fn codes_of(said: &Said) -> Vec<UnitCode> {

@@ -4,6 +4,8 @@
 //! a weight, is the number plausible. This room does not read text.
 
 use crate::desk::asking::harvest_note;
+use crate::desk::expecting::beyond;
+use crate::desk::forecast::Sums;
 use crate::desk::plausible::{Verdict, is_plausible, judge, most_on};
 use crate::desk::reply::{Refusal, Saved, SavedWhat};
 use crate::desk::unit::{Run, Unit};
@@ -100,7 +102,7 @@ impl Work<'_> {
         false
     }
 
-    /// Whether an earlier message retired or restocked the unit on that very day, and no weight of that day stands: the eggs may be the old run's last,
+    /// Whether an earlier message retired or restocked the unit today, and no weight of today stands: the eggs may be the old run's last,
     /// or the code may be wrong.
     fn changed_earlier(&self, unit: &Unit, harvest: &Harvest) -> bool {
         let ended = |run: &&Run| run.retired == Some(harvest.day) && run.on(harvest.day).is_none();
@@ -109,7 +111,9 @@ impl Work<'_> {
             Event::Farm(FarmEvent::Stocked(stocking)) => stocking.unit == harvest.unit,
             _ => false,
         };
-        unit.last.as_ref().is_some_and(|run| ended(&run)) && !self.changes.iter().any(now)
+        harvest.day == self.today
+            && unit.last.as_ref().is_some_and(|run| ended(&run))
+            && !self.changes.iter().any(now)
     }
 
     /// Eggs of a day on which the unit changed: a question; never saved where no flies are left.
@@ -289,8 +293,18 @@ impl Work<'_> {
             self.hold(Held::TooEarly { harvest, days });
             return;
         }
+        let sums = Sums::of(self.rules, &self.farm);
+        let awaited = sums.ahead_of(run, harvest.day);
+        let verdict = match judge(run, harvest.day, total) {
+            Verdict::Plausible => {
+                beyond(awaited.as_ref(), run, total).map_or(Verdict::Plausible, |most| {
+                    Verdict::Held { most, likely: None }
+                })
+            }
+            held @ Verdict::Held { .. } => held,
+        };
         if sure == Sure::Judge
-            && let Verdict::Held { most, likely } = judge(run, harvest.day, total)
+            && let Verdict::Held { most, likely } = verdict
         {
             let likely = match harvest.how {
                 // What was meant is a part of the day's total, so the part is what a slip shifted.
@@ -304,7 +318,9 @@ impl Work<'_> {
             });
             return;
         }
+        let unit = harvest.unit;
         self.save_harvest(harvest, before);
+        self.compare(unit, total, awaited, &sums);
     }
 
     fn save_harvest(&mut self, mut harvest: Harvest, before: Option<Grams>) {

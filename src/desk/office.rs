@@ -2,6 +2,7 @@
 //!
 //! Pure: commands become events or a refusal that says what was expected. This room does not know how a command was typed.
 
+use crate::biology::tables::Parameters;
 use crate::desk::member::{Member, PHONES_MAX};
 use crate::desk::phone::{Phone, SERVES_MAX};
 use crate::desk::who::clean_name;
@@ -39,6 +40,14 @@ pub enum OfficeError {
     /// Not an hour.
     #[error("expected an hour from 0 to 23 for reminders, but found {0}")]
     Hour(u8),
+    /// A parameter of the sums that is none, or out of its bounds.
+    #[error("{0}")]
+    Model(String),
+    /// Not a year's climate.
+    #[error(
+        "expected twelve months of lowest and highest air, January first, or none, but found {0}"
+    )]
+    Climate(usize),
     /// The number is taken.
     #[error("member {0} exists already")]
     MemberExists(MemberNo),
@@ -114,6 +123,14 @@ fn set_rules(mut rules: Rules) -> Result<Changes, OfficeError> {
     }
     if rules.hour > 23 {
         return Err(OfficeError::Hour(rules.hour));
+    }
+    let mut parameters = Parameters::default();
+    for (name, value) in &rules.model {
+        let set = parameters.set(name, *value);
+        set.map_err(|why| OfficeError::Model(why.to_string()))?;
+    }
+    if !matches!(rules.climate.len(), 0 | 12) {
+        return Err(OfficeError::Climate(rules.climate.len()));
     }
     if rules.wards.len() > WARDS_MAX {
         return Err(OfficeError::TooManyWards);

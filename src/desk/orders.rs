@@ -7,14 +7,11 @@ use crate::desk::work::Work;
 use crate::domain::event::{Event, FarmEvent, MemberEvent, StreamId};
 use crate::domain::lang::Lang;
 use crate::domain::said::{Order, Verb};
-use crate::units::Grams;
+use crate::grammar::Lexicon;
 use chrono::Duration;
 
 /// Days without reminders that one line may ask for: a season away; longer is `stop`.
 pub(crate) const AWAY_DAYS_MAX: u16 = 60;
-
-/// Languages that replies exist in.
-pub(crate) const LANGS: [&str; 2] = ["en", "sw"];
 
 impl Work<'_> {
     /// One request or answer.
@@ -31,11 +28,8 @@ impl Work<'_> {
             Order::Stop => self.set_member(MemberEvent::Stopped, Answer::Stopped),
             Order::Start => self.set_member(MemberEvent::Started, Answer::Started),
             Order::Help(verb) => self.answers.push(Answer::Help(*verb)),
-            Order::Plan(_) => self.refuse(Refusal::NotYet(Verb::Plan)),
-            Order::EggsSum => {
-                let week = self.eggs_of_week();
-                self.answers.push(Answer::EggsWeek(week));
-            }
+            Order::Plan(wanted) => self.plan(*wanted),
+            Order::EggsSum => self.eggs_sum(),
             Order::Away(days) => self.away(*days),
             Order::Back => self.set_farm(FarmEvent::AwaySet(None), Answer::BackAgain),
             Order::Hour(hour) if *hour <= 23 => {
@@ -46,7 +40,7 @@ impl Work<'_> {
     }
 
     fn speak(&mut self, lang: Lang) {
-        if spoken().contains(&lang) {
+        if Lexicon::builtin().langs().contains(&lang) {
             self.set_member(MemberEvent::LangSet(lang), Answer::LangSet);
         } else {
             self.refuse_lang();
@@ -54,7 +48,7 @@ impl Work<'_> {
     }
 
     fn refuse_lang(&mut self) {
-        self.refuse(Refusal::NoSuchLang(spoken()));
+        self.refuse(Refusal::NoSuchLang(Lexicon::builtin().langs()));
     }
 
     fn away(&mut self, days: u16) {
@@ -78,18 +72,4 @@ impl Work<'_> {
         self.settled = true;
         self.answers.push(answer);
     }
-
-    /// Eggs of the seven farm days that end today, of all runs.
-    fn eggs_of_week(&self) -> Grams {
-        let runs = self
-            .farm
-            .units
-            .iter()
-            .flat_map(|u| u.running.iter().chain(&u.last));
-        runs.fold(Grams::ZERO, |sum, run| sum.plus(run.week_to(self.today)))
-    }
-}
-
-fn spoken() -> Vec<Lang> {
-    LANGS.iter().filter_map(|code| Lang::new(code)).collect()
 }

@@ -4,12 +4,14 @@
 //! does not decide what is said, and it does not know phones, networks or what is kept.
 
 mod asked;
+mod estimated;
 mod fit;
 mod keys;
 #[cfg(test)]
 mod proofs;
 mod saved;
 mod told;
+mod verbs;
 mod voice;
 mod words;
 
@@ -156,6 +158,7 @@ fn blocks(voice: &Voice<'_>, fragments: &[Fragment]) -> Vec<Block> {
                 expected,
                 example,
             } => asked::unread(voice, words, *expected, example),
+            Fragment::Compared(unit, how) => estimated::compared(voice, *unit, *how),
             Fragment::UndoHint => voice.plain(Key::UndoHint),
             Fragment::For(member, name) => {
                 let values = [

@@ -3,9 +3,13 @@
 //! A reply is a list of fragments, each with a weight. The phrasebook renders them in the member's language and leaves out whole fragments,
 //! least important first, until the text fits one part. Nothing here knows a language or counts septets.
 
+mod ask;
+
+use crate::desk::estimate::{Check, Compared, Estimate, NoPlan, PlanTold};
+pub use crate::desk::reply::ask::Ask;
 use crate::domain::code::UnitCode;
 use crate::domain::lang::Lang;
-use crate::domain::said::{Expected, Verb, Why};
+use crate::domain::said::{Expected, Verb};
 use crate::domain::{CareJob, MemberNo, StockKind};
 use crate::units::day::FarmDay;
 use crate::units::{Celsius, Grams, Pupae};
@@ -46,6 +50,8 @@ pub enum Fragment {
         /// A correct line built from the member's own units.
         example: String,
     },
+    /// How a cage's weight compares with what was expected.
+    Compared(UnitCode, Compared),
     /// Something that may harm the farm.
     Warning(Warning),
     /// What to do next, most urgent first.
@@ -125,100 +131,6 @@ pub enum SavedNote {
     With(Vec<UnitCode>),
 }
 
-/// A question. `yes` accepts the likely reading where there is one.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Ask {
-    /// The day has another weight: replace, add or keep?
-    OtherWeight {
-        /// Cage.
-        unit: UnitCode,
-        /// Day.
-        day: FarmDay,
-        /// On record.
-        old: Grams,
-        /// Said now.
-        new: Grams,
-    },
-    /// The same `add` again.
-    AddAgain {
-        /// Cage.
-        unit: UnitCode,
-        /// Day.
-        day: FarmDay,
-        /// Added before, and again.
-        grams: Grams,
-        /// The day's total now.
-        total: Grams,
-    },
-    /// Not plausible; `likely` is what `yes` saves where there is one, else `yes` saves `said`.
-    Implausible {
-        /// Cage.
-        unit: UnitCode,
-        /// As said.
-        said: Grams,
-        /// The most that is plausible.
-        most: Grams,
-        /// What was probably meant.
-        likely: Option<Grams>,
-    },
-    /// Flies cannot have laid yet.
-    TooEarly {
-        /// Cage.
-        unit: UnitCode,
-        /// As said.
-        grams: Grams,
-        /// Days since stocking.
-        days: u16,
-    },
-    /// The cage has no flies: eggs are never saved there.
-    NotStocked {
-        /// Cage.
-        unit: UnitCode,
-        /// As said.
-        grams: Grams,
-    },
-    /// The cage is running: retire the run and start a new one?
-    Restock {
-        /// Cage.
-        unit: UnitCode,
-        /// Pupae of the new run, where said.
-        pupae: Option<Pupae>,
-        /// Day the running one was stocked.
-        since: FarmDay,
-    },
-    /// A stocking that is implausibly large or small.
-    StockSize {
-        /// Cage.
-        unit: UnitCode,
-        /// As said.
-        pupae: Pupae,
-        /// What was probably meant.
-        likely: Option<Pupae>,
-    },
-    /// Which cage? None was named and several fit.
-    WhichUnit {
-        /// The weight, where it was one.
-        grams: Option<Grams>,
-        /// Those that fit.
-        units: Vec<UnitCode>,
-    },
-    /// Whose farm? The phone serves several members and more than one fits.
-    Whose(Vec<(MemberNo, String)>),
-    /// The text has more than one reading. With one `likely` reading `yes` takes it; else the keeper sends the line again.
-    Doubt {
-        /// Why.
-        why: Why,
-        /// The cage, where one was named.
-        unit: Option<UnitCode>,
-        /// The piece of text.
-        text: String,
-        /// The possible weights or facts, in words short enough to show: `12.5g`.
-        options: Vec<String>,
-        /// What `yes` saves.
-        likely: Option<Saved>,
-    },
-}
-
 /// Understood, but not done.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Refusal {
@@ -267,8 +179,8 @@ pub enum Refusal {
     OutOfBounds(Verb),
     /// The farm has as many units as it may.
     TooManyUnits,
-    /// Not possible yet; said plainly.
-    NotYet(Verb),
+    /// No plan for that.
+    NoPlan(NoPlan),
 }
 
 /// Something that may harm the farm.
@@ -300,6 +212,17 @@ pub enum Warning {
         unit: UnitCode,
         /// Days in the trap.
         days: u16,
+    },
+    /// Eggs in the trap will hatch by tomorrow.
+    HatchSoon(UnitCode),
+    /// Harvests so poor that something is probably wrong.
+    LowYield {
+        /// Cage.
+        unit: UnitCode,
+        /// What this harvest was expected to be, where it is below that; else it is the harvests together that are poor.
+        expected: Option<Estimate>,
+        /// What to look at, most likely first.
+        first: Vec<Check>,
     },
     /// Many dead flies.
     ManyDead(UnitCode),
@@ -344,7 +267,9 @@ pub struct CageState {
     pub last_week: Grams,
     /// The last harvest.
     pub last: Option<(FarmDay, Grams)>,
-    /// To be retired by.
+    /// What the coming seven days may give.
+    pub next_week: Option<Estimate>,
+    /// To be retired by: when it is no longer worth its space, as an estimate.
     pub retire_by: Option<FarmDay>,
 }
 
@@ -410,8 +335,15 @@ pub enum Answer {
     },
     /// Nothing to do today.
     NoTasks,
-    /// The farm's eggs of the last seven days.
-    EggsWeek(Grams),
+    /// The farm's eggs of the last seven days, and what the next seven may give.
+    EggsWeek {
+        /// Weighed.
+        last: Grams,
+        /// An estimate.
+        next: Option<Estimate>,
+    },
+    /// What to stock.
+    Plan(PlanTold),
     /// One more question is open; `yes` now answers this.
     NextQuestion,
 }
@@ -428,9 +360,9 @@ impl Fragment {
             | Self::EnteredBy(_) => 0,
             Self::Ask(_) | Self::Refused(_) | Self::Unread { .. } => 1,
             Self::Repaired { .. } => 2,
-            Self::Warning(_) => 3,
+            Self::Warning(_) | Self::Compared(_, Compared::Low(_) | Compared::High(_)) => 3,
             Self::Tasks(_) => 4,
-            Self::UndoHint => 5,
+            Self::UndoHint | Self::Compared(_, Compared::AsExpected) => 5,
         }
     }
 }

@@ -4,9 +4,10 @@
 
 use crate::desk::days::{STOCKING_BACK_DAYS, days_back};
 use crate::desk::farm::UNITS_MAX;
+use crate::desk::forecast::{Sums, own_yield, parameters};
 use crate::desk::plausible::{is_plausible_stock, likely_stock, pupae_of};
 use crate::desk::reply::{CageState, Refusal, SavedNote, SavedWhat, Stage};
-use crate::desk::stage::{retire_by, stage};
+use crate::desk::stage::stage;
 use crate::desk::unit::Run;
 use crate::desk::work::Work;
 use crate::domain::code::UnitCode;
@@ -100,7 +101,7 @@ impl Work<'_> {
             pupae,
             weight,
             kind: kind.unwrap_or(self.rules.stock_kind),
-            prior: None,
+            prior: own_yield(&self.farm, &parameters(self.rules)),
         }
     }
 
@@ -217,8 +218,9 @@ impl Work<'_> {
             return;
         };
         let run = known.running.as_ref().or(known.last.as_ref());
+        let sums = Sums::of(self.rules, &self.farm);
         let stage = match (&known.running, &known.last) {
-            (Some(run), _) => stage(self.rules, run, self.today),
+            (Some(run), _) => stage(&sums, run, self.today),
             (None, last) => Stage::Empty {
                 since: last.as_ref().and_then(|l| l.retired),
             },
@@ -228,7 +230,14 @@ impl Work<'_> {
             stage,
             last_week: run.map(|r| r.week_to(self.today)).unwrap_or_default(),
             last: run.and_then(Run::last_harvest),
-            retire_by: known.running.as_ref().map(|r| retire_by(self.rules, r)),
+            next_week: known
+                .running
+                .as_ref()
+                .and_then(|r| sums.week(r, self.today)),
+            retire_by: known
+                .running
+                .as_ref()
+                .map(|r| sums.retire_estimate(r, self.today)),
         };
         if !self.states.iter().any(|s| s.unit == unit) {
             self.states.push(state);

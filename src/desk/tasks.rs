@@ -4,8 +4,9 @@
 //! louder it is. This room does not warn, word or send anything.
 
 use crate::desk::farm::Farm;
+use crate::desk::forecast::Sums;
 use crate::desk::reply::{Stage, Task, TaskJob};
-use crate::desk::stage::{first_eggs, retire_by, stage};
+use crate::desk::stage::stage;
 use crate::desk::unit::{Run, Unit};
 use crate::domain::CareJob;
 use crate::domain::code::UnitCode;
@@ -21,8 +22,12 @@ const SET_TRAPS_DAYS: i64 = 2;
 /// Days before first eggs are due when flies begin to emerge and drink: laying peaks at four days of age (Tomberlin & Sheppard 2002), males come a
 /// day or two before females (Tomberlin et al. 2002).
 const EMERGENCE_DAYS: i64 = 5;
-/// A job that nobody reports is not counted louder than this: the list would only shout.
-const LOUDEST_DAYS: i64 = 9;
+/// Nothing is counted louder than this: the list would only shout.
+pub(crate) const LOUDEST_DAYS: i64 = 9;
+/// Days for which a job that was never reported at a cage grows louder.
+const UNHEARD_DAYS: i64 = 3;
+/// Rows that follow an answer to something else: what is most urgent; the whole list is what `tasks` is for.
+pub(crate) const REPLY_TASKS_MAX: usize = 2;
 /// An empty cage is asked about for this long; then it is taken for put away.
 const RESTOCK_ASKED_DAYS: i64 = 14;
 /// Days for cleaning and drying before an empty cage is to be stocked again (common practice, no source).
@@ -31,12 +36,13 @@ const CLEANING_DAYS: i64 = 1;
 /// What is due at a farm on a day, most urgent first; at most [`TASKS_MAX`] rows.
 #[must_use]
 pub fn due(rules: &Rules, farm: &Farm, today: FarmDay) -> Vec<Task> {
+    let sums = Sums::of(rules, farm);
     let mut by_job: BTreeMap<(TaskJob, u16), Vec<UnitCode>> = BTreeMap::new();
     for unit in &farm.units {
-        for (job, day) in jobs(rules, unit, today) {
+        for (job, day) in jobs(rules, &sums, unit, today) {
             let late = today.signed_duration_since(day).num_days();
             if late >= 0 {
-                let late = u16::try_from(late.min(LOUDEST_DAYS)).unwrap_or_default();
+                let late = loudness(unit, job, late);
                 by_job.entry((job, late)).or_default().push(unit.code);
             }
         }
@@ -54,34 +60,50 @@ pub fn due(rules: &Rules, farm: &Farm, today: FarmDay) -> Vec<Task> {
     tasks
 }
 
+/// How loud a job is. Who has never reported a job at a cage may well see to it: after some days of silence it is asked for plainly, not as
+/// late. Ants are a reason to grow louder all the same.
+fn loudness(unit: &Unit, job: TaskJob, late: i64) -> u16 {
+    let never_reported = match job {
+        TaskJob::Care(CareJob::Moat) if ants_of_run(unit).is_some() => false,
+        TaskJob::Care(care) => unit.last_care(care).is_none(),
+        _ => false,
+    };
+    let loud = if never_reported && late > UNHEARD_DAYS {
+        0
+    } else {
+        late.min(LOUDEST_DAYS)
+    };
+    u16::try_from(loud).unwrap_or_default()
+}
+
 /// What waits at a unit, with the day on which each falls due (it may lie ahead).
-fn jobs(rules: &Rules, unit: &Unit, today: FarmDay) -> Vec<(TaskJob, FarmDay)> {
+fn jobs(rules: &Rules, sums: &Sums, unit: &Unit, today: FarmDay) -> Vec<(TaskJob, FarmDay)> {
     let Some(run) = &unit.running else {
         return restock(unit, today).into_iter().collect();
     };
-    let mut jobs = vec![(TaskJob::Retire, retire_by(rules, run))];
-    match stage(rules, run, today) {
+    let mut jobs = vec![(TaskJob::Retire, sums.retire_by(run))];
+    let first = sums.first_eggs(run);
+    match stage(sums, run, today) {
         Stage::Spent { .. } => return jobs,
-        Stage::Waiting { .. } | Stage::Empty { .. } => jobs.extend(set_traps(rules, unit, run)),
-        Stage::Laying { .. } => jobs.push((TaskJob::CollectEggs, collect(rules, run))),
+        Stage::Waiting { .. } | Stage::Empty { .. } => jobs.extend(set_traps(unit, first)),
+        Stage::Laying { .. } => jobs.push((TaskJob::CollectEggs, collect(run, first))),
     }
     let cares = rules.care_days.iter();
     jobs.extend(cares.map(|(job, every)| {
-        let day = care(rules, unit, run, *job, i64::from(*every));
+        let day = care(unit, run, first, *job, i64::from(*every));
         (TaskJob::Care(*job), day)
     }));
     jobs
 }
 
 /// The day after the last harvest, or the day first eggs are due.
-fn collect(rules: &Rules, run: &Run) -> FarmDay {
-    run.last_harvest()
-        .map_or_else(|| first_eggs(rules, run), |(day, _)| after(day, 1))
+fn collect(run: &Run, first: FarmDay) -> FarmDay {
+    run.last_harvest().map_or(first, |(day, _)| after(day, 1))
 }
 
 /// Traps and bait for the first eggs, until one of the two is reported.
-fn set_traps(rules: &Rules, unit: &Unit, run: &Run) -> Option<(TaskJob, FarmDay)> {
-    let day = after(first_eggs(rules, run), -SET_TRAPS_DAYS);
+fn set_traps(unit: &Unit, first: FarmDay) -> Option<(TaskJob, FarmDay)> {
+    let day = after(first, -SET_TRAPS_DAYS);
     let done = [CareJob::Bait, CareJob::Traps]
         .iter()
         .any(|job| unit.last_care(*job).is_some_and(|done| done >= day));
@@ -89,8 +111,7 @@ fn set_traps(rules: &Rules, unit: &Unit, run: &Run) -> Option<(TaskJob, FarmDay)
 }
 
 /// When a care job is due again; the first time when the run's flies begin to need it.
-fn care(rules: &Rules, unit: &Unit, run: &Run, job: CareJob, every: i64) -> FarmDay {
-    let first = first_eggs(rules, run);
+fn care(unit: &Unit, run: &Run, first: FarmDay, job: CareJob, every: i64) -> FarmDay {
     let begins = match job {
         CareJob::Moat => after(run.stocked, every),
         CareJob::Water | CareJob::Shade => after(first, -EMERGENCE_DAYS),
@@ -99,15 +120,20 @@ fn care(rules: &Rules, unit: &Unit, run: &Run, job: CareJob, every: i64) -> Farm
         CareJob::Swept => after(first, every),
     };
     let done = unit.last_care(job).filter(|done| *done >= run.stocked);
-    let ants_since = job == CareJob::Moat
-        && unit
-            .ants
-            .is_some_and(|ants| done.is_none_or(|done| done < ants));
-    match (done, unit.ants) {
+    let ants = ants_of_run(unit);
+    let ants_since =
+        job == CareJob::Moat && ants.is_some_and(|ants| done.is_none_or(|done| done < ants));
+    match (done, ants) {
         (_, Some(ants)) if ants_since => ants,
         (Some(done), _) => after(done, every),
         (None, _) => begins,
     }
+}
+
+/// Ants at the standing run; those of the run before went with it.
+fn ants_of_run(unit: &Unit) -> Option<FarmDay> {
+    let run = unit.running.as_ref()?;
+    unit.ants.filter(|ants| *ants >= run.stocked)
 }
 
 fn restock(unit: &Unit, today: FarmDay) -> Option<(TaskJob, FarmDay)> {

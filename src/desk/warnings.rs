@@ -3,8 +3,9 @@
 //! Read off the farm's own record on a day; nothing here is kept. This room does not know whether anybody has been told before.
 
 use crate::desk::farm::Farm;
+use crate::desk::forecast::Sums;
 use crate::desk::reply::{Stage, Warning};
-use crate::desk::stage::{first_eggs, stage};
+use crate::desk::stage::stage;
 use crate::desk::unit::{Run, Unit};
 use crate::domain::CareJob;
 use crate::domain::rules::Rules;
@@ -40,14 +41,15 @@ const CROWDED_PER_M3: f64 = 6_500.0;
 /// What may harm a farm on a day, worst first; at most [`WARNINGS_MAX`].
 #[must_use]
 pub fn standing(rules: &Rules, farm: &Farm, today: FarmDay) -> Vec<Warning> {
+    let sums = Sums::of(rules, farm);
     let mut found = Vec::new();
     for (unit, run) in farm.running() {
         found.extend(at_unit(unit, run, today));
     }
     found.extend(air(rules, farm, today));
-    found.extend(silence(rules, farm, today));
+    found.extend(silence(&sums, farm, today));
     for (unit, run) in farm.running() {
-        found.extend(eggs(rules, farm, unit, run, today));
+        found.extend(eggs(&sums, farm, unit, run, today));
     }
     found.truncate(WARNINGS_MAX);
     found
@@ -77,8 +79,9 @@ fn at_unit(unit: &Unit, run: &Run, today: FarmDay) -> Vec<Warning> {
     let mut found = Vec::new();
     let moat = unit.last_care(CareJob::Moat);
     if let Some(ants) = unit.ants
-        && (ants == today
-            || (days_from(ants, today) <= SILENT_DAYS && moat.is_none_or(|done| done < ants)))
+        && ants >= run.stocked
+        && days_from(ants, today) <= SILENT_DAYS
+        && moat.is_none_or(|done| done < ants)
     {
         found.push(Warning::Ants(unit.code));
     }
@@ -113,11 +116,11 @@ fn air(rules: &Rules, farm: &Farm, today: FarmDay) -> Option<Warning> {
 }
 
 /// Laying cages of a farm that has said nothing for days.
-fn silence(rules: &Rules, farm: &Farm, today: FarmDay) -> Option<Warning> {
+fn silence(sums: &Sums, farm: &Farm, today: FarmDay) -> Option<Warning> {
     let days = days_from(farm.last_entry?, today);
     let units: Vec<_> = farm
         .running()
-        .filter(|(_, run)| matches!(stage(rules, run, today), Stage::Laying { .. }))
+        .filter(|(_, run)| matches!(stage(sums, run, today), Stage::Laying { .. }))
         .map(|(unit, _)| unit.code)
         .collect();
     (days >= SILENT_DAYS && !units.is_empty()).then(|| Warning::NoEntry {
@@ -127,13 +130,13 @@ fn silence(rules: &Rules, farm: &Farm, today: FarmDay) -> Option<Warning> {
 }
 
 /// First eggs that do not come, and eggs that hatched because the trap was left too long.
-fn eggs(rules: &Rules, farm: &Farm, unit: &Unit, run: &Run, today: FarmDay) -> Option<Warning> {
-    if !matches!(stage(rules, run, today), Stage::Laying { .. }) {
+fn eggs(sums: &Sums, farm: &Farm, unit: &Unit, run: &Run, today: FarmDay) -> Option<Warning> {
+    if !matches!(stage(sums, run, today), Stage::Laying { .. }) {
         return None;
     }
     let unit_code = unit.code;
     if run.total().hundredths() == 0 {
-        let days = days_from(first_eggs(rules, run), today);
+        let days = days_from(sums.first_eggs(run), today);
         return (days >= NO_EGGS_DAYS).then(|| Warning::NoEggs {
             unit: unit_code,
             days: u16::try_from(days).unwrap_or(u16::MAX),
@@ -146,10 +149,19 @@ fn eggs(rules: &Rules, farm: &Farm, unit: &Unit, run: &Run, today: FarmDay) -> O
     } else {
         days_from(last, today)
     };
-    (in_trap >= hatching_days(farm, today)).then(|| Warning::HatchedInTrap {
-        unit: unit_code,
-        days: u16::try_from(in_trap).unwrap_or(u16::MAX),
-    })
+    let hatched = hatching_days(farm, today);
+    if in_trap >= hatched {
+        return Some(Warning::HatchedInTrap {
+            unit: unit_code,
+            days: u16::try_from(in_trap).unwrap_or(u16::MAX),
+        });
+    }
+    // A farm that has said nothing for days is asked about all its traps at once.
+    let told = farm
+        .last_entry
+        .is_some_and(|day| days_from(day, today) >= SILENT_DAYS);
+    let soon = !told && last < today && in_trap > 1 && in_trap + 1 >= hatched;
+    soon.then_some(Warning::HatchSoon(unit_code))
 }
 
 fn days_from(day: FarmDay, today: FarmDay) -> i64 {

@@ -5,7 +5,7 @@
 use crate::desk::days;
 use crate::desk::farm::{Farm, QUESTIONS_MAX};
 use crate::desk::member::Member;
-use crate::desk::reply::{Answer, Ask, CageState, Refusal, Saved, SavedNote, SavedWhat};
+use crate::desk::reply::{Answer, Ask, CageState, Fragment, Refusal, Saved, SavedNote, SavedWhat};
 use crate::domain::code::UnitCode;
 use crate::domain::event::{Event, FarmEvent, Recorded, StreamId};
 use crate::domain::message::MessageNo;
@@ -45,6 +45,8 @@ pub(crate) struct Work<'a> {
     pub(crate) held: Vec<Held>,
     pub(crate) asks: Vec<Ask>,
     pub(crate) refused: Vec<Refusal>,
+    /// How the weights saved compare with what was expected, and low yields.
+    pub(crate) compared: Vec<Fragment>,
     pub(crate) states: Vec<CageState>,
     pub(crate) answers: Vec<Answer>,
     /// The member asked for the list of tasks.
@@ -75,6 +77,7 @@ impl<'a> Work<'a> {
             held: Vec::new(),
             asks: Vec::new(),
             refused: Vec::new(),
+            compared: Vec::new(),
             states: Vec::new(),
             answers: Vec::new(),
             wants_tasks: false,

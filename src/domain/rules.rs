@@ -40,6 +40,10 @@ pub struct Rules {
     pub back_days: u16,
     /// Hours a held question stays open.
     pub question_hours: u16,
+    /// Parameters of the sums that are not the table's, by name.
+    pub model: BTreeMap<String, f64>,
+    /// Mean lowest and highest air of each month, January first; twelve rows, or none where it is not known.
+    pub climate: Vec<(Celsius, Celsius)>,
 }
 
 impl Rules {
@@ -74,6 +78,8 @@ impl Rules {
             cold: Celsius::from_tenths(130).unwrap_or(Celsius::MIN),
             back_days: 14,
             question_hours: 24,
+            model: BTreeMap::new(),
+            climate: Vec::new(),
         }
     }
 }

@@ -267,6 +267,8 @@ pub enum Why {
     CheckLetter,
     /// Not done, not yet, about, tomorrow: a word that takes back or blurs the rest of its group.
     Unsure,
+    /// Every weight of the line is the one that its cage had the day before: yesterday's line sent again?
+    SameAsYesterday,
     /// `saa 12`: clock hours are told differently in Kiswahili.
     ClockHour,
 }

@@ -123,6 +123,7 @@ impl Drafts {
     }
 
     fn dead_weight(&mut self, index: usize, token: &Token, number: &Number) {
+        self.bare_dead |= number.unit.is_none();
         let weights: Vec<Grams> = number
             .values()
             .into_iter()

@@ -165,6 +165,34 @@ fn text_from(letters: &[Letter], start: usize) -> (usize, String) {
     (i, text)
 }
 
+/// `1.ag`, `7,d`: letters where the decimals should be. The piece keeps them, and so is no number rather than a smaller one.
+fn breaks_number(letters: &[Letter], i: usize, last: char) -> bool {
+    /// Longer runs are words.
+    const MOST: usize = 2;
+    let run: String = letters
+        .iter()
+        .skip(i + 1)
+        .map(|l| l.c)
+        .take_while(|c| c.is_alphanumeric())
+        .collect();
+    // `A 1,A 2` goes on with a code.
+    let code = letters
+        .iter()
+        .skip(i + 1 + run.chars().count())
+        .map(|l| l.c)
+        .find(|c| !c.is_whitespace() && *c != '-')
+        .is_some_and(|c| c.is_ascii_digit());
+    let unit = code || matches!(run.as_str(), "g" | "gr" | "gm" | "kg" | "ok");
+    let before_unit = run.len() > MOST
+        && ["gr", "gm", "kg"]
+            .iter()
+            .any(|u| run.len() == 1 + u.len() && run.ends_with(u));
+    last.is_ascii_digit()
+        && ((1..=MOST).contains(&run.len()) || before_unit)
+        && run.chars().all(|c| c.is_ascii_alphabetic())
+        && !unit
+}
+
 enum Inside {
     Keep,
     Drop,
@@ -185,7 +213,7 @@ fn inside(letters: &[Letter], i: usize, text: &str, mark: char) -> Inside {
             }
             last.is_ascii_digit() && digit_next
         }
-        '.' | ',' => keeps_point(letters, i, text, mark),
+        '.' | ',' => keeps_point(letters, i, text, mark) || breaks_number(letters, i, last),
         // After a code too: `C1/2` may be two cages, and never a weight or a date.
         '/' => {
             last.is_ascii_digit()

@@ -3,6 +3,7 @@
 //! The last word on certainty: a fact is said only if its unit, its day, its amount and its group are certain.
 
 mod repeats;
+mod stuck;
 mod without_facts;
 
 use crate::domain::code::UnitCode;
@@ -15,6 +16,7 @@ use crate::grammar::emit::repeats::settle_repeats;
 use crate::grammar::facts::{self, Draft, Drafts, Group, GroupUnits};
 use crate::grammar::lines::Headed;
 use crate::grammar::orders::written;
+use crate::grammar::tokens::{Kind, Token};
 use crate::units::{Grams, Pupae};
 
 /// What binds the whole line.
@@ -34,7 +36,8 @@ pub(crate) fn emit(original: &[char], groups: &[Group], whole: &Whole, reading: 
         .zip(&drafts)
         .map(|(g, d)| places(g, d))
         .collect();
-    let days = binding::bind(&places);
+    let mut days = binding::bind(&places);
+    loosen_last_day(groups, &places, &mut days);
     let facts_anywhere = drafts.iter().any(|d| !d.drafts.is_empty());
     for (index, ((group, read), days)) in groups.iter().zip(&drafts).zip(&days).enumerate() {
         let mut one = Emit {
@@ -53,6 +56,26 @@ pub(crate) fn emit(original: &[char], groups: &[Group], whole: &Whole, reading: 
         }
     }
     settle_repeats(original, reading);
+}
+
+/// `C4 12.5 see you friday`: the one day ends the line after words that were not understood, so it may not be the day of the facts.
+fn loosen_last_day(groups: &[Group], places: &[Places], days: &mut [Vec<Choices>]) {
+    let mut all = places.iter().flat_map(|p| p.days.iter());
+    let (Some((day_at, Some(day))), None) = (all.next(), all.next()) else {
+        return;
+    };
+    let Some(last_fact) = places.iter().flat_map(|p| p.facts.iter().copied()).max() else {
+        return;
+    };
+    let unread = |(at, token): &(usize, Token)| {
+        (last_fact..*day_at).contains(at) && matches!(token.kind, Kind::Unknown | Kind::Letters)
+    };
+    if groups.iter().any(|g| g.items.iter().any(unread)) {
+        let choices = vec![Some(DaySaid::Unsaid), Some(*day)];
+        days.iter_mut()
+            .flatten()
+            .for_each(|fact| fact.clone_from(&choices));
+    }
 }
 
 fn places(group: &Group, drafts: &Drafts) -> Places {
@@ -166,6 +189,18 @@ impl Emit<'_> {
         let under_heading = self.stock_again(&mut readings);
         let unsure = self.read.blur.is_some() || self.whole.unsure || more_days || under_heading;
         let asked = self.read.asked;
+        // `stock 2b00`, `dead fl1xs 31g`: what is no cage may have been the amount.
+        let next = self.groups.get(self.index + 1).map(|g| &g.units);
+        let cut = matches!(next, Some(GroupUnits::Bad(_)))
+            && matches!(
+                draft.facts.first(),
+                Some(
+                    Fact::Dead(None)
+                        | Fact::Stock { amount: None, .. }
+                        | Fact::Stock { kind: None, .. }
+                )
+            );
+        let unsure = unsure || cut;
         let why = draft
             .why
             .or(unsure.then_some(Why::Unsure))
@@ -295,64 +330,6 @@ impl Emit<'_> {
             readings.push(Units::Named(every));
         }
         (readings, Some(Why::Unsure))
-    }
-
-    /// `C412.5 bait`: readings of the code that hold a number are eggs of that unit, asked about once, with the first draft.
-    fn stuck_numbers(&self, readings: &mut Vec<Said>, draft: &Draft, days: &[DaySaid]) {
-        let first = self
-            .read
-            .drafts
-            .first()
-            .is_some_and(|d| d.place == draft.place);
-        if !first || !is_amount(draft) {
-            return;
-        }
-        readings.splice(0..0, self.stuck_readings(days));
-    }
-
-    fn stuck_readings(&self, days: &[DaySaid]) -> Vec<Said> {
-        let GroupUnits::Doubt(_, units) = &self.group.units else {
-            return Vec::new();
-        };
-        let mut readings = Vec::new();
-        for day in days {
-            for reading in units {
-                let Some(number) = &reading.number else {
-                    continue;
-                };
-                if let Some(grams) = number.grams(number.hundredths) {
-                    readings.push(Said {
-                        units: Units::Named(reading.units.clone()),
-                        day: *day,
-                        fact: eggs(grams, number.in_kilograms()),
-                    });
-                }
-            }
-        }
-        readings
-    }
-
-    /// A doubtful code with nothing else: the eggs that may be in it.
-    fn stuck_alone(&mut self, days: &[DaySaid]) {
-        let GroupUnits::Doubt(why, units) = &self.group.units else {
-            return;
-        };
-        let mut readings = self.stuck_readings(days);
-        for unit in units.iter().filter(|r| r.number.is_none()) {
-            readings.push(Said {
-                units: Units::Named(unit.units.clone()),
-                day: DaySaid::Unsaid,
-                fact: Fact::State,
-            });
-        }
-        if let Some((at, end)) = self.group.unit_span {
-            let text = written(self.original, at, end);
-            self.reading.doubts.push(Doubt {
-                why: *why,
-                text,
-                readings,
-            });
-        }
     }
 }
 

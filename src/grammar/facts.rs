@@ -2,12 +2,14 @@
 //!
 //! A draft is a fact that has still to get its day. This room does not know days or other groups.
 
+mod doubts;
 mod verbs;
 
 use crate::domain::StockKind;
 use crate::domain::said::{Expected, Fact, UnitSaid, Verb, Weighed, Why};
 use crate::grammar::binding::Placed;
 use crate::grammar::codes::CodeReading;
+use crate::grammar::facts::doubts::drop_flies;
 use crate::grammar::lexicon::{Blur, Meaning};
 use crate::grammar::registry;
 use crate::grammar::tokens::{Kind, Token};
@@ -62,6 +64,8 @@ pub(crate) struct Drafts {
     pub(crate) weights: Vec<Weight>,
     pub(crate) fix: Option<Token>,
     pub(crate) add: bool,
+    /// A weight of dead flies has no unit, so the number after it may be a part of it.
+    pub(crate) bare_dead: bool,
     pub(crate) owner: Owner,
     /// Items taken by one before them.
     pub(crate) skip: usize,
@@ -100,7 +104,9 @@ pub(crate) enum Owner {
 pub(crate) fn draft(group: &Group) -> Drafts {
     let named = !matches!(group.units, GroupUnits::Unsaid);
     let mut read = Drafts::default();
-    let items: Vec<&(usize, Token)> = group.items.iter().filter(|(_, t)| !t.is_filler()).collect();
+    let mut items: Vec<&(usize, Token)> =
+        group.items.iter().filter(|(_, t)| !t.is_filler()).collect();
+    drop_flies(&mut items);
     for i in 0..items.len() {
         if read.skip > 0 {
             read.skip -= 1;
@@ -228,6 +234,15 @@ impl Drafts {
             Kind::Junk if matches!(self.owner, Owner::Stock(_)) => {
                 self.spoil_stock(token);
             }
+            // `dead jg`: its weight is not understood, so it is not either.
+            Kind::Junk | Kind::Letters | Kind::BadUnit if matches!(self.owner, Owner::Dead(_)) => {
+                if let Owner::Dead(index) = self.owner
+                    && index + 1 == self.drafts.len()
+                {
+                    self.drafts.pop();
+                }
+                self.name(token, Expected::Weight);
+            }
             _ => self.name(token, expected),
         }
     }
@@ -290,7 +305,9 @@ impl Drafts {
 
     /// After the last item: weights become eggs, a correction changes what it stands with.
     fn finish(&mut self, named: bool) {
+        let second = self.doubt_lost(named);
         self.settle_weights();
+        self.doubt_after(second);
         if let Some(fix) = self.fix.clone() {
             let mut fixes = false;
             for draft in &mut self.drafts {

@@ -20,6 +20,8 @@ pub const SLIP: u8 = 2;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Near(pub u8);
 
+/// One letter wrong, however far its key.
+pub const ONE_SLIP: u8 = SLIP;
 /// The longest word that is compared; no keyword is longer.
 const LONGEST: usize = 24;
 

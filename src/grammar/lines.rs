@@ -34,7 +34,11 @@ pub(crate) fn read_line(
     }
     let whole = whole_line(&tokens);
     let mut groups = Groups::default();
+    let sentences = headed_sentences(original, &tokens);
     for (place, token) in tokens.into_iter().enumerate() {
+        if sentences.contains(&place) {
+            groups.close();
+        }
         groups.take(place, token);
     }
     let (groups, headed) = groups.finish();
@@ -61,6 +65,52 @@ fn is_unit(token: &Token) -> bool {
             | Kind::BadRange
             | Kind::Word(Meaning::All)
     )
+}
+
+/// Where a sentence begins or ends that names its work first and its units last: `C4 12.5. Water all`. Its work is not that of the unit before.
+fn headed_sentences(original: &[char], tokens: &[Token]) -> Vec<usize> {
+    // Where the line itself names its work first, its units take the words before them.
+    if tokens.iter().take_while(|t| !is_unit(t)).any(is_fact_like) {
+        return Vec::new();
+    }
+    let breaks = |i: usize| {
+        let (Some(before), Some(token)) =
+            (i.checked_sub(1).and_then(|j| tokens.get(j)), tokens.get(i))
+        else {
+            return true;
+        };
+        let between = original.get(before.end..token.at).unwrap_or_default();
+        between.iter().any(|c| matches!(c, '\n' | '\r' | ';' | '.'))
+    };
+    let starts: Vec<usize> = (0..tokens.len()).filter(|i| breaks(*i)).collect();
+    let ends = starts.iter().skip(1).copied().chain([tokens.len()]);
+    starts
+        .iter()
+        .zip(ends)
+        .filter(|(start, end)| tokens.get(**start..*end).is_some_and(is_headed_sentence))
+        .flat_map(|(start, end)| [*start, end])
+        .collect()
+}
+
+/// Work, then units, and nothing but filler and days after them.
+fn is_headed_sentence(tokens: &[Token]) -> bool {
+    let work = |t: &Token| match t.kind {
+        Kind::Word(Meaning::Put | Meaning::Verb(Verb::Add | Verb::Ants, _)) => true,
+        Kind::Word(Meaning::Verb(verb, _)) => registry::of(verb).care.is_some(),
+        _ => t.is_filler(),
+    };
+    let head = tokens.iter().take_while(|t| work(t)).count();
+    let (head, rest) = tokens.split_at(head);
+    let units = rest
+        .iter()
+        .take_while(|t| is_unit(t) || t.is_filler())
+        .count();
+    let (units, tail) = rest.split_at(units);
+    head.iter().any(is_fact_like)
+        && units.iter().any(is_unit)
+        && tail
+            .iter()
+            .all(|t| t.is_filler() || matches!(t.kind, Kind::Day(_) | Kind::Unknown))
 }
 
 /// What binds the whole line: a blur before the first unit, a future at its end, and words that take back.
@@ -147,7 +197,9 @@ impl Groups {
         let span = (token.at, token.end);
         match &mut self.open {
             Some(open) if open.unit_place.is_none() => {
-                self.before = open.items.len();
+                if self.done.is_empty() {
+                    self.before = open.items.len();
+                }
                 open.units = units;
                 open.unit_place = Some(place);
                 open.unit_span = Some(span);

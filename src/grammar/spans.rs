@@ -9,7 +9,7 @@ use crate::domain::code::UnitCode;
 use crate::domain::said::{DaySaid, UnitSaid, Verb, Why};
 use crate::grammar::codes::{self, CodeRead};
 use crate::grammar::lexicon::{Lexicon, Meaning};
-use crate::grammar::numbers::Number;
+use crate::grammar::numbers::{self, Number};
 use crate::grammar::spans::ranges::{range, short_range};
 use crate::grammar::tokens::{Kind, Token};
 
@@ -95,7 +95,7 @@ impl Spans<'_> {
 
     /// `c 4`, `C-04`, `c 4g`: letters, then what would follow them in a code.
     fn spaced_code(&mut self) -> bool {
-        let Some(first) = self.tokens.get(self.i) else {
+        let Some(first) = self.tokens.get(self.i).cloned() else {
             return false;
         };
         let letters = first.text.clone();
@@ -103,7 +103,7 @@ impl Spans<'_> {
         let starts_code = match first.kind {
             Kind::Letters => true,
             // `g 4` is a cage unless the `g` belongs to the number before it.
-            Kind::Word(Meaning::Unit(_) | Meaning::Measure) => single && !self.follows_amount(),
+            Kind::Word(Meaning::Unit(_) | Meaning::Measure) => single && !self.measures(&letters),
             Kind::Word(_) => single && letters != "i",
             _ => false,
         };
@@ -111,6 +111,7 @@ impl Spans<'_> {
             return false;
         }
         let dash = usize::from(matches!(self.kind(1), Some(Kind::Dash)) && self.glued(1));
+        self.part_at_colon(&letters, dash);
         let Some(next) = self.tokens.get(self.i + 1 + dash) else {
             return false;
         };
@@ -137,11 +138,50 @@ impl Spans<'_> {
         true
     }
 
-    /// Whether a number that may have a unit has just been read; a member's number has none.
-    fn follows_amount(&self) -> bool {
+    /// The letter is the unit or measure of the number before it: that number has none yet and is no member's, and no cage before was called by the letter.
+    fn measures(&self, letter: &str) -> bool {
+        let named = |t: &Token| match &t.kind {
+            Kind::Units(units) => units
+                .iter()
+                .any(|u| u.code.letters().eq_ignore_ascii_case(letter)),
+            _ => false,
+        };
         let mut before = self.out.iter().rev().map(|t| &t.kind);
-        matches!(before.next(), Some(Kind::Number(_)))
-            && !matches!(before.next(), Some(Kind::Word(Meaning::Verb(Verb::For, _))))
+        let bare = matches!(before.next(), Some(Kind::Number(n)) if n.unit.is_none());
+        let member = matches!(before.next(), Some(Kind::Word(Meaning::Verb(Verb::For, _))));
+        bare && !member && !self.out.iter().any(named)
+    }
+
+    /// `c 4:12.5`, `C-4:12.5`: the colon parts the code from its weight.
+    fn part_at_colon(&mut self, letters: &str, dash: usize) {
+        let at = self.i + 1 + dash;
+        let Some(token) = self.tokens.get(at).filter(|t| t.kind == Kind::Junk) else {
+            return;
+        };
+        let Some((digits, rest)) = token.text.split_once(':') else {
+            return;
+        };
+        let code = format!("{letters}{digits}");
+        let whole = matches!(codes::read(&code, self.lexicon), Some(CodeRead::Sure(_, end)) if end == code.len());
+        let (Some(number), true) = (numbers::read(rest, self.lexicon), whole) else {
+            return;
+        };
+        let cut = token.at + digits.len();
+        let weight = Token {
+            kind: Kind::Number(number),
+            text: rest.to_owned(),
+            at: cut + 1,
+            glued: false,
+            ..token.clone()
+        };
+        let code = digits.parse().ok().map(Number::plain);
+        let digits = digits.to_owned();
+        if let (Some(token), Some(code)) = (self.tokens.get_mut(at), code) {
+            token.kind = Kind::Number(code);
+            token.text = digits;
+            token.end = cut;
+        }
+        self.tokens.insert(at + 1, weight);
     }
 
     /// Puts a joined code back as one token, so that a range can start or end with it.
@@ -286,6 +326,13 @@ impl Spans<'_> {
             self.out.last().map(|t| &t.kind),
             Some(Kind::Word(Meaning::Verb(Verb::For, _)))
         );
+        // `1 ,5g`: a part of the number stands apart, so neither part is it.
+        let apart = self.tokens.get(self.i + 1);
+        if number.unit.is_none()
+            && apart.is_some_and(|t| t.kind == Kind::Junk && t.text.starts_with(','))
+        {
+            return self.take(2, Kind::Junk);
+        }
         if let Some(Kind::Word(Meaning::Unit(unit))) = self.kind(1)
             && number.unit.is_none()
             && !member

@@ -2,11 +2,16 @@
 //!
 //! This room knows words, codes and numbers; it does not know what they mean together.
 
+mod mended;
+
 use crate::domain::said::{DaySaid, Repair, UnitSaid, Why};
 use crate::grammar::chunks::{Piece, Shape};
 use crate::grammar::codes::{self, CodeRead, CodeReading};
 use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
 use crate::grammar::numbers::{self, Number};
+use crate::grammar::tokens::mended::{
+    abbreviated, is_near_day, number_and_code, two_words, with_letters_back,
+};
 use crate::units::Celsius;
 use chrono::NaiveDate;
 
@@ -116,6 +121,20 @@ fn read_text(
     repaired: &mut Vec<Repair>,
 ) {
     if !text.contains(|c: char| c.is_numeric()) {
+        if let Some((head, tail)) = two_words(text, lexicon) {
+            let cut = piece.at + head.len();
+            let kinds = [head, tail].map(|word| read_word(word, lexicon, repaired));
+            let [first, second] = kinds;
+            tokens.push(Token {
+                end: cut,
+                ..token(piece, first, head)
+            });
+            tokens.push(Token {
+                at: cut,
+                ..token(piece, second, tail)
+            });
+            return;
+        }
         let kind = read_word(text, lexicon, repaired);
         tokens.push(token(piece, kind, text));
         return;
@@ -140,8 +159,17 @@ fn read_text(
         Some(CodeRead::Doubt(why, readings)) if !readings.is_empty() => {
             tokens.push(token(piece, Kind::UnitDoubt(why, readings), text));
         }
-        Some(_) => tokens.push(token(piece, Kind::BadUnit, text)),
-        None => word_and_number(piece, text, lexicon, tokens),
+        no_code => match (with_letters_back(text, lexicon), no_code) {
+            (Some((word, meaning)), _) => {
+                tokens.push(token(piece, of_meaning(meaning), &word));
+                repaired.push(Repair {
+                    typed: text.to_owned(),
+                    read_as: word,
+                });
+            }
+            (None, Some(_)) => tokens.push(token(piece, Kind::BadUnit, text)),
+            (None, None) => word_and_number(piece, text, lexicon, tokens),
+        },
     }
 }
 
@@ -192,7 +220,25 @@ fn word_and_number(piece: &Piece, text: &str, lexicon: &Lexicon, tokens: &mut Ve
         });
         return;
     }
-    let kind = if leading > 0 {
+    if let Some((number_text, number, unit)) = number_and_code(text, lexicon) {
+        let cut = piece.at + number_text.len();
+        let first = Token {
+            end: cut,
+            ..token(piece, Kind::Number(number), &text[..number_text.len()])
+        };
+        let second = Token {
+            at: cut,
+            ..token(piece, Kind::Units(vec![unit]), &text[number_text.len()..])
+        };
+        tokens.extend([first, second]);
+        return;
+    }
+    let letter_then_digit = text
+        .as_bytes()
+        .windows(2)
+        .any(|w| w[0].is_ascii_alphabetic() && w[1].is_ascii_digit());
+    let kind = if leading > 0 || letter_then_digit {
+        // What follows belongs to a cage that was not understood, never to the one before.
         Kind::BadUnit
     } else if is_dotted_date(text) {
         Kind::BadDay
@@ -230,6 +276,14 @@ fn read_word(text: &str, lexicon: &Lexicon, repaired: &mut Vec<Repair>) -> Kind 
                 read_as: word.to_owned(),
             });
             of_meaning(entry.meaning)
+        }
+        None if is_near_day(text, lexicon) => Kind::BadDay,
+        None if let Some((word, meaning)) = abbreviated(text, lexicon) => {
+            repaired.push(Repair {
+                typed: text.to_owned(),
+                read_as: word,
+            });
+            of_meaning(meaning)
         }
         None => Kind::Unknown,
     }

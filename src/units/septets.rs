@@ -35,6 +35,10 @@ pub const PART_UCS2: usize = 70;
 /// Septets that `character` takes: 1, 2 for the extension alphabet, `None` where GSM-7 does not have it.
 #[must_use]
 pub fn septets_of(character: char) -> Option<usize> {
+    // Nearly every character of nearly every text; the tables need no search for these.
+    if character.is_ascii_alphanumeric() || matches!(character, ' '..='#' | '%'..='?' | '\n') {
+        return Some(1);
+    }
     if character != '\u{1b}' && DEFAULT.contains(&character) {
         Some(1)
     } else {
@@ -73,5 +77,14 @@ mod tests {
         assert!(fits_one_part(&"€".repeat(80)) && !fits_one_part(&"€".repeat(81)));
         assert!(fits_one_part(&"ሀ".repeat(70)) && !fits_one_part(&"ሀ".repeat(71)));
         assert_eq!(DEFAULT.iter().position(|c| *c == 'à'), Some(0x7F));
+        for known in DEFAULT.iter().filter(|c| **c != '\u{1b}') {
+            assert_eq!(septets_of(*known), Some(1), "{known:?}");
+        }
+        for plain in (0..128_u8)
+            .map(char::from)
+            .filter(|c| septets_of(*c) == Some(1))
+        {
+            assert!(DEFAULT.contains(&plain), "{plain:?}");
+        }
     }
 }

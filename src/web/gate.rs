@@ -17,6 +17,8 @@ pub struct Door {
     pub coop: CoopId,
     /// Calling code for national numbers; empty: none are read.
     pub country: String,
+    /// Answers go in the response; else they are sent, and the response holds none.
+    pub answers_here: bool,
     secret: [u8; 32],
 }
 
@@ -28,7 +30,17 @@ impl Door {
             link: LinkName(link.to_owned()),
             coop,
             country: country.to_owned(),
+            answers_here: true,
             secret: Sha256::digest(secret).into(),
+        }
+    }
+
+    /// The door of a link that answers by sending.
+    #[must_use]
+    pub fn answering_elsewhere(self) -> Self {
+        Self {
+            answers_here: false,
+            ..self
         }
     }
 }

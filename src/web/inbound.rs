@@ -68,7 +68,11 @@ async fn answer(
     let now = intake.clock.now();
     let inbound = read_post(&body, &door.link, &door.country, now)?;
     let id = inbound.id.clone();
-    let receipt = submit(&intake.counter, door.coop, inbound).await?;
+    let mut receipt = submit(&intake.counter, door.coop, inbound).await?;
+    if !door.answers_here {
+        // The keeper would else read the answer twice, and the cooperative pay for it twice.
+        receipt.replies.clear();
+    }
     Ok(HttpResponse::Ok()
         .content_type("application/json")
         .body(write_answer(id.as_deref(), &receipt)))

@@ -120,7 +120,7 @@ impl Handset {
         let tomorrow = farm_day(now, self.zone) + Days::new(1);
         self.clock
             .advance(local_hour(tomorrow, MORNING_HOUR, self.zone) - now);
-        if let Err(error) = self.counter.tick() {
+        if let Err(error) = self.counter.tick_to_now() {
             tracing::error!(%error, "the farms could not be woken");
         }
     }

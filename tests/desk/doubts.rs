@@ -57,3 +57,42 @@ fn a_yes_to_a_reading_is_judged_by_what_stands_there() {
     assert!(matches!(asks(&yes)[..], [Ask::OtherWeight { .. }]));
     assert_eq!(village.grams("C4", 0), Some(750));
 }
+
+#[test]
+fn a_careless_yes_never_saves_what_was_negated() {
+    let mut village = Village::with(&[("C4", 20)]);
+    let decision = village.keeper(doubt(Why::Unsure, &[eggs("C4", 300)]));
+    assert!(matches!(
+        asks(&decision).as_slice(),
+        [Ask::Doubt { likely: None, .. }]
+    ));
+    village.keeper(order(Order::Yes));
+    assert_eq!(village.grams("C4", 0), None);
+}
+
+#[test]
+fn kilograms_cut_to_two_decimals_are_not_offered() {
+    let mut village = Village::with(&[("C4", 20)]);
+    let decision = village.keeper(doubt(Why::TooFine, &[kilograms("C4", 1_000)]));
+    assert!(matches!(
+        asks(&decision).as_slice(),
+        [Ask::Doubt { likely: None, options, .. }] if options.is_empty()
+    ));
+}
+
+#[test]
+fn a_careless_yes_never_passes_over_a_check_letter() {
+    let mut village = Village::with(&[("C4", 20)]);
+    village.keeper(doubt(Why::CheckLetter, &[eggs("C4", 300)]));
+    village.keeper(order(Order::Yes));
+    assert_eq!(village.grams("C4", 0), None);
+}
+
+#[test]
+fn only_what_yes_can_answer_is_asked_next() {
+    let mut village = Village::with(&[("C4", 20), ("C5", 20)]);
+    village.keeper(doubt(Why::Unsure, &[eggs("C4", 300)]));
+    village.keeper(say(&[eggs("C5", 9_000)]));
+    let decision = village.keeper(order(Order::No));
+    assert_eq!(asks(&decision), []);
+}

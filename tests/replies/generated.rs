@@ -2,7 +2,9 @@
 //!
 //! Knows the types of a reply, and no words.
 
+use crate::estimates::{compared, estimate, no_plan, plan};
 use chrono::{Duration, NaiveDate};
+use clutchline::desk::estimate::Check;
 use clutchline::desk::reply::{
     Answer, Ask, CageState, Fragment, Refusal, Saved, SavedNote, SavedWhat, Stage, Task, TaskJob,
     Warning,
@@ -231,7 +233,7 @@ pub(crate) fn refusal() -> BoxedStrategy<Refusal> {
         unit().prop_map(Refusal::CheckLetterNeeded),
         verb().prop_map(Refusal::OutOfBounds),
         Just(Refusal::TooManyUnits),
-        verb().prop_map(Refusal::NotYet),
+        no_plan().prop_map(Refusal::NoPlan),
     ]
     .boxed()
 }
@@ -244,6 +246,12 @@ pub(crate) fn warning() -> BoxedStrategy<Warning> {
         (any::<u16>(), units()).prop_map(|(days, units)| Warning::NoEntry { days, units }),
         (unit(), any::<u16>()).prop_map(|(unit, days)| Warning::NoEggs { unit, days }),
         (unit(), any::<u16>()).prop_map(|(unit, days)| Warning::HatchedInTrap { unit, days }),
+        unit().prop_map(Warning::HatchSoon),
+        (unit(), option::of(estimate())).prop_map(|(unit, expected)| Warning::LowYield {
+            unit,
+            expected,
+            first: Check::ALL.to_vec(),
+        }),
         unit().prop_map(Warning::ManyDead),
         unit().prop_map(Warning::Crowded),
     ]
@@ -279,15 +287,19 @@ pub(crate) fn state() -> impl Strategy<Value = CageState> {
         stage,
         grams(),
         option::of((day(), grams())),
+        option::of(estimate()),
         option::of(day()),
     )
-        .prop_map(|(unit, stage, last_week, last, retire_by)| CageState {
-            unit,
-            stage,
-            last_week,
-            last,
-            retire_by,
-        })
+        .prop_map(
+            |(unit, stage, last_week, last, next_week, retire_by)| CageState {
+                unit,
+                stage,
+                last_week,
+                last,
+                next_week,
+                retire_by,
+            },
+        )
 }
 
 pub(crate) fn answer() -> BoxedStrategy<Answer> {
@@ -310,7 +322,8 @@ pub(crate) fn answer() -> BoxedStrategy<Answer> {
         (0..24_u8).prop_map(Answer::HourSet),
         (option::of(unit()), option::of(grams()))
             .prop_map(|(unit, grams)| Answer::Kept { unit, grams }),
-        grams().prop_map(Answer::EggsWeek),
+        (grams(), option::of(estimate())).prop_map(|(last, next)| Answer::EggsWeek { last, next }),
+        plan().prop_map(Answer::Plan),
     ]
     .boxed()
 }
@@ -326,6 +339,7 @@ pub(crate) fn fragment() -> impl Strategy<Value = Fragment> {
             Fragment::Unread { words, expected, example: "AB999 12.5 bait".to_owned() }
         }),
         2 => warning().prop_map(Fragment::Warning),
+        2 => (unit(), compared()).prop_map(|(unit, how)| Fragment::Compared(unit, how)),
         2 => vec(task(), 0..12).prop_map(Fragment::Tasks),
         1 => Just(Fragment::UndoHint),
         1 => (member(), name()).prop_map(|(member, name)| Fragment::For(member, name)),

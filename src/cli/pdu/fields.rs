@@ -1,6 +1,6 @@
 //! The parts of a short message's JSON: addresses, stamps, periods, header elements.
 //!
-//! Only their shape; [`crate::cli::pdu::shown`] fills them and [`crate::cli::pdu::build`] reads them.
+//! Only their shape; [`crate::cli::pdu::shown`] fills them and [`mod@crate::cli::pdu::build`] reads them.
 
 use serde::Deserialize;
 use serde::Serialize;

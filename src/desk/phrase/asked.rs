@@ -2,10 +2,13 @@
 //!
 //! This room does not decide what is asked; it only words it.
 
-use crate::desk::phrase::keys::{Key, doubt, expected, verb};
+use crate::desk::days::OFFICER_BACK_DAYS;
+use crate::desk::phrase::estimated;
+use crate::desk::phrase::keys::{Key, doubt, expected};
 use crate::desk::phrase::saved::fact;
+use crate::desk::phrase::verbs::verb;
 use crate::desk::phrase::voice::{self, Voice};
-use crate::desk::reply::{Ask, Refusal, Saved};
+use crate::desk::reply::{Ask, Refusal, Saved, SavedWhat};
 use crate::domain::code::UnitCode;
 use crate::domain::said::{Expected, Verb, Why};
 use crate::units::{Grams, Pupae};
@@ -62,15 +65,21 @@ pub(super) fn ask(voice: &Voice<'_>, ask: &Ask) -> String {
                 ("grams", grams.to_string().into()),
             ],
         ),
-        Ask::Restock { unit, pupae, since } => {
+        Ask::Restock {
+            unit,
+            pupae,
+            since: day_since,
+        } => {
             let unit = ("unit", unit.to_string().into());
-            let since = ("since", voice.day(*since).into());
-            match pupae {
-                Some(pupae) => {
-                    let count = ("count", pupae.to_string().into());
-                    voice.say(Key::AskRestockCount, &[unit, since, count])
-                }
-                None => voice.say(Key::AskRestock, &[unit, since]),
+            let since = ("since", voice.day(*day_since).into());
+            // A second stocking on the day of the first corrects it; no run ends.
+            let same_day = *day_since == voice.today;
+            let count = pupae.map(|pupae| ("count", pupae.to_string().into()));
+            match (count, same_day) {
+                (Some(count), true) => voice.say(Key::AskRestockTodayCount, &[unit, count]),
+                (Some(count), false) => voice.say(Key::AskRestockCount, &[unit, since, count]),
+                (None, true) => voice.say(Key::AskRestockToday, &[unit]),
+                (None, false) => voice.say(Key::AskRestock, &[unit, since]),
             }
         }
         Ask::StockSize {
@@ -159,7 +168,16 @@ fn doubtful(
     options: &[String],
     likely: Option<&Saved>,
 ) -> String {
-    let reason = voice.say(doubt(why), &[("text", voice::piece(text).into())]);
+    let stocks = likely.is_some_and(|saved| matches!(saved.what, SavedWhat::Stock { .. }));
+    let why_key = if stocks && why == Why::TwoNumbers {
+        Key::DoubtStock
+    } else {
+        doubt(why)
+    };
+    let reason = voice.say(why_key, &[("text", voice::piece(text).into())]);
+    if why == Why::Unsure && likely.is_none() {
+        return reason;
+    }
     if let Some(likely) = likely {
         let item = fact(voice, likely);
         let yes = voice.say(Key::DoubtYes, &[("item", item.into())]);
@@ -172,7 +190,8 @@ fn doubtful(
     }
     let again = voice.plain(Key::DoubtAgain);
     let options: Vec<String> = options.iter().map(|option| voice::piece(option)).collect();
-    if options.is_empty() || voice.brief {
+    // Which cage is asked, not how much.
+    if options.is_empty() || voice.brief || why == Why::CheckLetter {
         return format!("{reason} {again}");
     }
     let options = ("options", voice.some(&options, ", ").into());
@@ -194,6 +213,10 @@ pub(super) fn refused(voice: &Voice<'_>, refusal: &Refusal) -> String {
             voice.say(Key::NoUnknownUnit, &[of(unit), units])
         }
         Refusal::FutureDay(unit) => voice.say(Key::NoFutureDay, &[of(unit)]),
+        // No officer may enter that either.
+        Refusal::TooFarBack { days } if *days >= OFFICER_BACK_DAYS => {
+            voice.say(Key::NoTooFarBackAtAll, &[("days", days.to_string().into())])
+        }
         Refusal::TooFarBack { days } => {
             voice.say(Key::NoTooFarBack, &[("days", days.to_string().into())])
         }
@@ -235,10 +258,7 @@ pub(super) fn refused(voice: &Voice<'_>, refusal: &Refusal) -> String {
             voice.say(Key::NoOutOfBounds, &[("word", word.into())])
         }
         Refusal::TooManyUnits => voice.plain(Key::NoTooManyUnits),
-        Refusal::NotYet(about) => {
-            let word = voice.plain(verb(*about).1);
-            voice.say(Key::NoNotYet, &[("word", word.into())])
-        }
+        Refusal::NoPlan(why) => estimated::no_plan(voice, *why),
     }
 }
 
@@ -254,6 +274,12 @@ pub(super) fn unread(
         .map(|word| voice::word(word))
         .filter(|word| !word.is_empty())
         .collect();
+    if words.is_empty() && wanted == Expected::CageOrWord {
+        return voice.say(
+            Key::UnreadNothing,
+            &[("example", example.to_owned().into())],
+        );
+    }
     let lead = if words.is_empty() {
         voice.plain(Key::UnreadPart)
     } else {

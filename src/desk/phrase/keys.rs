@@ -4,7 +4,7 @@
 
 use crate::desk::reply::{TaskJob, Warning};
 use crate::domain::CareJob;
-use crate::domain::said::{Expected, Verb, Why};
+use crate::domain::said::{Expected, Why};
 
 /// Declares [`Key`] from one table, so that the list, the names and the type cannot drift apart.
 macro_rules! keys {
@@ -83,6 +83,8 @@ keys! {
     AskNotStocked = "ask-not-stocked",
     AskRestock = "ask-restock",
     AskRestockCount = "ask-restock-count",
+    AskRestockToday = "ask-restock-today",
+    AskRestockTodayCount = "ask-restock-today-count",
     AskStockSize = "ask-stock-size",
     AskStockSizeLikely = "ask-stock-size-likely",
     AskWhichUnit = "ask-which-unit",
@@ -100,6 +102,8 @@ keys! {
     DoubtSaidOrAsked = "doubt-said-or-asked",
     DoubtCheckLetter = "doubt-check-letter",
     DoubtUnsure = "doubt-unsure",
+    DoubtStock = "doubt-stock",
+    DoubtSameAsYesterday = "doubt-same-as-yesterday",
     DoubtClockHour = "doubt-clock-hour",
     DoubtOptions = "doubt-options",
     DoubtYes = "doubt-yes",
@@ -107,6 +111,7 @@ keys! {
 
     UnreadWords = "unread-words",
     UnreadPart = "unread-part",
+    UnreadNothing = "unread-nothing",
     UnreadExample = "unread-example",
     ExpectCageOrWord = "expect-cage-or-word",
     ExpectWeightOrWord = "expect-weight-or-word",
@@ -127,6 +132,7 @@ keys! {
     NoUnits = "no-units",
     NoFutureDay = "no-future-day",
     NoTooFarBack = "no-too-far-back",
+    NoTooFarBackAtAll = "no-too-far-back-at-all",
     NoBeforeStocking = "no-before-stocking",
     NoDayMonth = "no-day-month",
     NoNotRunning = "no-not-running",
@@ -141,7 +147,15 @@ keys! {
     NoCheckLetter = "no-check-letter",
     NoOutOfBounds = "no-out-of-bounds",
     NoTooManyUnits = "no-too-many-units",
-    NoNotYet = "no-not-yet",
+    NoPlanAmount = "no-plan-amount",
+    NoPlanCold = "no-plan-cold",
+    NoPlanCages = "no-plan-cages",
+    NoPlanPupae = "no-plan-pupae",
+    NoPlanHoldBack = "no-plan-hold-back",
+
+    ComparedSame = "compared-same",
+    ComparedLow = "compared-low",
+    ComparedHigh = "compared-high",
 
     WarnAnts = "warn-ants",
     WarnAntsBrief = "warn-ants-brief",
@@ -155,6 +169,16 @@ keys! {
     WarnNoEggsBrief = "warn-no-eggs-brief",
     WarnHatched = "warn-hatched",
     WarnHatchedBrief = "warn-hatched-brief",
+    WarnHatchSoon = "warn-hatch-soon",
+    WarnHatchSoonBrief = "warn-hatch-soon-brief",
+    WarnPoor = "warn-poor",
+    WarnPoorBrief = "warn-poor-brief",
+    WarnLow = "warn-low",
+    WarnLowBrief = "warn-low-brief",
+    CheckWater = "check-water",
+    CheckBait = "check-bait",
+    CheckHeat = "check-heat",
+    CheckAnts = "check-ants",
     WarnManyDead = "warn-many-dead",
     WarnManyDeadBrief = "warn-many-dead-brief",
     WarnCrowded = "warn-crowded",
@@ -164,6 +188,7 @@ keys! {
     TasksNext = "tasks-next",
     TaskLate = "task-late",
     TaskVeryLate = "task-very-late",
+    TaskLongLate = "task-long-late",
     TaskCollect = "task-collect",
     TaskBait = "task-bait",
     TaskWater = "task-water",
@@ -182,6 +207,7 @@ keys! {
     StateSpent = "state-spent",
     StateWeek = "state-week",
     StateLast = "state-last",
+    StateNext = "state-next",
     StateRetireBy = "state-retire-by",
 
     Joined = "joined",
@@ -197,6 +223,12 @@ keys! {
     Kept = "kept",
     NoTasks = "no-tasks",
     EggsWeek = "eggs-week",
+    EggsWeeks = "eggs-weeks",
+    Plan = "plan",
+    LimitCages = "limit-cages",
+    LimitCrowding = "limit-crowding",
+    LimitPupae = "limit-pupae",
+    LimitHoldBack = "limit-hold-back",
     NextQuestion = "next-question",
 
     Help = "help",
@@ -296,6 +328,11 @@ pub(super) const fn warning(warning: &Warning) -> (Key, Key) {
         Warning::NoEntry { .. } => (Key::WarnNoEntry, Key::WarnNoEntryBrief),
         Warning::NoEggs { .. } => (Key::WarnNoEggs, Key::WarnNoEggsBrief),
         Warning::HatchedInTrap { .. } => (Key::WarnHatched, Key::WarnHatchedBrief),
+        Warning::HatchSoon(_) => (Key::WarnHatchSoon, Key::WarnHatchSoonBrief),
+        Warning::LowYield {
+            expected: Some(_), ..
+        } => (Key::WarnLow, Key::WarnLowBrief),
+        Warning::LowYield { expected: None, .. } => (Key::WarnPoor, Key::WarnPoorBrief),
         Warning::ManyDead(_) => (Key::WarnManyDead, Key::WarnManyDeadBrief),
         Warning::Crowded(_) => (Key::WarnCrowded, Key::WarnCrowdedBrief),
     }
@@ -315,6 +352,7 @@ pub(super) const fn doubt(why: Why) -> Key {
         Why::SaidOrAsked => Key::DoubtSaidOrAsked,
         Why::CheckLetter => Key::DoubtCheckLetter,
         Why::Unsure => Key::DoubtUnsure,
+        Why::SameAsYesterday => Key::DoubtSameAsYesterday,
         Why::ClockHour => Key::DoubtClockHour,
     }
 }
@@ -336,39 +374,5 @@ pub(super) const fn expected(expected: Expected) -> Key {
         Expected::RangeEnd => Key::ExpectRangeEnd,
         Expected::NoNumber => Key::ExpectNoNumber,
         Expected::Shorter => Key::ExpectShorter,
-    }
-}
-
-/// A verb's help, and its keyword.
-pub(super) const fn verb(verb: Verb) -> (Key, Key) {
-    match verb {
-        Verb::Eggs => (Key::HelpEggs, Key::WordEggs),
-        Verb::Stock => (Key::HelpStock, Key::WordStock),
-        Verb::Bait => (Key::HelpBait, Key::WordBait),
-        Verb::Water => (Key::HelpWater, Key::WordWater),
-        Verb::Moat => (Key::HelpMoat, Key::WordMoat),
-        Verb::Traps => (Key::HelpTraps, Key::WordTraps),
-        Verb::Shade => (Key::HelpShade, Key::WordShade),
-        Verb::Swept => (Key::HelpSwept, Key::WordSwept),
-        Verb::Dead => (Key::HelpDead, Key::WordDead),
-        Verb::Ants => (Key::HelpAnts, Key::WordAnts),
-        Verb::Temp => (Key::HelpTemp, Key::WordTemp),
-        Verb::Retire => (Key::HelpRetire, Key::WordRetire),
-        Verb::Tasks => (Key::HelpTasks, Key::WordTasks),
-        Verb::Fix => (Key::HelpFix, Key::WordFix),
-        Verb::Undo => (Key::HelpUndo, Key::WordUndo),
-        Verb::Add => (Key::HelpAdd, Key::WordAdd),
-        Verb::Yes => (Key::HelpYes, Key::WordYes),
-        Verb::No => (Key::HelpNo, Key::WordNo),
-        Verb::For => (Key::HelpFor, Key::WordFor),
-        Verb::Join => (Key::HelpJoin, Key::WordJoin),
-        Verb::Lang => (Key::HelpLang, Key::WordLang),
-        Verb::Stop => (Key::HelpStop, Key::WordStop),
-        Verb::Start => (Key::HelpStart, Key::WordStart),
-        Verb::Help => (Key::HelpHelp, Key::WordHelp),
-        Verb::Plan => (Key::HelpPlan, Key::WordPlan),
-        Verb::Away => (Key::HelpAway, Key::WordAway),
-        Verb::Back => (Key::HelpBack, Key::WordBack),
-        Verb::Hour => (Key::HelpHour, Key::WordHour),
     }
 }

@@ -2,11 +2,14 @@
 //!
 //! This room does not know when anything is due or dangerous.
 
+use crate::desk::phrase::estimated;
 use crate::desk::phrase::fit::{Block, Item, List, Text};
-use crate::desk::phrase::keys::{Key, task, verb, warning};
+use crate::desk::phrase::keys::{Key, task, warning};
 use crate::desk::phrase::saved::{around, open};
+use crate::desk::phrase::verbs::verb;
 use crate::desk::phrase::voice::{self, Voice};
 use crate::desk::reply::{Answer, CageState, Stage, Task, Warning};
+use crate::desk::tasks::LOUDEST_DAYS;
 use crate::domain::code::UnitCode;
 
 /// Days from which lateness is said loudly.
@@ -36,6 +39,8 @@ fn units_of(warning: &Warning) -> Vec<UnitCode> {
         Warning::Ants(unit)
         | Warning::ManyDead(unit)
         | Warning::Crowded(unit)
+        | Warning::HatchSoon(unit)
+        | Warning::LowYield { unit, .. }
         | Warning::NoEggs { unit, .. }
         | Warning::HatchedInTrap { unit, .. } => vec![*unit],
         Warning::NoEntry { units, .. } => units.clone(),
@@ -47,6 +52,7 @@ fn units_of(warning: &Warning) -> Vec<UnitCode> {
 fn alike(one: &Warning, other: &Warning) -> bool {
     match (one, other) {
         (Warning::Ants(_), Warning::Ants(_))
+        | (Warning::HatchSoon(_), Warning::HatchSoon(_))
         | (Warning::ManyDead(_), Warning::ManyDead(_))
         | (Warning::Crowded(_), Warning::Crowded(_)) => true,
         (Warning::NoEggs { days: a, .. }, Warning::NoEggs { days: b, .. })
@@ -61,7 +67,21 @@ fn warn(voice: &Voice<'_>, one: &Warning, units: &[UnitCode]) -> String {
     let key = if voice.brief { brief } else { full };
     let units = ("units", voice.units(units).into());
     match one {
-        Warning::Ants(_) | Warning::ManyDead(_) | Warning::Crowded(_) => voice.say(key, &[units]),
+        Warning::Ants(_) | Warning::ManyDead(_) | Warning::Crowded(_) | Warning::HatchSoon(_) => {
+            voice.say(key, &[units])
+        }
+        Warning::LowYield {
+            expected, first, ..
+        } => {
+            let checks = ("checks", estimated::checks(voice, first).into());
+            match expected {
+                Some(range) => {
+                    let range = ("range", range.to_string().into());
+                    voice.say(key, &[units, range, checks])
+                }
+                None => voice.say(key, &[units, checks]),
+            }
+        }
         Warning::Heat(max) => voice.say(key, &[("max", max.to_string().into())]),
         Warning::Cold(min) => voice.say(key, &[("min", min.to_string().into())]),
         Warning::NoEntry { days, .. }
@@ -95,7 +115,9 @@ fn to_do(voice: &Voice<'_>, one: &Task) -> String {
     let key = match one.overdue_days {
         0 => return what,
         days if days < VERY_LATE_DAYS => Key::TaskLate,
-        _ => Key::TaskVeryLate,
+        days if i64::from(days) < LOUDEST_DAYS => Key::TaskVeryLate,
+        // Lateness is not counted further; no number that is not true is shown.
+        _ => return voice.say(Key::TaskLongLate, &[("task", what.into())]),
     };
     let days = ("days", one.overdue_days.into());
     voice.say(key, &[("task", what.into()), days])
@@ -153,6 +175,9 @@ fn state(voice: &Voice<'_>, state: &CageState) -> String {
         }
         (None, Stage::Empty { .. } | Stage::Waiting { .. }) => {}
     }
+    if let (Some(range), Stage::Laying { .. }) = (state.next_week, &state.stage) {
+        said.push(voice.say(Key::StateNext, &[("range", range.to_string().into())]));
+    }
     if let (Some(day), Stage::Laying { .. }) = (state.retire_by, &state.stage) {
         said.push(voice.say(Key::StateRetireBy, &[("day", voice.day(day).into())]));
     }
@@ -196,7 +221,8 @@ pub(super) fn answer(voice: &Voice<'_>, answer: &Answer) -> String {
         } => voice.say(Key::KeptUnit, &[("unit", unit.to_string().into())]),
         Answer::Kept { unit: None, .. } => voice.plain(Key::Kept),
         Answer::NoTasks => voice.plain(Key::NoTasks),
-        Answer::EggsWeek(grams) => voice.say(Key::EggsWeek, &[("grams", grams.to_string().into())]),
+        Answer::EggsWeek { last, next } => estimated::weeks(voice, *last, *next),
+        Answer::Plan(told) => estimated::plan(voice, told),
         Answer::NextQuestion => voice.plain(Key::NextQuestion),
     }
 }

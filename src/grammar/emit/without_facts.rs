@@ -5,8 +5,9 @@
 use crate::domain::said::{DaySaid, Doubt, Expected, Fact, Said, Units, Why};
 use crate::grammar::emit::{Emit, eggs};
 use crate::grammar::facts::GroupUnits;
-use crate::grammar::lexicon::Blur;
+use crate::grammar::lexicon::{Blur, Meaning};
 use crate::grammar::orders::written;
+use crate::grammar::tokens::{Kind, Token};
 use crate::units::Grams;
 
 impl Emit<'_> {
@@ -14,6 +15,32 @@ impl Emit<'_> {
     pub(crate) fn without_facts(&mut self, facts_elsewhere: bool) {
         if let Some(blur) = self.read.blur {
             return self.blurred(blur);
+        }
+        // A unit left over beside facts has probably lost its own.
+        if facts_elsewhere
+            && !self.read.asked
+            && self.read.unread.is_empty()
+            && self.read.days.is_empty()
+            && self.group.items.iter().all(|(_, t)| t.is_filler())
+            // "all good" beside facts is a polite form.
+            && (self.group.units != GroupUnits::All || self.group.items.is_empty())
+            && let (GroupUnits::Named(_) | GroupUnits::All, Some((at, end))) =
+                (&self.group.units, self.group.unit_span)
+        {
+            return self.name(at, end, Expected::WeightOrWord);
+        }
+        // `C4 wa`: a small word right after a unit, and nothing else, may be a keyword cut short.
+        let short = |t: &Token| {
+            t.text.len() <= 2 && t.text != "ok" && t.kind == Kind::Word(Meaning::Filler)
+        };
+        let cut = self
+            .group
+            .items
+            .iter()
+            .find(|(at, t)| Some(*at) > self.group.unit_place && short(t));
+        if let (Some((_, token)), false, true) = (cut, self.read.asked, self.read.unread.is_empty())
+        {
+            return self.name(token.at, token.end, Expected::WeightOrWord);
         }
         let units = match &self.group.units {
             GroupUnits::Named(units) => Units::Named(units.clone()),
@@ -24,7 +51,17 @@ impl Emit<'_> {
                 return;
             }
             GroupUnits::All => Units::All,
-            GroupUnits::Doubt(..) | GroupUnits::Bad(_) => return,
+            GroupUnits::Doubt(_, readings) => {
+                // One that may hold a number is asked about already.
+                if let (Some((at, end)), true) = (
+                    self.group.unit_span,
+                    readings.iter().all(|r| r.number.is_none()) && facts_elsewhere,
+                ) {
+                    self.name(at, end, Expected::WeightOrWord);
+                }
+                return;
+            }
+            GroupUnits::Bad(_) => return,
             GroupUnits::Unsaid => return self.without_unit(facts_elsewhere),
         };
         if self.read.unread.is_empty() && self.read.days.is_empty() {

@@ -5,6 +5,7 @@
 use crate::domain::CareJob;
 use crate::domain::said::{Expected, Fact, Verb, Why};
 use crate::grammar::amounts::either;
+use crate::grammar::facts::doubts::is_stock_size;
 use crate::grammar::facts::{Drafts, Owner, is, is_care, is_number, verb_of};
 use crate::grammar::lexicon::{Blur, Manner, Meaning};
 use crate::grammar::registry;
@@ -123,6 +124,10 @@ impl Drafts {
             return self.start_stock(place, token);
         }
         match next(1).map(|t| &t.kind) {
+            // No cage gives so much in a day: it is what was put in.
+            Some(Kind::Number(number)) if number.doubt.is_none() && is_stock_size(number) => {
+                self.start_stock(place, token);
+            }
             Some(Kind::Number(number)) => {
                 self.skip = 1;
                 let facts = either(number, |amount| Fact::Stock { amount, kind: None });

@@ -15,7 +15,10 @@ impl Spans<'_> {
             Some(Kind::Dash | Kind::Word(Meaning::To | Meaning::Filler))
         ));
         let (max, used_second) = self.degrees(used + mark);
-        let third = matches!(self.kind(used_second), Some(Kind::Dash)) && self.glued(used_second);
+        let third = matches!(self.kind(used_second), Some(Kind::Dash)) && self.glued(used_second)
+            // `temp 1 7 27`: three numbers, one of them in two parts.
+            || (self.number(used_second).is_some_and(|n| n.plain.is_some())
+                && !matches!(self.kind(used_second + 1), Some(Kind::Word(Meaning::Days))));
         if let (Some(a), Some(b), false) = (min, max, third) {
             return self.take(used_second, Kind::Temperature(a.min(b), a.max(b)));
         }

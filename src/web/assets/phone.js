@@ -40,5 +40,8 @@ document.querySelector(".try form").addEventListener("submit", (event) => {
 });
 document.getElementById("as").addEventListener("change", (event) => event.target.form.requestSubmit());
 const thread = document.getElementById("thread");
-thread.scrollTop = thread.scrollHeight;
+const newest = () => { thread.scrollTop = thread.scrollHeight; };
+newest();
+// The style may settle after this script has run.
+window.addEventListener("load", newest);
 tell();

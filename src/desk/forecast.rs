@@ -1,0 +1,365 @@
+//! From a farm's record to what its cages will give: the one place where the desk meets the sums.
+//!
+//! Nothing here is kept: what is believed of a cage is learned anew from its own harvests, so that late lines, `fix` and `undo` need no care and
+//! the same record gives the same answer. This room does not word or judge anything.
+
+use crate::biology::belief::Surprise;
+use crate::biology::degree_days::DayRange;
+use crate::biology::history::{CageHistory, Run as Learned};
+use crate::biology::mixture::Range;
+use crate::biology::prior::{MODEL_VERSION, Prior, Spread};
+use crate::biology::stages::Stage as Growth;
+use crate::biology::sums::Sum;
+use crate::biology::tables::Parameters;
+use crate::biology::warmth::Temperatures;
+use crate::biology::warning::{Seen, low_yield};
+use crate::desk::estimate::{Compared, Estimate};
+use crate::desk::farm::Farm;
+use crate::desk::unit::{Run, Unit};
+use crate::domain::StockKind;
+use crate::domain::event;
+use crate::domain::rules::Rules;
+use crate::units::day::FarmDay;
+use crate::units::{Grams, Pupae};
+use chrono::Duration;
+
+/// Days that a week's forecast covers.
+pub(crate) const WEEK: usize = 7;
+/// Days since the last harvest after which a weight is not compared: the oldest of those eggs have hatched.
+const COMPARED_DAYS_MAX: i64 = 3;
+/// Earlier harvests from which on a weight is compared: before that a cage has no record of its own to stand by.
+const COMPARED_FROM: usize = 3;
+/// Harvests from which on a cage's own course says when it is over.
+const RETIRE_FROM: usize = 7;
+/// A record that begins so many days after first eggs were due is not learned from: what was laid before it is not on it.
+const LATE_START_DAYS: i64 = 4;
+/// Readings since stocking from which on a farm's own warmth moves the day of its first eggs.
+const READINGS_MIN: usize = 3;
+/// Ranges whose high end is below this are not told: a scale cannot tell them from nothing.
+const TOLD_FROM_G: f64 = 0.3;
+/// A weight this close to an end of its range counts as inside: half a step of a pocket scale.
+const SCALE_SLACK_G: f64 = 0.05;
+/// Runs shorter than this say nothing about a cage's yield.
+const LESSON_DAYS: i64 = 21;
+/// Finished runs that a farm's own yield is learned from.
+const LESSONS_MAX: usize = 24;
+/// The longest that first eggs are looked for ahead: colder than that, nothing develops.
+const FIRST_EGGS_DAYS_MAX: u16 = 60;
+
+/// A cooperative's parameters and a farm's temperatures.
+#[derive(Clone, Debug)]
+pub struct Sums {
+    /// The numbers of the trade.
+    pub parameters: Parameters,
+    temperatures: Temperatures,
+    first_eggs_days: u16,
+    retire_days: u16,
+}
+
+/// A harvest that is to be compared, before it is learned.
+pub(crate) struct Awaited {
+    learned: Learned,
+    seen: Vec<Seen>,
+    day: FarmDay,
+    age: u16,
+    /// What was expected.
+    pub(crate) range: Range,
+}
+
+/// The parameters that a cooperative's rules make: the table's, with what the rules set. What is out of bounds was refused when it was set.
+#[must_use]
+pub fn parameters(rules: &Rules) -> Parameters {
+    let mut parameters = Parameters::default();
+    let own = [
+        ("retire_days", f64::from(rules.retire_days)),
+        ("pupa_mg", f64::from(rules.pupa_mg)),
+    ];
+    let set = rules
+        .model
+        .iter()
+        .map(|(name, value)| (name.as_str(), *value));
+    for (name, value) in own.into_iter().chain(set) {
+        // A rule outside the table's bounds (a retirement after three months) leaves the table's value.
+        let _kept = parameters.set(name, value);
+    }
+    parameters
+}
+
+impl Sums {
+    /// Of a farm.
+    #[must_use]
+    pub fn of(rules: &Rules, farm: &Farm) -> Self {
+        let range = |min: f64, max: f64| DayRange::new(min, max);
+        let own = farm.temperatures.iter();
+        let climate: Vec<DayRange> = rules
+            .climate
+            .iter()
+            .filter_map(|(min, max)| range(min.as_f64(), max.as_f64()))
+            .collect();
+        Self {
+            parameters: parameters(rules),
+            temperatures: Temperatures {
+                farm: own
+                    .filter_map(|t| Some((t.day, range(t.min.as_f64(), t.max.as_f64())?)))
+                    .collect(),
+                climate: climate.try_into().ok(),
+                ..Temperatures::default()
+            },
+            first_eggs_days: rules.first_eggs_days,
+            retire_days: rules.retire_days,
+        }
+    }
+
+    /// The day on which a run's first eggs are due: the rules' days at the table's usual warmth, sooner or later by the degree-days it has had.
+    #[must_use]
+    pub fn first_eggs(&self, run: &Run) -> FarmDay {
+        let after = |days: u16| run.stocked + Duration::days(i64::from(days));
+        let readings = self.temperatures.farm.range(run.stocked..).count();
+        if readings < READINGS_MIN && self.temperatures.climate.is_none() {
+            return after(self.first_eggs_days);
+        }
+        let mut wanted = f64::from(self.first_eggs_days) * self.usual_warmth();
+        for days in 0..FIRST_EGGS_DAYS_MAX {
+            // A hundredth of a degree-day is rounding, not warmth.
+            if wanted <= 0.01 {
+                return after(days);
+            }
+            wanted -= self.warmth_on(after(days));
+        }
+        after(FIRST_EGGS_DAYS_MAX)
+    }
+
+    /// The day by which a run is to be retired, whatever it still gives.
+    #[must_use]
+    pub fn retire_by(&self, run: &Run) -> FarmDay {
+        run.stocked + Duration::days(i64::from(self.retire_days))
+    }
+
+    fn warmth_on(&self, day: FarmDay) -> f64 {
+        let (range, _) = self.temperatures.on(day, &self.parameters);
+        Growth::Pupa.degree_days(&self.parameters, range)
+    }
+
+    /// Degree-days of a day where no temperature is known.
+    fn usual_warmth(&self) -> f64 {
+        let (mean, swing) = (
+            self.parameters.climate_mean_c,
+            self.parameters.climate_swing_c,
+        );
+        DayRange::new(mean - swing, mean + swing).map_or(1.0, |range| {
+            Growth::Pupa.degree_days(&self.parameters, range)
+        })
+    }
+
+    /// Mean degree-days of the days around `today`.
+    pub(crate) fn warmth_now(&self, today: FarmDay) -> f64 {
+        let days = (0..7).map(|back| self.warmth_on(today - Duration::days(back)));
+        days.sum::<f64>() / 7.0
+    }
+
+    /// The run's harvests before `until`, learned up to the day `on`; none where the run is older than the sums cover.
+    fn learned(&self, run: &Run, until: FarmDay, on: FarmDay) -> Option<(Learned, Vec<Seen>)> {
+        let harvests = run.harvests.iter().map(|h| (run.day_of(h), h.grams));
+        let cage = CageHistory {
+            stocked_on: run.stocked,
+            pupae: run.pupae,
+            kind: run.kind,
+            retired_on: run.retired,
+            harvests: harvests.take_while(|(day, _)| *day < until).collect(),
+        };
+        let prior = prior_of(run.kind, run.prior.as_ref(), &self.parameters);
+        Learned::replay(&cage, &prior, &self.temperatures, &self.parameters, on)
+    }
+
+    /// Whether the record began long after the cage laid.
+    fn starts_late(&self, run: &Run) -> bool {
+        let due = self.first_eggs(run) + Duration::days(LATE_START_DAYS);
+        run.harvests.first().is_some_and(|h| run.day_of(h) > due)
+    }
+
+    /// What is believed of a run today; none where its record began too late to tell.
+    pub(crate) fn today(&self, run: &Run, today: FarmDay) -> Option<Learned> {
+        if self.starts_late(run) {
+            return None;
+        }
+        let tomorrow = today + Duration::days(1);
+        self.learned(run, tomorrow, today)
+            .map(|(learned, _)| learned)
+    }
+
+    /// The coming week of a run that goes on.
+    pub(crate) fn week(&self, run: &Run, today: FarmDay) -> Option<Estimate> {
+        let range = self
+            .today(run, today)?
+            .forecast(&self.parameters, WEEK, None)
+            .total;
+        (range.high >= TOLD_FROM_G).then(|| Estimate::of(&range))
+    }
+
+    /// The coming week of all running cages together; none where there are none, or where one of them cannot be told: a part is no total.
+    pub(crate) fn farm_week(&self, farm: &Farm, today: FarmDay) -> Option<Estimate> {
+        let mut sum = Sum::default();
+        for (_, run) in farm
+            .running()
+            .filter(|(_, run)| today <= self.retire_by(run))
+        {
+            let learned = self.today(run, today)?;
+            let moments = learned.forecast(&self.parameters, WEEK, None).moments;
+            let noise = learned.stocking.prior.day_noise;
+            sum.add(&moments, noise.into(), &self.parameters);
+        }
+        let range = sum.range();
+        (range.high >= TOLD_FROM_G).then(|| Estimate::of(&range))
+    }
+
+    /// The day after which a run is not worth its space, as an estimate; the rules' latest day at the latest.
+    pub(crate) fn retire_estimate(&self, run: &Run, today: FarmDay) -> FarmDay {
+        let latest = self.retire_by(run);
+        if run.harvests.len() < RETIRE_FROM {
+            return latest;
+        }
+        let Some(learned) = self.today(run, today) else {
+            return latest;
+        };
+        let retire = learned.milestones(run.stocked, &self.parameters).retire;
+        let ahead = learned.forecast(&self.parameters, WEEK, None).total;
+        // A cage whose coming week is worth its space stays for it, whatever the mean course says.
+        let worth = run.week_to(today).as_f64() * self.parameters.retire_share;
+        let stays = if ahead.middle > worth {
+            today + Duration::days(7)
+        } else {
+            today
+        };
+        retire.max(stays).min(latest)
+    }
+
+    /// What a harvest of `day` is to be compared with; none for a day before the run's last harvest, or after too long a gap.
+    pub(crate) fn ahead_of(&self, run: &Run, day: FarmDay) -> Option<Awaited> {
+        let age = u16::try_from(run.age(day)).ok()?;
+        if run.harvests.last().is_some_and(|h| h.day > age) || self.starts_late(run) {
+            return None;
+        }
+        let before = run.harvests.iter().rev().skip_while(|h| h.day >= age);
+        let since = run.day_of(
+            before
+                .clone()
+                .nth(COMPARED_FROM - 1)
+                .and(before.clone().next())?,
+        );
+        let gap = day.signed_duration_since(since).num_days();
+        if gap > COMPARED_DAYS_MAX {
+            return None;
+        }
+        let (learned, seen) = self.learned(run, day, since)?;
+        let count = usize::try_from(gap).ok()?;
+        let range = learned.forecast(&self.parameters, count, None).total;
+        Some(Awaited {
+            learned,
+            seen,
+            day,
+            age,
+            range,
+        })
+    }
+}
+
+impl Awaited {
+    /// How the day's weight compares; nothing where next to nothing was expected and came.
+    pub(crate) fn compared(&self, grams: Grams) -> Option<Compared> {
+        let grams = grams.as_f64();
+        let expected = Estimate::of(&self.range);
+        if self.range.high < TOLD_FROM_G && grams < 2.0 * TOLD_FROM_G {
+            return None;
+        }
+        Some(if grams + SCALE_SLACK_G < self.range.low {
+            Compared::Low(expected)
+        } else if grams > self.range.high + SCALE_SLACK_G {
+            Compared::High(expected)
+        } else {
+            Compared::AsExpected
+        })
+    }
+
+    /// Whether the day's weight is one of a run so poor that the keeper is warned.
+    pub(crate) fn counts_poor(mut self, grams: Grams, parameters: &Parameters) -> bool {
+        let mut belief = self.learned.belief.clone();
+        let curve = self.learned.curve(parameters);
+        let learned: Option<Surprise> = belief.harvest(
+            &self.learned.stocking,
+            &curve,
+            parameters,
+            self.age,
+            grams.as_f64(),
+        );
+        let memory = self.learned.stocking.prior.noise_memory.into();
+        let Some(surprise) = learned else {
+            return false;
+        };
+        self.seen.push((self.day, grams.as_f64(), surprise));
+        let warned = low_yield(&self.seen, memory, parameters);
+        warned.last().is_some_and(|last| last.day == self.day)
+    }
+}
+
+/// The prior of a run: the table's of its kind, at the yield that its stocking carries.
+fn prior_of(kind: StockKind, carried: Option<&event::Prior>, parameters: &Parameters) -> Prior {
+    let mut prior = Prior::of_the_table(kind, parameters);
+    if let Some(carried) = carried.filter(|carried| carried.model == MODEL_VERSION)
+        && let [mean, sd, ..] = carried.numbers.as_slice()
+        && mean.is_finite()
+        && *sd > 0.0
+    {
+        prior.scale = Spread {
+            mean: *mean,
+            sd: *sd,
+        };
+    }
+    prior
+}
+
+/// The farm's own yield, learned from its finished runs, as a stocking carries it: mean and standard deviation of ln eggs a pupa against the
+/// table's; none for a farm that has finished no run. Partial pooling of normal means (Gelman et al. 2013, Bayesian Data Analysis, ch. 2.5).
+#[must_use]
+pub fn own_yield(farm: &Farm, parameters: &Parameters) -> Option<event::Prior> {
+    let mut lessons: Vec<(FarmDay, f64)> = farm
+        .units
+        .iter()
+        .flat_map(ended)
+        .filter_map(|(stocked, retired, pupae, grams)| {
+            let table = f64::from(pupae?.count()) * parameters.grams_per_pupa();
+            let long = retired.signed_duration_since(stocked).num_days() >= LESSON_DAYS;
+            (long && grams > Grams::ZERO && table > 0.0)
+                .then(|| (retired, (grams.as_f64() / table).ln()))
+        })
+        .collect();
+    if lessons.is_empty() {
+        return None;
+    }
+    lessons.sort_by_key(|(retired, _)| std::cmp::Reverse(*retired));
+    lessons.truncate(LESSONS_MAX);
+    let count = f64::from(u32::try_from(lessons.len()).ok()?);
+    let cage = parameters.scale_sd_cage.powi(2);
+    let variance = 1.0 / (1.0 / parameters.scale_sd_farm.powi(2) + count / cage);
+    let sum: f64 = lessons.iter().map(|(_, ln)| ln).sum();
+    let numbers = [variance * sum / cage, (variance + cage).sqrt()];
+    Some(event::Prior {
+        model: MODEL_VERSION,
+        numbers: numbers.map(|number| number as f32).to_vec(),
+    })
+}
+
+type Ended = (FarmDay, FarmDay, Option<Pupae>, Grams);
+
+fn ended(unit: &Unit) -> impl Iterator<Item = Ended> {
+    let last = unit.last.iter().filter_map(|run| {
+        let retired = run.retired?;
+        Some((run.stocked, retired, run.pupae, run.total()))
+    });
+    let earlier = unit.finished.iter();
+    last.chain(earlier.map(|run| (run.stocked, run.retired, run.pupae, run.grams)))
+}
+
+/// What is expected of the farm's next stocking.
+pub(crate) fn next_prior(farm: &Farm, kind: StockKind, parameters: &Parameters) -> Prior {
+    prior_of(kind, own_yield(farm, parameters).as_ref(), parameters)
+}

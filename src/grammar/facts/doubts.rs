@@ -1,0 +1,139 @@
+//! What stands beside something lost or not understood is asked about: it may belong to that.
+//!
+//! This room adds doubts to drafts; it makes none of its own.
+
+use crate::domain::said::{Expected, Fact, Verb, Why};
+use crate::grammar::facts::{Drafts, Weight, is_number, verb_of};
+use crate::grammar::lexicon::Blur;
+use crate::grammar::numbers::Number;
+use crate::grammar::tokens::{Kind, Token};
+
+/// As many pupae as a cage may be stocked with, and more than a day's eggs: 500, or 200 g of them. A keeper's largest cage gives about 50 g a day.
+pub(crate) fn is_stock_size(number: &Number) -> bool {
+    const COUNT: u32 = 500;
+    const GRAMS: f64 = 200.0;
+    let weight = number.unit.and_then(|_| number.grams(number.hundredths));
+    number.plain.is_some_and(|count| count >= COUNT) || weight.is_some_and(|g| g.as_f64() >= GRAMS)
+}
+
+/// The flies of `dead flies 40g` and `nzi wamekufa 40g` say nothing more. Beside a number they count: `12 flies dead` is no weight.
+pub(crate) fn drop_flies(items: &mut Vec<&(usize, Token)>) {
+    let is_flies = |t: &Token| matches!(t.text.as_str(), "flies" | "fly" | "nzi");
+    let dead = |k: usize| verb_of(items.get(k).map(|(_, t)| t)) == Some(Verb::Dead);
+    let number = |k: usize| is_number(items.get(k).map(|(_, t)| t));
+    let bare = |k: Option<usize>| {
+        let token = k.and_then(|k| items.get(k)).map(|(_, t)| &t.kind);
+        matches!(token, Some(Kind::Number(n)) if n.unit.is_none())
+    };
+    let drops: Vec<usize> = (0..items.len())
+        .filter(|i| items.get(*i).is_some_and(|(_, t)| is_flies(t)))
+        .filter(|i| {
+            let after = i.checked_sub(1).is_some_and(dead);
+            let before = dead(i + 1) && (number(i + 2) || !bare(i.checked_sub(1)));
+            after || before
+        })
+        .collect();
+    for i in drops.into_iter().rev() {
+        items.remove(i);
+    }
+}
+
+impl Drafts {
+    /// Before the weights are settled: what may have lost its cage or its amount. Gives the place of a second weight.
+    pub(crate) fn doubt_lost(&mut self, named: bool) -> Option<usize> {
+        self.doubt_near_unread();
+        // `3 stocked 1.2kg`, `4 water`: a bare number before work may be a cage without its letter.
+        let leads = |w: &&Weight| {
+            w.plain.is_some() && self.drafts.first().is_some_and(|d| w.place < d.place)
+        };
+        if !named && self.weights.first().filter(leads).is_some() {
+            self.blur(Blur::Unsure);
+        }
+        self.weights.get(1).map(|w| w.place)
+    }
+
+    /// Work after a second weight may belong to a cage whose code was lost.
+    pub(crate) fn doubt_after(&mut self, second: Option<usize>) {
+        for draft in &mut self.drafts {
+            if second.is_some_and(|at| draft.place > at)
+                && matches!(draft.facts.first(), Some(Fact::Care(_)))
+                && self.days.is_empty()
+            {
+                draft.why = draft.why.or(Some(Why::TwoNumbers));
+            }
+        }
+        self.doubt_stock_kind();
+    }
+
+    /// `K6 1.4gmk7 0`: what was not understood before a weight may have been another cage. `dead flxes 22g`: the number may be their weight.
+    fn doubt_near_unread(&mut self) {
+        let numbers: Vec<usize> = self
+            .unread
+            .iter()
+            .filter(|(t, _)| t.text.contains(|c: char| c.is_ascii_digit()))
+            .map(|(t, _)| t.at)
+            .collect();
+        for weight in &mut self.weights {
+            if numbers.iter().any(|at| *at < weight.at) {
+                weight.why = weight.why.or(Some(Why::Unsure));
+            }
+        }
+        let dead = self
+            .drafts
+            .iter()
+            .filter(|d| matches!(d.facts.first(), Some(Fact::Dead(Some(_)))));
+        let dead_ends: Vec<usize> = dead.map(|d| d.end).collect();
+        for weight in &mut self.weights {
+            if self.bare_dead
+                && dead_ends
+                    .iter()
+                    .any(|end| (*end..=end + 2).contains(&weight.at))
+            {
+                weight.why = weight.why.or(Some(Why::TwoNumbers));
+            }
+        }
+        for draft in &mut self.drafts {
+            let bare = matches!(
+                draft.facts.first(),
+                Some(Fact::Dead(None) | Fact::Stock { amount: None, .. })
+            );
+            if bare && numbers.iter().any(|at| *at > draft.at) {
+                draft.why = draft.why.or(Some(Why::Unsure));
+            }
+            // `dead 2 2g`
+            let weighed = matches!(draft.facts.first(), Some(Fact::Dead(Some(_))));
+            if self.bare_dead
+                && weighed
+                && self
+                    .weights
+                    .iter()
+                    .any(|w| w.at >= draft.end && w.at <= draft.end + 2)
+            {
+                draft.why = draft.why.or(Some(Why::TwoNumbers));
+            }
+            // `C7 2 cb 1.7 dead 29g`: letters and a number that are no cage may have been one.
+            let lost = self.unread.iter().any(|(t, _)| {
+                t.kind == Kind::Letters
+                    && t.at < draft.at
+                    && numbers.iter().any(|at| (t.end..=t.end + 2).contains(at))
+            });
+            if lost {
+                draft.why = draft.why.or(Some(Why::Unsure));
+            }
+        }
+    }
+
+    /// `stock 8000 mxyz`: the word may have been the stock's kind.
+    fn doubt_stock_kind(&mut self) {
+        let worded =
+            |(token, _): &(Token, Expected)| matches!(token.kind, Kind::Unknown | Kind::Letters);
+        if !self.unread.iter().any(worded) {
+            return;
+        }
+        for draft in &mut self.drafts {
+            if matches!(draft.facts.first(), Some(Fact::Stock { kind: None, .. })) {
+                draft.why = draft.why.or(Some(Why::Unsure));
+            }
+        }
+    }
+}

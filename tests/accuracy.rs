@@ -1,0 +1,163 @@
+//! Entry accuracy: simulated keepers write simulated lines on simulated phones, and every value is followed to the record.
+//!
+//! `docs/accuracy.md` is written by `cargo test --test accuracy -- --ignored report`; it explains the kinds and the outcomes.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a failed unwrap is a failed test"
+)]
+#![allow(
+    unreachable_pub,
+    reason = "one test crate; its files share what they have"
+)]
+
+mod accuracy {
+    pub mod engine;
+    pub mod farm;
+    pub mod hand;
+    pub mod judge;
+    pub mod keypad;
+    pub mod meaning;
+    pub mod phone;
+    pub mod report;
+    pub mod runs;
+    pub mod slips;
+    pub mod tally;
+    pub mod words;
+    pub mod writer;
+}
+
+use accuracy::engine::Books;
+use accuracy::judge::Outcome;
+use accuracy::keypad::digits_of;
+use accuracy::report::{Figures, page, weighted};
+use accuracy::runs::{Draw, run};
+use accuracy::slips::MIX;
+use accuracy::tally::Tally;
+use accuracy::words::TWINS;
+
+/// Seed of everything here; any other would do.
+const SEED: u64 = 20_260_310;
+
+fn must_hold(figures: &Figures) {
+    let Figures {
+        silent,
+        silent_other,
+        right_or_asked,
+        needless,
+        ..
+    } = *figures;
+    assert!(silent <= 0.0030, "silently wrong: {silent}");
+    assert!(silent_other <= 0.0005, "by other slips: {silent_other}");
+    assert!(right_or_asked >= 0.97, "right or asked: {right_or_asked}");
+    assert!(needless <= 0.01, "needless questions: {needless}");
+}
+
+/// What holds today, on a run small enough for every day; nothing may slip back behind it.
+#[test]
+fn accuracy_does_not_slip_back() {
+    let books = Books::new();
+    let clean = run(&books, SEED, 12, 1, Draw::Clean);
+    let kinds = run(&books, SEED, 24, 3, Draw::EachKind);
+    assert_eq!(
+        clean.untold,
+        Vec::<String>::new(),
+        "plain lines are recorded"
+    );
+    let figures = weighted(&clean.kind(None), &kinds);
+    assert!(figures.silent <= 0.0040, "{}", figures.silent);
+    assert!(figures.silent_other <= 0.0027, "{}", figures.silent_other);
+    assert!(
+        figures.right_or_asked >= 0.955,
+        "{}",
+        figures.right_or_asked
+    );
+    assert!(figures.needless <= 0.011, "{}", figures.needless);
+}
+
+/// The figures that must hold.
+#[test]
+#[ignore = "not reached yet: see docs/accuracy.md"]
+fn a_wrong_number_is_hardly_ever_stored_in_silence() {
+    let books = Books::new();
+    let clean = run(&books, SEED, 12, 1, Draw::Clean);
+    let kinds = run(&books, SEED, 24, 3, Draw::EachKind);
+    assert_eq!(
+        clean.untold,
+        Vec::<String>::new(),
+        "plain lines are recorded"
+    );
+    must_hold(&weighted(&clean.kind(None), &kinds));
+}
+
+/// Writes the page from larger runs, and prints what went wrong where `ACCURACY_EXAMPLES` names an outcome.
+#[test]
+#[ignore = "minutes long; writes docs/accuracy.md"]
+fn report() {
+    let books = Books::new();
+    let mix = run(&books, SEED + 1, 80, 1, Draw::Mix);
+    let clean = run(&books, SEED + 2, 40, 1, Draw::Clean);
+    let kinds = run(&books, SEED + 3, 60, 3, Draw::EachKind);
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/docs/accuracy.md");
+    std::fs::write(path, page(&mix, &clean, &kinds)).unwrap();
+}
+
+/// What went wrong, by kind and outcome, for whoever mends it.
+#[test]
+#[ignore = "a tool: prints examples of every outcome that is not right"]
+fn examples() {
+    let books = Books::new();
+    let print = |name: &str, tally: &Tally| {
+        for line in &tally.untold {
+            println!("{name} UNTOLD {line}");
+        }
+        for ((kind, outcome), examples) in &tally.examples {
+            for example in examples {
+                println!("{name} {kind:?} {outcome:?} {example}");
+            }
+        }
+    };
+    let clean = run(&books, SEED + 4, 40, 1, Draw::Clean);
+    let kinds = run(&books, SEED + 5, 40, 3, Draw::EachKind);
+    let mix = run(&books, SEED + 6, 40, 1, Draw::Mix);
+    print("clean", &clean);
+    print("kinds", &kinds);
+    println!("{}", page(&mix, &clean, &kinds));
+}
+
+/// Predictive twins share their keys (ITU-T E.161).
+#[test]
+fn twins_share_their_keys() {
+    for (word, twin) in TWINS {
+        assert_eq!(digits_of(word), digits_of(twin), "{word} and {twin}");
+        assert_ne!(word, twin);
+    }
+}
+
+/// One line in five, no more, and every kind once.
+#[test]
+fn the_mix_is_as_its_reasons_say() {
+    let slipped: u32 = MIX.iter().map(|row| row.per_10_000).sum();
+    assert!((1900..=2100).contains(&slipped), "{slipped}");
+    let mut kinds: Vec<_> = MIX.iter().map(|row| row.slip).collect();
+    kinds.sort();
+    kinds.dedup();
+    assert_eq!(kinds.len(), MIX.len());
+}
+
+/// The judge is not blind: a value that goes nowhere is silent.
+#[test]
+fn every_outcome_is_told_apart() {
+    let books = Books::new();
+    let kinds = run(&books, SEED, 6, 2, Draw::EachKind);
+    let seen = kinds.sum(|_| true);
+    for outcome in [
+        Outcome::Right,
+        Outcome::AskedRight,
+        Outcome::Named,
+        Outcome::NotSent,
+        Outcome::Silent,
+    ] {
+        assert!(seen.of(outcome) > 0, "{outcome:?} never came");
+    }
+}

@@ -1,0 +1,17 @@
+//! The contract at the outside, spoken over a socket to the built binary: the ready line, every outcome, every problem, metrics, drain.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a failed unwrap is a failed test"
+)]
+
+#[path = "gateway/child.rs"]
+mod child;
+#[path = "gateway/drain.rs"]
+mod drain;
+#[path = "gateway/outcomes.rs"]
+mod outcomes;
+#[path = "gateway/problems.rs"]
+mod problems;
+#[path = "gateway/sending.rs"]
+mod sending;
