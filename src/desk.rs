@@ -93,6 +93,9 @@ pub struct Scene<'a> {
     pub free_member: MemberNo,
     /// The moment that governs the message: its accepted sending time.
     pub now: DateTime<Utc>,
+    /// Weights are compared with what the sums expect. It takes most of a message's time, so a gateway under load leaves it out; the ceilings
+    /// are always kept.
+    pub compares: bool,
 }
 
 /// The member besides those whom the phone serves that a message needs: named by `for 2071`, or else the one whose farm the phone's last
@@ -128,6 +131,7 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
         scene.message,
         scene.now,
     );
+    work.compares = scene.compares;
     let (answers, requests): (Vec<&Order>, Vec<&Order>) =
         reading.orders.iter().partition(|order| order.is_answer());
     for order in answers {

@@ -33,6 +33,8 @@ const FIRST_MEMBER: MemberNo = MemberNo(1001);
 pub(crate) struct Bench<'a> {
     pub(crate) settings: &'a Settings,
     pub(crate) wording: &'a Wording,
+    /// See [`crate::desk::Scene::compares`].
+    pub(crate) compares: bool,
     /// The gateway's clock.
     pub(crate) now: DateTime<Utc>,
     /// The next unused member number by cooperative, as far as it was asked for.
@@ -136,6 +138,7 @@ fn decide(
         None => None,
     };
     let scene = Scene {
+        compares: bench.compares,
         rules: &people::rules_with(people::rules(&rules)?, &bench.settings.model),
         from: &inbound.from,
         phone,

@@ -35,6 +35,8 @@ pub(crate) struct Work<'a> {
     pub(crate) today: FarmDay,
     pub(crate) now: DateTime<Utc>,
     pub(crate) message: MessageNo,
+    /// See [`crate::desk::Scene::compares`].
+    pub(crate) compares: bool,
     pub(crate) changes: Vec<(StreamId, Event)>,
     /// Something new stands in the record: `undo` can take it back.
     pub(crate) recorded: bool,
@@ -70,6 +72,7 @@ impl<'a> Work<'a> {
             farm: farm.clone(),
             now,
             message,
+            compares: true,
             changes: Vec::new(),
             recorded: false,
             settled: false,
