@@ -1,7 +1,6 @@
 //! Tokens that belong together: spaced codes, ranges, gross minus tare, days back, units after numbers, temperatures.
 //!
 //! This room looks at neighbours only; which facts a line holds is the next room's business.
-
 mod ranges;
 mod temperature;
 mod unit_first;
@@ -15,7 +14,7 @@ use crate::grammar::spans::ranges::{range, short_range};
 use crate::grammar::spans::unit_first::units_after_numbers;
 use crate::grammar::tokens::{Kind, Token};
 
-/// Days back that may be written as `-5` even after a weight that is larger: a keeper may go back 14 days. A larger number there may be a tare.
+/// Days back that may be written as `-5` even after a larger weight: a keeper may go back 14. A larger number there may be a tare.
 pub(crate) const DASH_DAYS: u32 = 14;
 
 /// Joins what belongs together. Gives at most as many tokens as it takes.
