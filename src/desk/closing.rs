@@ -14,6 +14,8 @@ use crate::domain::lang::Lang;
 use crate::domain::message::Outcome;
 use crate::domain::said::{Expected, Fact, Order, Reading, Unread, Verb};
 use crate::grammar::Lexicon;
+use regex::Regex;
+use std::sync::LazyLock;
 
 /// Letters of an unread word that a reply quotes.
 const QUOTED_LETTERS: usize = 12;
@@ -297,19 +299,22 @@ fn states_facts(reading: &Reading) -> bool {
     (facts || !reading.doubts.is_empty()) && !reading.orders.iter().any(Order::is_answer)
 }
 
+/// What looks like an address on the web: quoting it would pass a stranger's link on under the cooperative's name.
+static LINK: LazyLock<Regex> = LazyLock::new(|| {
+    Regex::new(r"(?i)^www|[a-z0-9]\.[a-z]|://").expect("the pattern is a constant")
+});
+
 /// The words of an unread piece that may be quoted: letters only, never digits or links.
 fn quotable(text: &str) -> Option<String> {
     let plain = text
         .chars()
         .all(|c| c.is_alphabetic() || matches!(c, '\'' | '-' | ',' | '!' | '?' | '.'));
-    let inner = text.trim_end_matches(['.', ',', '!', '?']);
-    let link = inner.contains('.') || inner.to_ascii_lowercase().starts_with("www");
-    let letters: String = inner
+    let letters: String = text
         .chars()
         .filter(|c| c.is_alphabetic())
         .take(QUOTED_LETTERS)
         .collect();
-    (plain && !link && !letters.is_empty()).then_some(letters)
+    (plain && !LINK.is_match(text) && !letters.is_empty()).then_some(letters)
 }
 
 /// Care jobs of one unit in one fragment, then units that share the same care in one.
@@ -356,4 +361,28 @@ fn grouped(saved: Vec<Saved>) -> Vec<Saved> {
         }
     }
     grouped
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn links_and_digits_are_never_quoted() {
+        for text in [
+            "www.example",
+            "example.org",
+            "WWW",
+            "https://x",
+            "pin1234",
+            "...",
+        ] {
+            assert_eq!(quotable(text), None, "{text}");
+        }
+        assert_eq!(quotable("blah.").as_deref(), Some("blah"));
+        assert_eq!(
+            quotable("verylongunreadword").as_deref(),
+            Some("verylongunre")
+        );
+    }
 }

@@ -154,13 +154,13 @@ async fn show(chosen: Query<Chosen>, handset: Data<Handset>) -> Result<HttpRespo
     let shown = handset.clone();
     let body = web::block(move || {
         shown.threads.fetch(&shown.counter, &shown.link);
-        let bubbles = shown.threads.of(&shown.counter, shown.coop, &owner);
+        let lines = shown.threads.of(&shown.counter, shown.coop, &owner);
         write(&View {
             notice: shown.notice,
             now: shown.clock.now().with_timezone(&shown.zone),
             owners: &shown.owners,
             owner: &owner,
-            bubbles: &bubbles,
+            lines: &lines,
             zone: shown.zone,
         })
     })

@@ -20,7 +20,7 @@ pub struct View<'a> {
     /// The one in the visitor's hand.
     pub owner: &'a Owner,
     /// Its thread, oldest first.
-    pub bubbles: &'a [Bubble],
+    pub lines: &'a [Bubble],
     /// For the times of the thread.
     pub zone: Tz,
 }
@@ -83,25 +83,25 @@ fn options(view: &View<'_>) -> String {
 }
 
 fn thread(view: &View<'_>) -> String {
-    if view.bubbles.is_empty() {
+    if view.lines.is_empty() {
         return "<p class=\"day\">No messages yet. Type one below, or try a line.</p>".to_owned();
     }
     let mut out = String::new();
     let mut day = None;
-    for bubble in view.bubbles {
-        let at = bubble.at.with_timezone(&view.zone);
+    for line in view.lines {
+        let at = line.at.with_timezone(&view.zone);
         if day != Some(at.date_naive()) {
             let _ = write!(out, "<p class=\"day\">{}</p>", at.format("%a %-d %b"));
             day = Some(at.date_naive());
         }
-        let (class, who) = match bubble.mine {
-            true => ("mine", "You"),
-            false => ("theirs", "clutchline"),
+        let (class, who) = match line.mine {
+            true => ("sent", "You"),
+            false => ("answer", "clutchline"),
         };
         let _ = write!(
             out,
-            "<div class=\"bubble {class}\"><span class=\"unseen\">{who}: </span>{}<time>{}</time></div>",
-            escape(&bubble.text),
+            "<div class=\"line {class}\"><span class=\"unseen\">{who}: </span>{}<time>{}</time></div>",
+            escape(&line.text),
             at.format("%H:%M")
         );
     }
@@ -165,7 +165,7 @@ mod tests {
         let at = "2026-03-10T05:10:00Z"
             .parse::<DateTime<chrono::Utc>>()
             .unwrap();
-        let bubble = Bubble {
+        let line = Bubble {
             mine: true,
             at,
             text: "<script>{{notice}}</script>".to_owned(),
@@ -175,7 +175,7 @@ mod tests {
             now: at.with_timezone(&zone),
             owners: std::slice::from_ref(&owner),
             owner: &owner,
-            bubbles: &[bubble],
+            lines: &[line],
             zone,
         });
         assert!(page.contains("&lt;script&gt;{{notice}}&lt;/script&gt;<time>08:10</time>"));

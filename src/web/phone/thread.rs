@@ -35,10 +35,10 @@ pub struct Bubble {
 pub struct Threads(Mutex<BTreeMap<PhoneNumber, VecDeque<Bubble>>>);
 
 impl Threads {
-    fn push(&self, number: &PhoneNumber, bubble: Bubble) {
+    fn push(&self, number: &PhoneNumber, line: Bubble) {
         let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let kept = all.entry(number.clone()).or_default();
-        kept.push_back(bubble);
+        kept.push_back(line);
         while kept.len() > KEPT_MAX {
             kept.pop_front();
         }
@@ -56,12 +56,12 @@ impl Threads {
                 }
             };
             for row in rows {
-                let bubble = Bubble {
+                let line = Bubble {
                     mine: false,
                     at: row.due,
                     text: row.outbound.text.clone(),
                 };
-                self.push(&row.outbound.to, bubble);
+                self.push(&row.outbound.to, line);
                 if let Err(error) = counter.settle(row.id, Settled::Sent) {
                     tracing::error!(%error, "a text could not be settled");
                 }
@@ -122,7 +122,7 @@ impl Threads {
         let all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         thread.extend(all.get(&owner.number).into_iter().flatten().cloned());
         drop(all);
-        thread.sort_by_key(|bubble| bubble.at);
+        thread.sort_by_key(|line| line.at);
         thread
     }
 }
