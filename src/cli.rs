@@ -11,6 +11,7 @@ pub mod office;
 pub mod pdu;
 pub mod plan;
 pub mod serve;
+pub mod ways;
 
 use crate::cli::errand::{Errand, Said};
 use crate::cli::folder::{Place, reach};

@@ -7,6 +7,7 @@ use crate::counter::answers::{OfficeAnswer, OfficeRequest};
 use crate::counter::keeping::Kept;
 use crate::domain::message::{CoopId, Inbound, LinkName};
 use crate::domain::phone::PhoneNumber;
+use crate::links::board::Board;
 use crate::links::http::posted::write_answer;
 use chrono::{DateTime, Duration, Utc};
 use serde::{Deserialize, Serialize};
@@ -76,6 +77,14 @@ pub struct Said {
     pub text: String,
 }
 
+/// Where an errand is done.
+pub struct Here {
+    /// Open on the folder.
+    pub counter: Counter,
+    /// How the links stand; only a gateway that serves has links.
+    pub board: Option<Board>,
+}
+
 impl Errand {
     /// The moment that the errand is said to be of, where it says one that reads.
     #[must_use]
@@ -97,18 +106,19 @@ impl Errand {
 ///
 /// # Errors
 /// In words for the operator.
-pub fn run_bytes(bytes: &[u8], counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
+pub fn run_bytes(bytes: &[u8], here: &Here, out: &mut dyn Write) -> Result<(), String> {
     let errand: Errand = serde_json::from_slice(bytes).map_err(|_| {
         "this gateway does not know that errand; is it of another version?".to_owned()
     })?;
-    run(&errand, counter, out)
+    run(&errand, here, out)
 }
 
 /// Does an errand.
 ///
 /// # Errors
 /// In words for the operator.
-pub fn run(errand: &Errand, counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
+pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), String> {
+    let counter = &here.counter;
     let mut print = |text: String| writeln!(out, "{text}").map_err(|why| why.to_string());
     match errand {
         Errand::Say(said) => print(say(said, counter)?),

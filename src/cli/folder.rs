@@ -3,7 +3,7 @@
 //! This room does not know what errands there are beyond handing them on.
 
 use crate::cli::Trouble;
-use crate::cli::errand::{self, Errand};
+use crate::cli::errand::{self, Errand, Here};
 use crate::clock::Clock;
 use crate::config::Settings;
 use crate::config::layers::PREFIX;
@@ -84,8 +84,12 @@ pub fn reach(place: &Place, errand: &Errand) -> Result<(), Trouble> {
         Ok(()) => eprintln!("(done by the gateway that runs on {})", dir.display()),
         Err(DoorError::Nobody) => {
             let counter = open(&settings, errand.moment())?;
-            let done = errand::run(errand, &counter, &mut out);
-            counter.close().map_err(Trouble::of)?;
+            let here = Here {
+                counter,
+                board: None,
+            };
+            let done = errand::run(errand, &here, &mut out);
+            here.counter.close().map_err(Trouble::of)?;
             done.map_err(Trouble)?;
         }
         Err(error) => return Err(Trouble::of(error)),
