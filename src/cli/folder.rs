@@ -48,6 +48,17 @@ impl Place {
         Ok(settings)
     }
 
+    /// What the next command needs to reach the same folder, such as ` --data DIR`; empty where the defaults do.
+    #[must_use]
+    pub fn again(&self) -> String {
+        let flag = |name: &str, path: &Option<PathBuf>| {
+            let path = path.as_ref()?;
+            Some(format!(" --{name} {}", path.display()))
+        };
+        let flags = [flag("data", &self.data), flag("config", &self.config)];
+        flags.into_iter().flatten().collect()
+    }
+
     /// The folder named on the command line, else the settings' default.
     #[must_use]
     pub fn folder(&self) -> PathBuf {

@@ -179,9 +179,10 @@ pub fn coop(command: CoopCommand) -> Result<(), Trouble> {
         rules: Box::new(rules),
     };
     let then = format!(
-        "{} is founded. Members join by text: join {} Name\nNext: clutchline member add --name NAME --phone +255700000101 --role officer, then clutchline link add",
+        "{} is founded. Members join by text: join {} Name\nNext: clutchline member add{} --name NAME --phone +255700000101 --role officer, then clutchline link add north",
         args.name,
-        args.join_code.to_ascii_uppercase()
+        args.join_code.to_ascii_uppercase(),
+        args.place.again()
     );
     reach(&args.place, &Errand::Office(Box::new(request), then))
 }
@@ -235,8 +236,9 @@ fn add(args: MemberAdd) -> Result<(), Trouble> {
         phones: phones?,
     };
     let then = format!(
-        "{} is member {{member}}.\nNext: try a line from their phone: clutchline say --from NUMBER \"C1 stock 8000\"",
-        args.name
+        "{} is member {{member}}.\nNext: try a line from their phone: clutchline say{} --from NUMBER \"C1 stock 8000\"",
+        args.name,
+        args.place.again()
     );
     reach(&args.place, &Errand::Office(Box::new(request), then))
 }
@@ -259,8 +261,9 @@ fn phone(args: &MemberPhone) -> Result<(), Trouble> {
         (None, Some(text)) => {
             let phone = number(text)?;
             let then = format!(
-                "{} is cut off; the records of member {member} stay.\nNext: clutchline member phone {member} --add NEW_NUMBER",
-                phone.full()
+                "{} is cut off; the records of member {member} stay.\nNext: clutchline member phone{} {member} --add NEW_NUMBER",
+                phone.full(),
+                args.place.again()
             );
             (
                 OfficeRequest::CutPhone {
