@@ -7,6 +7,8 @@
 
 #[path = "store/folder.rs"]
 mod folder;
+#[path = "store/upgrade.rs"]
+mod upgrade;
 
 use chrono::{DateTime, Duration, Utc};
 use clutchline::clock::Clock;

@@ -6,8 +6,21 @@ use crate::store::keys::Shelf;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
-/// The form of every record written today. Bumped when a kept shape changes; older forms are then read by their number.
-pub const RECORD_VERSION: u8 = 1;
+/// The form of the records of a shelf, as written today. States are bumped whenever their shape changes: those of an older form are made again from
+/// their events when the store is opened. Every other shelf's older forms are read by their number.
+#[must_use]
+pub const fn form(shelf: Shelf) -> u8 {
+    match shelf {
+        Shelf::States => 2,
+        _ => 1,
+    }
+}
+
+/// The form that bytes say they have.
+#[must_use]
+pub fn form_of(bytes: &[u8]) -> Option<u8> {
+    bytes.first().copied()
+}
 
 /// Version byte and CRC-32 (IEEE 802.3).
 const HEAD: usize = 5;
@@ -18,9 +31,14 @@ pub enum CodecError {
     /// Fewer bytes than a version and a checksum need.
     #[error("a record of {0} bytes is too short to be one")]
     Short(usize),
-    /// Written by a newer program.
-    #[error("a record has form {0}; this program reads up to form {RECORD_VERSION}")]
-    Version(u8),
+    /// Written by another program.
+    #[error("a record has form {found}; this program reads form {read}")]
+    Version {
+        /// Of the record.
+        found: u8,
+        /// Of this program.
+        read: u8,
+    },
     /// The bytes changed since they were written, or lie under another key.
     #[error("a record's checksum does not match its bytes")]
     Checksum,
@@ -43,8 +61,8 @@ pub fn seal<T: Serialize>(shelf: Shelf, key: &[u8], value: &T) -> Result<Vec<u8>
     let mut bytes =
         postcard::to_extend(value, head).map_err(|e| CodecError::Shape(e.to_string()))?;
     let (head, payload) = bytes.split_at_mut(HEAD);
-    let sum = checksum(shelf, key, RECORD_VERSION, payload).to_le_bytes();
-    head.copy_from_slice(&[RECORD_VERSION, sum[0], sum[1], sum[2], sum[3]]);
+    let sum = checksum(shelf, key, form(shelf), payload).to_le_bytes();
+    head.copy_from_slice(&[form(shelf), sum[0], sum[1], sum[2], sum[3]]);
     Ok(bytes)
 }
 
@@ -57,8 +75,11 @@ pub fn unseal<T: DeserializeOwned>(
     let Some((&[version, a, b, c, d], payload)) = bytes.split_first_chunk::<HEAD>() else {
         return Err(CodecError::Short(bytes.len()));
     };
-    if version != RECORD_VERSION {
-        return Err(CodecError::Version(version));
+    if version != form(shelf) {
+        return Err(CodecError::Version {
+            found: version,
+            read: form(shelf),
+        });
     }
     if checksum(shelf, key, version, payload) != u32::from_le_bytes([a, b, c, d]) {
         return Err(CodecError::Checksum);

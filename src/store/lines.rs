@@ -5,7 +5,7 @@
 
 use crate::store::StoreError;
 use crate::store::codec;
-use crate::store::keys::Shelf;
+use crate::store::keys::{self, Shelf};
 use crate::store::records::{EventRecord, MessageRecord, Numbers, Route, RowRecord, Stream};
 use crate::store::redelivery::{SeenId, SeenText, is_by_id};
 use serde::de::DeserializeOwned;
@@ -91,11 +91,12 @@ fn shown<T: Serialize + DeserializeOwned>(
         .map_err(|why| StoreError::Record(codec::CodecError::Shape(why.to_string())))
 }
 
-/// Shelf, key and bytes of line number `at`.
+/// Shelf, key and bytes of line number `at`. In an export of an older form (`older`) states are not read: an empty one holds the place until its
+/// events have made it again.
 ///
 /// # Errors
 /// [`StoreError::Line`] when it is not a line of an export.
-pub fn record(at: usize, line: &str) -> Result<(Shelf, Vec<u8>, Vec<u8>), StoreError> {
+pub fn record(at: usize, line: &str, older: bool) -> Result<(Shelf, Vec<u8>, Vec<u8>), StoreError> {
     let wrong = |why: String| StoreError::Line { line: at, why };
     let read: Read =
         serde_json::from_str(line).map_err(|why| wrong(format!("expected a record, {why}")))?;
@@ -110,6 +111,7 @@ pub fn record(at: usize, line: &str) -> Result<(Shelf, Vec<u8>, Vec<u8>), StoreE
         Kind::Numbers => sealed::<Numbers>(shelf, &key, read.record),
         Kind::Message => sealed::<MessageRecord>(shelf, &key, read.record),
         Kind::Event => sealed::<EventRecord>(shelf, &key, read.record),
+        Kind::Stream if older => empty_state(shelf, &key),
         Kind::Stream => sealed::<Stream>(shelf, &key, read.record),
         Kind::Row => sealed::<RowRecord>(shelf, &key, read.record),
         Kind::Route => sealed::<Route>(shelf, &key, read.record),
@@ -128,6 +130,11 @@ fn sealed<T: Serialize + DeserializeOwned>(
     let record: T =
         serde_json::from_value(record).map_err(|why| format!("the record does not read: {why}"))?;
     codec::seal(shelf, key, &record).map_err(|why| why.to_string())
+}
+
+fn empty_state(shelf: Shelf, key: &[u8]) -> Result<Vec<u8>, String> {
+    let (_, id, _) = keys::read_stream(key).ok_or("expected the key of a stream")?;
+    codec::seal(shelf, key, &Stream::empty(&id)).map_err(|why| why.to_string())
 }
 
 fn hex(bytes: &[u8]) -> String {

@@ -17,7 +17,7 @@ use std::path::Path;
 use tempfile::TempDir;
 
 /// A cooperative with two keepers who have sent a week of harvests.
-fn village(dir: &Path, clock: &Clock) -> Counter {
+pub(crate) fn village(dir: &Path, clock: &Clock) -> Counter {
     let counter = open(dir, clock);
     let rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
     let rules = Box::new(rules);
