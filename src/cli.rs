@@ -15,6 +15,7 @@ pub mod ways;
 
 use crate::cli::errand::{Errand, Said};
 use crate::cli::folder::{Place, reach};
+use crate::counter::deliveries::Month;
 use clap::{Args, Parser, Subcommand};
 use std::io::Read;
 use std::path::PathBuf;
@@ -90,9 +91,12 @@ struct SayArgs {
 struct ExportArgs {
     #[command(flatten)]
     place: Place,
-    /// `everything` (lines of JSON that `import` reads) or `harvests` (CSV)
+    /// `everything` (lines of JSON that `import` reads), `harvests` or `deliveries` (CSV)
     #[arg(long, default_value = "everything")]
     what: What,
+    /// With deliveries: the month, such as 2026-03; all, where not given
+    #[arg(long)]
+    month: Option<String>,
     /// The cooperative whose harvests
     #[arg(long, default_value_t = 1)]
     coop: u16,
@@ -105,6 +109,7 @@ struct ExportArgs {
 enum What {
     Everything,
     Harvests,
+    Deliveries,
 }
 
 #[derive(Args)]
@@ -241,6 +246,18 @@ fn export(args: &ExportArgs) -> Result<(), Trouble> {
             coop: args.coop,
             to,
         },
+        What::Deliveries => {
+            if let Some(month) = args.month.as_ref().filter(|m| Month::read(m).is_none()) {
+                return Err(Trouble(format!(
+                    "expected a month such as 2026-03 after --month, but found {month:?}"
+                )));
+            }
+            Errand::Deliveries {
+                coop: args.coop,
+                month: args.month.clone(),
+                to,
+            }
+        }
         What::Everything => {
             let to = to.ok_or_else(|| {
                 Trouble("name the file to write: export --to clutchline.ndjson.gz".to_owned())

@@ -4,6 +4,7 @@
 //! says so. Whatever is not acknowledged may be sent again and is harmless. The counter does not know any network's format.
 
 pub mod answers;
+pub mod deliveries;
 mod desk_work;
 mod flood;
 mod folder;

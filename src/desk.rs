@@ -7,6 +7,7 @@ mod answers;
 mod asking;
 mod closing;
 pub mod days;
+mod deliveries;
 mod doubts;
 mod eggs;
 pub mod estimate;

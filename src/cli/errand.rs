@@ -3,7 +3,8 @@
 //! The same code runs in the command's own process and, through the side door, in the running gateway. This room does not parse a command line.
 
 use crate::counter::Counter;
-use crate::counter::answers::{OfficeAnswer, OfficeRequest};
+use crate::counter::answers::{CounterError, OfficeAnswer, OfficeRequest};
+use crate::counter::deliveries::Month;
 use crate::counter::keeping::Kept;
 use crate::domain::message::{CoopId, Inbound, LinkName};
 use crate::domain::phone::PhoneNumber;
@@ -41,6 +42,15 @@ pub enum Errand {
     Harvests {
         /// Which cooperative.
         coop: u16,
+        /// The file; none: printed.
+        to: Option<PathBuf>,
+    },
+    /// Deliveries as CSV.
+    Deliveries {
+        /// Which cooperative.
+        coop: u16,
+        /// Such as `2026-03`; none: all.
+        month: Option<String>,
         /// The file; none: printed.
         to: Option<PathBuf>,
     },
@@ -138,7 +148,15 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
             let records = counter.export_to(to).map_err(|why| why.to_string())?;
             print(format!("{records} records in {}", to.display()))
         }
-        Errand::Harvests { coop, to } => harvests(CoopId(*coop), to.as_ref(), counter, out),
+        Errand::Harvests { coop, to } => sheet(to.as_ref(), "harvests", out, |csv| {
+            counter.harvests(CoopId(*coop), csv)
+        }),
+        Errand::Deliveries { coop, month, to } => {
+            let month = month.as_deref().and_then(Month::read);
+            sheet(to.as_ref(), "deliveries", out, |csv| {
+                counter.deliveries(CoopId(*coop), month, csv)
+            })
+        }
         Errand::Backup {
             to,
             keep,
@@ -265,23 +283,19 @@ fn check(counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
     ))
 }
 
-fn harvests(
-    coop: CoopId,
+/// Rows of CSV into a file, or printed.
+fn sheet(
     to: Option<&PathBuf>,
-    counter: &Counter,
+    what: &str,
     out: &mut dyn Write,
+    rows: impl Fn(&mut dyn Write) -> Result<usize, CounterError>,
 ) -> Result<(), String> {
     let Some(file) = to else {
-        return counter
-            .harvests(coop, out)
-            .map(drop)
-            .map_err(|why| why.to_string());
+        return rows(out).map(drop).map_err(|why| why.to_string());
     };
     let failed = |why: std::io::Error| format!("writing {}: {why}", file.display());
     let mut csv = BufWriter::new(File::create(file).map_err(failed)?);
-    let rows = counter
-        .harvests(coop, &mut csv)
-        .map_err(|why| why.to_string())?;
+    let count = rows(&mut csv).map_err(|why| why.to_string())?;
     csv.flush().map_err(failed)?;
-    writeln!(out, "{rows} harvests in {}", file.display()).map_err(|why| why.to_string())
+    writeln!(out, "{count} {what} in {}", file.display()).map_err(|why| why.to_string())
 }

@@ -117,10 +117,6 @@ fn standing(entries: &[Entry]) -> &[Entry] {
 
 /// Writes the harvests of a cooperative; how many.
 pub(crate) fn write(store: &Store, coop: CoopId, to: &mut dyn Write) -> Result<usize, StoreError> {
-    let failed = |why: csv::Error| StoreError::File {
-        what: "writing harvests".to_owned(),
-        why: std::io::Error::other(why),
-    };
     let mut csv = csv::Writer::from_writer(to);
     csv.write_record(["member", "cage", "day", "grams", "entered_by", "message_id"])
         .map_err(failed)?;
@@ -150,11 +146,16 @@ pub(crate) fn write(store: &Store, coop: CoopId, to: &mut dyn Write) -> Result<u
             rows += 1;
         }
     }
-    csv.flush().map_err(|why| StoreError::File {
-        what: "writing harvests".to_owned(),
-        why,
-    })?;
+    csv.flush().map_err(|why| failed(why.into()))?;
     Ok(rows)
+}
+
+/// Why a sheet could not be written.
+pub(crate) fn failed(why: csv::Error) -> StoreError {
+    StoreError::File {
+        what: "writing CSV".to_owned(),
+        why: std::io::Error::other(why),
+    }
 }
 
 /// The network's id of the message where it had one, else our number.
@@ -167,7 +168,7 @@ fn message_id(entry: &Entry) -> String {
 }
 
 /// A field that a spreadsheet would take for a formula gets an apostrophe before it (OWASP, "CSV Injection").
-fn guarded(field: &str) -> String {
+pub(crate) fn guarded(field: &str) -> String {
     if field.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']) {
         format!("'{field}")
     } else {
@@ -176,7 +177,7 @@ fn guarded(field: &str) -> String {
 }
 
 /// `12.5`, `8`, `0.05`: grams without the unit, which stands in the column's name.
-fn grams(grams: Grams) -> String {
+pub(crate) fn grams(grams: Grams) -> String {
     let (whole, rest) = (grams.hundredths() / 100, grams.hundredths() % 100);
     if rest == 0 {
         return whole.to_string();

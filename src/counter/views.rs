@@ -4,6 +4,7 @@
 
 use crate::counter::Counter;
 use crate::counter::answers::{CounterError, MessageRow};
+use crate::counter::deliveries::{self, Month};
 use crate::counter::harvests;
 use crate::counter::people;
 use crate::desk::farm::Farm;
@@ -122,6 +123,19 @@ impl Counter {
     /// When the store or `to` fails.
     pub fn harvests(&self, coop: CoopId, to: &mut dyn Write) -> Result<usize, CounterError> {
         Ok(harvests::write(&self.0.store, coop, to)?)
+    }
+
+    /// Writes `member,day,grams,own_grams,difference,received_by,message_id` of every delivery that stands, of one month where one is given. How many.
+    ///
+    /// # Errors
+    /// When the store or `to` fails.
+    pub fn deliveries(
+        &self,
+        coop: CoopId,
+        month: Option<Month>,
+        to: &mut dyn Write,
+    ) -> Result<usize, CounterError> {
+        Ok(deliveries::write(&self.0.store, coop, month, to)?)
     }
 
     /// Bytes of the database on disk.

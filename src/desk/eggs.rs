@@ -159,7 +159,8 @@ impl Work<'_> {
                 Held::Doubt { .. }
                 | Held::WhichUnit { .. }
                 | Held::Restock { .. }
-                | Held::StockSize { .. } => None,
+                | Held::StockSize { .. }
+                | Held::Delivery { .. } => None,
             };
             if let Some((old, weight_asked)) = asked
                 && old.unit == harvest.unit
@@ -188,6 +189,7 @@ impl Work<'_> {
             Held::Restock { .. }
             | Held::StockSize { .. }
             | Held::WhichUnit { .. }
+            | Held::Delivery { .. }
             | Held::Doubt { .. } => false,
         };
         let Some(at) = self.held.iter().position(same) else {
@@ -220,6 +222,7 @@ impl Work<'_> {
             Ask::Restock { .. }
             | Ask::StockSize { .. }
             | Ask::WhichUnit { .. }
+            | Ask::Delivery { .. }
             | Ask::Whose(_)
             | Ask::Doubt { .. } => None,
         }

@@ -133,6 +133,8 @@ pub enum FarmEvent {
     ZoneSet(String),
     /// The day's reminder was made.
     Reminded(#[serde(with = "compact::day")] FarmDay),
+    /// Eggs of this farm were received at a collection point and weighed again; `by` is who received them.
+    Delivered(Delivery),
 }
 
 /// A weight of eggs for a unit and day.
@@ -160,6 +162,18 @@ pub enum HarvestHow {
     Added,
     /// Instead of it.
     Replaced,
+}
+
+/// Eggs received from a farm.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Delivery {
+    /// Day.
+    #[serde(with = "compact::day")]
+    pub day: FarmDay,
+    /// As the collector weighed them.
+    pub grams: Grams,
+    /// The farm's own weights since its delivery before, as far as they were known then; none: there were none.
+    pub own: Option<Grams>,
 }
 
 /// A stocking.

@@ -4,7 +4,7 @@
 
 mod mended;
 
-use crate::domain::said::{DaySaid, Repair, UnitSaid, Why};
+use crate::domain::said::{DaySaid, Repair, UnitSaid, Verb, Why};
 use crate::grammar::chunks::{Piece, Shape};
 use crate::grammar::codes::{self, CodeRead, CodeReading};
 use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
@@ -75,7 +75,11 @@ pub(crate) struct Token {
 impl Token {
     /// Passed over wherever it stands.
     pub(crate) fn is_filler(&self) -> bool {
-        matches!(self.kind, Kind::Word(Meaning::Filler | Meaning::And))
+        matches!(
+            self.kind,
+            // `got` means a delivery only where it leads the line.
+            Kind::Word(Meaning::Filler | Meaning::And | Meaning::Verb(Verb::Got, _))
+        )
     }
 }
 

@@ -206,7 +206,10 @@ impl<'s> Draft<'s> {
                 stream.version += 1;
                 stream.state.apply(&recorded);
                 let key = keys::event(step.coop, &change.stream, stream.version);
-                let counted = matches!(recorded.event, Event::Farm(FarmEvent::Harvested(_)));
+                let counted = matches!(
+                    recorded.event,
+                    Event::Farm(FarmEvent::Harvested(_) | FarmEvent::Delivered(_))
+                );
                 let record = EventRecord {
                     step: no.0,
                     id: network_id.clone().filter(|_| counted),

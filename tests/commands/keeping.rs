@@ -101,3 +101,37 @@ fn a_damaged_store_is_noticed() {
     let imported = run(&["import", "--data", &data, &file]);
     assert!(!imported.status.success() || !run(&["check", "--data", &data]).status.success());
 }
+
+#[test]
+fn deliveries_are_listed_with_the_difference_by_month() {
+    let office = Office::with_a_harvest();
+    let collector = "+255700000309";
+    let words = ["member", "add", "--role", "collector", "--name", "Rehema"];
+    office.does(&[&words[..], &["--phone", collector]].concat());
+    let says = |at: &str, text: &str| office.does(&["say", "--from", collector, "--at", at, text]);
+    let reply = says("2026-03-10T08:10:00Z", "got 1001 4.2");
+    assert!(
+        reply.contains("received 4.2g (farm's own 4.5g, -0.3g)"),
+        "{reply}"
+    );
+    let sheet = || office.does(&["export", "--what", "deliveries"]);
+    let rows = sheet();
+    let rows: Vec<&str> = rows.lines().collect();
+    let [head, row] = rows[..] else {
+        panic!("{rows:?}");
+    };
+    assert_eq!(
+        head,
+        "member,day,grams,own_grams,difference,received_by,message_id"
+    );
+    assert!(
+        row.starts_with("1001,2026-03-10,4.2,4.5,-0.3,1002,"),
+        "{row}"
+    );
+    let april = ["export", "--what", "deliveries", "--month", "2026-04"];
+    assert_eq!(office.does(&april).lines().count(), 1);
+    let no_month = ["export", "--what", "deliveries", "--month", "March"];
+    assert!(office.refuses(&no_month).contains("2026-03"));
+    says("2026-03-10T08:20:00Z", "undo");
+    assert_eq!(sheet().lines().count(), 1);
+}

@@ -57,6 +57,8 @@ keys! {
     FactAnts = "fact-ants",
     FactTemp = "fact-temp",
     FactRetired = "fact-retired",
+    FactDelivered = "fact-delivered",
+    FactDeliveredOwn = "fact-delivered-own",
 
     Today = "today",
     Yesterday = "yesterday",
@@ -77,6 +79,9 @@ keys! {
 
     AskOtherWeight = "ask-other-weight",
     AskAddAgain = "ask-add-again",
+    AskDelivery = "ask-delivery",
+    AskDeliveryAgain = "ask-delivery-again",
+    AskDeliveryLarge = "ask-delivery-large",
     AskImplausible = "ask-implausible",
     AskImplausibleLikely = "ask-implausible-likely",
     AskTooEarly = "ask-too-early",
@@ -122,6 +127,7 @@ keys! {
     ExpectDays = "expect-days",
     ExpectHour = "expect-hour",
     ExpectMember = "expect-member",
+    ExpectReceived = "expect-received",
     ExpectJoinCode = "expect-join-code",
     ExpectLanguage = "expect-language",
     ExpectRangeEnd = "expect-range-end",
@@ -260,6 +266,7 @@ keys! {
     HelpAway = "help-away",
     HelpBack = "help-back",
     HelpHour = "help-hour",
+    HelpGot = "help-got",
 
     WordEggs = "word-eggs",
     WordStock = "word-stock",
@@ -289,6 +296,7 @@ keys! {
     WordAway = "word-away",
     WordBack = "word-back",
     WordHour = "word-hour",
+    WordGot = "word-got",
 }
 
 /// What was recorded when a care job was done.
@@ -369,6 +377,7 @@ pub(super) const fn expected(expected: Expected) -> Key {
         Expected::Days => Key::ExpectDays,
         Expected::Hour => Key::ExpectHour,
         Expected::Member => Key::ExpectMember,
+        Expected::Received => Key::ExpectReceived,
         Expected::JoinCode => Key::ExpectJoinCode,
         Expected::Language => Key::ExpectLanguage,
         Expected::RangeEnd => Key::ExpectRangeEnd,
