@@ -39,11 +39,6 @@ pub(crate) struct Spans<'a> {
     lexicon: &'a Lexicon,
 }
 
-/// A word after which a number is a member's.
-fn names_member(kind: &Kind) -> bool {
-    matches!(kind, Kind::Word(Meaning::Verb(Verb::For | Verb::Got, _)))
-}
-
 impl Spans<'_> {
     fn kind(&self, ahead: usize) -> Option<&Kind> {
         self.tokens.get(self.i + ahead).map(|t| &t.kind)
@@ -155,7 +150,7 @@ impl Spans<'_> {
         };
         let mut before = self.out.iter().rev().map(|t| &t.kind);
         let bare = matches!(before.next(), Some(Kind::Number(n)) if n.unit.is_none());
-        let member = before.next().is_some_and(names_member);
+        let member = before.next().is_some_and(Kind::names_member);
         bare && !member && !self.out.iter().any(named)
     }
 
@@ -329,7 +324,7 @@ impl Spans<'_> {
     }
 
     fn number_with_unit(&mut self, number: &Number) {
-        let member = self.out.last().is_some_and(|t| names_member(&t.kind));
+        let member = self.out.last().is_some_and(|t| t.kind.names_member());
         // `1 ,5g`: a part of the number stands apart, so neither part is it.
         let apart = self.tokens.get(self.i + 1);
         if number.unit.is_none()

@@ -83,6 +83,13 @@ impl Token {
     }
 }
 
+impl Kind {
+    /// A word after which a number is a member's.
+    pub(crate) fn names_member(&self) -> bool {
+        matches!(self, Self::Word(Meaning::Verb(Verb::For | Verb::Got, _)))
+    }
+}
+
 /// Reads every piece; repaired words are added to `repaired`.
 pub(crate) fn read_all(
     pieces: &[Piece],
