@@ -3,13 +3,15 @@
 //! The same code runs in the command's own process and, through the side door, in the running gateway. This room does not parse a command line.
 
 use crate::counter::Counter;
-use crate::counter::answers::{CounterError, OfficeAnswer, OfficeRequest};
-use crate::counter::deliveries::Month;
+use crate::counter::answers::{OfficeAnswer, OfficeRequest};
 use crate::counter::keeping::Kept;
 use crate::domain::message::{CoopId, Inbound, LinkName};
 use crate::domain::phone::PhoneNumber;
 use crate::links::board::Board;
 use crate::links::http::posted::write_answer;
+use crate::sheets::form::Form;
+use crate::sheets::rows::Wanted;
+use crate::sheets::{self, Month, Sheet};
 use chrono::{DateTime, Duration, Utc};
 use serde::{Deserialize, Serialize};
 use std::fs::File;
@@ -38,19 +40,18 @@ pub enum Errand {
         /// The file.
         to: PathBuf,
     },
-    /// Harvests as CSV.
-    Harvests {
+    /// Rows for a spreadsheet or a program.
+    Sheet {
         /// Which cooperative.
         coop: u16,
-        /// The file; none: printed.
-        to: Option<PathBuf>,
-    },
-    /// Deliveries as CSV.
-    Deliveries {
-        /// Which cooperative.
-        coop: u16,
-        /// Such as `2026-03`; none: all.
+        /// Which sheet, by name.
+        sheet: String,
+        /// In which form, by name.
+        form: String,
+        /// Such as `2026-03`.
         month: Option<String>,
+        /// One ward's.
+        ward: Option<String>,
         /// The file; none: printed.
         to: Option<PathBuf>,
     },
@@ -148,14 +149,22 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
             let records = counter.export_to(to).map_err(|why| why.to_string())?;
             print(format!("{records} records in {}", to.display()))
         }
-        Errand::Harvests { coop, to } => sheet(to.as_ref(), "harvests", out, |csv| {
-            counter.harvests(CoopId(*coop), csv)
-        }),
-        Errand::Deliveries { coop, month, to } => {
-            let month = month.as_deref().and_then(Month::read);
-            sheet(to.as_ref(), "deliveries", out, |csv| {
-                counter.deliveries(CoopId(*coop), month, csv)
-            })
+        Errand::Sheet {
+            coop,
+            sheet,
+            form,
+            month,
+            ward,
+            to,
+        } => {
+            let wanted = Wanted {
+                coop: CoopId(*coop),
+                sheet: Sheet::named(sheet).ok_or("there is no such sheet")?,
+                form: Form::named(form).ok_or("there is no such form")?,
+                month: month.as_deref().and_then(Month::read),
+                ward: ward.clone(),
+            };
+            write_sheet(counter, &wanted, to.as_ref(), out)
         }
         Errand::Backup {
             to,
@@ -283,19 +292,22 @@ fn check(counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
     ))
 }
 
-/// Rows of CSV into a file, or printed.
-fn sheet(
+/// A sheet into a file, or printed.
+fn write_sheet(
+    counter: &Counter,
+    wanted: &Wanted,
     to: Option<&PathBuf>,
-    what: &str,
     out: &mut dyn Write,
-    rows: impl Fn(&mut dyn Write) -> Result<usize, CounterError>,
 ) -> Result<(), String> {
     let Some(file) = to else {
-        return rows(out).map(drop).map_err(|why| why.to_string());
+        return sheets::rows::write(counter, wanted, out)
+            .map(drop)
+            .map_err(|why| why.to_string());
     };
     let failed = |why: std::io::Error| format!("writing {}: {why}", file.display());
-    let mut csv = BufWriter::new(File::create(file).map_err(failed)?);
-    let count = rows(&mut csv).map_err(|why| why.to_string())?;
-    csv.flush().map_err(failed)?;
-    writeln!(out, "{count} {what} in {}", file.display()).map_err(|why| why.to_string())
+    let mut bytes = BufWriter::new(File::create(file).map_err(failed)?);
+    let rows = sheets::rows::write(counter, wanted, &mut bytes).map_err(|why| why.to_string())?;
+    bytes.flush().map_err(failed)?;
+    let what = wanted.sheet.name();
+    writeln!(out, "{rows} rows of {what} in {}", file.display()).map_err(|why| why.to_string())
 }
