@@ -1,9 +1,11 @@
 //! Sheets for people and programs beside the gateway: what is kept, as rows with named columns, in CSV, XLSX or lines of JSON.
 //!
-//! `rows` says what each sheet holds, `form` writes rows in one of the forms, `month` sums a month up by ward. This room does not know who asks or
+//! `rows` says what each sheet holds, `form` writes rows in one of the forms, `month` sums a month up by ward, `members_in` reads a
+//! sheet of members. This room does not know who asks or
 //! where the bytes go.
 
 pub mod form;
+pub mod members_in;
 pub mod month;
 pub mod rows;
 

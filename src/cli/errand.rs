@@ -10,13 +10,14 @@ use crate::domain::phone::PhoneNumber;
 use crate::links::board::Board;
 use crate::links::http::posted::write_answer;
 use crate::sheets::form::Form;
+use crate::sheets::members_in::{Fate, Row};
 use crate::sheets::rows::Wanted;
 use crate::sheets::{self, Month, Sheet};
 use chrono::{DateTime, Duration, Utc};
 use serde::{Deserialize, Serialize};
 use std::fs::File;
 use std::io::{BufWriter, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// The link that `say` speaks by: answers come in the response.
 pub const SAY_LINK: &str = "say";
@@ -32,6 +33,15 @@ pub enum Errand {
     Members {
         /// Which cooperative.
         coop: u16,
+    },
+    /// A sheet of members: what it would change, and where `really`, that it does.
+    MembersIn {
+        /// Which cooperative.
+        coop: u16,
+        /// The file.
+        file: PathBuf,
+        /// Change it.
+        really: bool,
     },
     /// Check everything.
     Check,
@@ -144,6 +154,9 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
             print(then.replace("{member}", &member))
         }
         Errand::Members { coop } => print(members(CoopId(*coop), counter)?),
+        Errand::MembersIn { coop, file, really } => {
+            members_in(counter, CoopId(*coop), file, *really, out)
+        }
         Errand::Check => check(counter, out),
         Errand::Export { to } => {
             let records = counter.export_to(to).map_err(|why| why.to_string())?;
@@ -273,6 +286,49 @@ fn members(coop: CoopId, counter: &Counter) -> Result<String, String> {
         ));
     }
     Ok(lines.join("\n"))
+}
+
+fn members_in(
+    counter: &Counter,
+    coop: CoopId,
+    file: &Path,
+    really: bool,
+    out: &mut dyn Write,
+) -> Result<(), String> {
+    let bytes = std::fs::read(file).map_err(|why| format!("reading {}: {why}", file.display()))?;
+    let named = |why: &dyn std::fmt::Display| format!("{}: {why}", file.display());
+    let mut rows = sheets::members_in::plan(counter, coop, &bytes).map_err(|why| named(&why))?;
+    if really {
+        sheets::members_in::carry_out(counter, &mut rows).map_err(|why| why.to_string())?;
+    }
+    let (mut added, mut changed, mut same, mut refused) = (0, 0, 0, 0);
+    let mut print = |text: String| writeln!(out, "{text}").map_err(|why| why.to_string());
+    for Row { line, who, fate } in &rows {
+        match fate {
+            Fate::Add(_) => {
+                added += 1;
+                print(format!("row {line}: {who}: new"))?;
+            }
+            Fate::Change(changes) => {
+                changed += 1;
+                let words: Vec<&str> = changes.iter().map(|(words, _)| words.as_str()).collect();
+                print(format!("row {line}: {who}: {}", words.join("; ")))?;
+            }
+            Fate::Same => same += 1,
+            Fate::Refused { column, why } => {
+                refused += 1;
+                print(format!("row {line}, {column}: {who}: REFUSED, {why}"))?;
+            }
+        }
+    }
+    print(format!(
+        "{added} new, {changed} changed, {same} as they were, {refused} refused"
+    ))?;
+    if really {
+        Ok(())
+    } else {
+        print("Nothing is changed yet: leave --dry-run out to do it.".to_owned())
+    }
 }
 
 fn check(counter: &Counter, out: &mut dyn Write) -> Result<(), String> {

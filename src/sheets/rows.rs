@@ -86,7 +86,11 @@ fn number(no: MemberNo) -> Cell {
 
 fn member_row(counter: &Counter, coop: CoopId, member: &Member) -> Result<Vec<Cell>, SheetError> {
     let farm = counter.farm(coop, member.number)?;
-    let phones: Vec<&str> = member.phones.iter().map(|phone| phone.full()).collect();
+    let phones: Vec<&str> = member
+        .phones
+        .iter()
+        .map(super::super::domain::phone::PhoneNumber::full)
+        .collect();
     Ok(vec![
         number(member.number),
         member.name.clone().into(),
@@ -130,7 +134,7 @@ fn run_row(no: MemberNo, unit: &Unit, run: &Run) -> Vec<Cell> {
         unit.code.check_letter().to_string().into(),
         run.stocked.into(),
         run.retired.into(),
-        run.pupae.map(|pupae| pupae.count()).into(),
+        run.pupae.map(super::super::units::Pupae::count).into(),
         match run.kind {
             StockKind::OneAge => "one-age".into(),
             StockKind::Mixed => "mixed".into(),
@@ -148,7 +152,7 @@ fn finished_row(no: MemberNo, unit: &Unit, run: &FinishedRun) -> Vec<Cell> {
         unit.code.check_letter().to_string().into(),
         run.stocked.into(),
         run.retired.into(),
-        run.pupae.map(|pupae| pupae.count()).into(),
+        run.pupae.map(super::super::units::Pupae::count).into(),
         Cell::Nothing,
         run.grams.into(),
         Cell::Nothing,
