@@ -8,11 +8,12 @@ use crate::desk::member::Member;
 use crate::desk::unit::{FinishedRun, Run, Unit};
 use crate::domain::event::{Event, FarmEvent, Recorded};
 use crate::domain::message::CoopId;
+use crate::domain::phone::PhoneNumber;
 use crate::domain::{MemberNo, StockKind};
 use crate::sheets::form::{Cell, Form, Out};
 use crate::sheets::{Month, Sheet, SheetError, month};
-use crate::units::Grams;
 use crate::units::day::FarmDay;
+use crate::units::{Grams, Pupae};
 use std::io::Write;
 
 /// What is asked for.
@@ -86,11 +87,7 @@ fn number(no: MemberNo) -> Cell {
 
 fn member_row(counter: &Counter, coop: CoopId, member: &Member) -> Result<Vec<Cell>, SheetError> {
     let farm = counter.farm(coop, member.number)?;
-    let phones: Vec<&str> = member
-        .phones
-        .iter()
-        .map(super::super::domain::phone::PhoneNumber::full)
-        .collect();
+    let phones: Vec<&str> = member.phones.iter().map(PhoneNumber::full).collect();
     Ok(vec![
         number(member.number),
         member.name.clone().into(),
@@ -134,7 +131,7 @@ fn run_row(no: MemberNo, unit: &Unit, run: &Run) -> Vec<Cell> {
         unit.code.check_letter().to_string().into(),
         run.stocked.into(),
         run.retired.into(),
-        run.pupae.map(super::super::units::Pupae::count).into(),
+        run.pupae.map(Pupae::count).into(),
         match run.kind {
             StockKind::OneAge => "one-age".into(),
             StockKind::Mixed => "mixed".into(),
@@ -152,7 +149,7 @@ fn finished_row(no: MemberNo, unit: &Unit, run: &FinishedRun) -> Vec<Cell> {
         unit.code.check_letter().to_string().into(),
         run.stocked.into(),
         run.retired.into(),
-        run.pupae.map(super::super::units::Pupae::count).into(),
+        run.pupae.map(Pupae::count).into(),
         Cell::Nothing,
         run.grams.into(),
         Cell::Nothing,
