@@ -7,6 +7,8 @@
 
 #[path = "store/folder.rs"]
 mod folder;
+#[path = "store/receipts.rs"]
+mod receipts;
 #[path = "store/upgrade.rs"]
 mod upgrade;
 

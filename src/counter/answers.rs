@@ -216,6 +216,8 @@ pub struct Counts {
     pub dead: u64,
     /// See `sent`.
     pub expired: u64,
+    /// Rows that a network may have.
+    pub unknown: u64,
     /// Reminders made.
     pub reminders: u64,
     /// Failures of the store.
@@ -231,10 +233,11 @@ impl Counts {
     /// One outbox row less.
     pub(crate) fn settle(&mut self, how: &Settled) {
         match how {
-            Settled::Sent => self.sent += 1,
+            Settled::Sent { .. } => self.sent += 1,
+            Settled::Unknown { .. } => self.unknown += 1,
             Settled::Dead { .. } => self.dead += 1,
             Settled::Expired => self.expired += 1,
-            Settled::Retry { .. } => {}
+            Settled::Retry { .. } | Settled::RetryHere { .. } => {}
         }
     }
 
@@ -246,6 +249,7 @@ impl Counts {
         self.sent += gained.sent;
         self.dead += gained.dead;
         self.expired += gained.expired;
+        self.unknown += gained.unknown;
         self.reminders += gained.reminders;
     }
 }

@@ -123,7 +123,7 @@ impl Sender {
             let tried = self.post(&row).await;
             self.fate(&row, tried, self.clock.now())
         };
-        if !matches!(tried, Settled::Sent) {
+        if !matches!(tried, Settled::Sent { .. }) {
             tracing::warn!(link = %self.seat.link(), row = row.id.0, to = %row.outbound.to, fate = ?tried, "a text did not go out");
         }
         let (counter, id) = (self.counter.clone(), row.id);
@@ -160,7 +160,7 @@ impl Sender {
             Tried::Taken => {
                 self.seat.stand(Standing::Up, "", now);
                 self.seat.count(|passed| passed.sent += 1);
-                return Settled::Sent;
+                return Settled::sent();
             }
             Tried::Refused(why) => {
                 self.seat.fault(&why, now);

@@ -5,7 +5,10 @@
 
 use crate::store::StoreError;
 use crate::store::codec;
+use crate::store::delivery::{EarlyRecord, SentRecord};
 use crate::store::keys::{self, Shelf};
+use crate::store::ledger::LedgerRecord;
+use crate::store::outbox::OutboxId;
 use crate::store::records::{EventRecord, MessageRecord, Numbers, Route, RowRecord, Stream};
 use crate::store::redelivery::{SeenId, SeenText, is_by_id};
 use serde::de::DeserializeOwned;
@@ -40,6 +43,10 @@ enum Kind {
     Route,
     SeenId,
     SeenText,
+    Sent,
+    Mark,
+    Early,
+    Ledger,
     /// The key says it all.
     Nothing,
 }
@@ -54,7 +61,11 @@ fn kind(shelf: Shelf, key: &[u8]) -> Kind {
         Shelf::Routes => Kind::Route,
         Shelf::Seen(_) if is_by_id(key) => Kind::SeenId,
         Shelf::Seen(_) => Kind::SeenText,
-        Shelf::Due | Shelf::Wakeups => Kind::Nothing,
+        Shelf::Sent => Kind::Sent,
+        Shelf::Marks => Kind::Mark,
+        Shelf::Early => Kind::Early,
+        Shelf::Ledger => Kind::Ledger,
+        Shelf::Due | Shelf::Wakeups | Shelf::Ages => Kind::Nothing,
     }
 }
 
@@ -72,6 +83,10 @@ pub fn line(shelf: Shelf, key: &[u8], bytes: &[u8]) -> Result<String, StoreError
         Kind::Route => shown::<Route>(shelf, key, bytes),
         Kind::SeenId => shown::<SeenId>(shelf, key, bytes),
         Kind::SeenText => shown::<SeenText>(shelf, key, bytes),
+        Kind::Sent => shown::<SentRecord>(shelf, key, bytes),
+        Kind::Mark => shown::<OutboxId>(shelf, key, bytes),
+        Kind::Early => shown::<EarlyRecord>(shelf, key, bytes),
+        Kind::Ledger => shown::<LedgerRecord>(shelf, key, bytes),
         Kind::Nothing => shown::<()>(shelf, key, bytes),
     }
 }
@@ -117,6 +132,10 @@ pub fn record(at: usize, line: &str, older: bool) -> Result<(Shelf, Vec<u8>, Vec
         Kind::Route => sealed::<Route>(shelf, &key, read.record),
         Kind::SeenId => sealed::<SeenId>(shelf, &key, read.record),
         Kind::SeenText => sealed::<SeenText>(shelf, &key, read.record),
+        Kind::Sent => sealed::<SentRecord>(shelf, &key, read.record),
+        Kind::Mark => sealed::<OutboxId>(shelf, &key, read.record),
+        Kind::Early => sealed::<EarlyRecord>(shelf, &key, read.record),
+        Kind::Ledger => sealed::<LedgerRecord>(shelf, &key, read.record),
         Kind::Nothing => sealed::<()>(shelf, &key, read.record),
     };
     bytes.map(|bytes| (shelf, key, bytes)).map_err(wrong)

@@ -247,7 +247,7 @@ fn a_morning_list_is_leased_retried_and_worthless_by_the_evening() {
     clock.advance(Duration::minutes(2));
     let again = counter.lease(&link, "two", 10).unwrap();
     assert_eq!((again.len(), again[0].attempts), (1, 1));
-    counter.settle(again[0].id, Settled::Sent).unwrap();
+    counter.settle(again[0].id, Settled::sent()).unwrap();
     // 06:00 at Dar es Salaam is 03:00 UTC.
     clock.advance(at("2026-03-11T03:00:30Z") - clock.now());
     assert!(counter.tick().unwrap() >= 1);
