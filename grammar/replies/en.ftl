@@ -64,6 +64,7 @@ ask-other-weight = { $unit } has { $old } for { $day }. Now { $new }: "yes" repl
 ask-add-again = { $unit }: { $grams } was added before, { $day } is at { $total }. Add { $grams } again? "yes" or "no".
 ask-implausible = { $unit } { $said } is more than expected (up to { $most }). Is it right? "yes" saves it, or send the right weight.
 ask-implausible-likely = { $unit } { $said } is more than expected (up to { $most }). Is it { $likely }? "yes" saves { $likely }, or send the right weight.
+ask-implausible-low = { $unit } { $said } is far less than expected. Is it { $likely }? "yes" saves { $likely }, or send the right weight.
 ask-too-early = { $unit } was stocked { $days ->
     [0] today
     [one] 1 day ago
@@ -94,6 +95,12 @@ doubt-unsure = { $text }: not saved. Once it is done and certain, send it withou
 doubt-stock = { $text }: new pupae?
 doubt-same-as-yesterday = { $text }: all the same as yesterday. Is it today's?
 doubt-clock-hour = { $text }: which hour? Count from 0 to 23, like "hour 6".
+doubt-new-cage = { $text } is a new cage here. Is its code right?
+doubt-still-lays = { $text } still lays, or its eggs are not due yet. Empty it?
+doubt-far-off = { $text }: far from what is usual here.
+doubt-letter-missing = { $text }: a weight, or a cage without its letter?
+doubt-twice = { $text }: one cage stands there twice. Was another meant?
+doubt-word = { $text }: one word is not certain.
 doubt-options = Is it { $options }?
 doubt-yes = "yes" saves { $item }, or send it again.
 doubt-again = Not saved; please send it again.

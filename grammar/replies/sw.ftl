@@ -63,6 +63,7 @@ ask-other-weight = { $unit } ina { $old } ya { $day }. Sasa { $new }: "ndiyo" hu
 ask-add-again = { $unit }: { $grams } iliongezwa awali, { $day } ni { $total }. Uongeze { $grams } tena? "ndiyo" au "hapana".
 ask-implausible = { $unit } { $said } ni zaidi ya inavyotarajiwa (hadi { $most }). Ni sahihi? "ndiyo" huhifadhi, au tuma uzito sahihi.
 ask-implausible-likely = { $unit } { $said } ni zaidi ya inavyotarajiwa (hadi { $most }). Ni { $likely }? "ndiyo" huhifadhi { $likely }, au tuma uzito sahihi.
+ask-implausible-low = { $unit } { $said } ni chini sana ya inavyotarajiwa. Ni { $likely }? "ndiyo" huhifadhi { $likely }, au tuma uzito sahihi.
 ask-too-early = { $unit } iliwekwa pupa { $days ->
     [0] leo
     [one] siku 1 iliyopita
@@ -93,6 +94,12 @@ doubt-unsure = { $text }: haikuhifadhiwa. Ikishafanyika kwa hakika, tuma bila ma
 doubt-stock = { $text }: pupa wapya?
 doubt-same-as-yesterday = { $text }: yote ni sawa na ya jana. Ni ya leo?
 doubt-clock-hour = { $text }: saa ipi? Hesabu 0 hadi 23, kama "hour 6".
+doubt-new-cage = { $text } ni kizimba kipya hapa. Namba yake ni sahihi?
+doubt-still-lays = { $text } bado inataga, au mayai yake bado. Iondolewe?
+doubt-far-off = { $text }: ni mbali na kawaida ya hapa.
+doubt-letter-missing = { $text }: ni uzito, au kizimba bila herufi?
+doubt-twice = { $text }: kizimba kimoja mara mbili. Kulikuwa na kingine?
+doubt-word = { $text }: neno moja si hakika.
 doubt-options = Ni { $options }?
 doubt-yes = "ndiyo" huhifadhi { $item }, au tuma tena.
 doubt-again = Haikuhifadhiwa; tafadhali tuma tena.

@@ -122,10 +122,15 @@ fn implausible(
     most: Grams,
     likely: Option<Grams>,
 ) -> String {
+    let is_low = likely.is_some_and(|likely| likely > said);
     let unit = ("unit", unit.to_string().into());
     let said = ("said", said.to_string().into());
     let most = ("most", most.to_string().into());
     match likely {
+        Some(likely) if is_low => {
+            let likely = ("likely", likely.to_string().into());
+            voice.say(Key::AskImplausibleLow, &[unit, said, likely])
+        }
         Some(likely) => {
             let likely = ("likely", likely.to_string().into());
             voice.say(Key::AskImplausibleLikely, &[unit, said, most, likely])

@@ -79,6 +79,7 @@ keys! {
     AskAddAgain = "ask-add-again",
     AskImplausible = "ask-implausible",
     AskImplausibleLikely = "ask-implausible-likely",
+    AskImplausibleLow = "ask-implausible-low",
     AskTooEarly = "ask-too-early",
     AskNotStocked = "ask-not-stocked",
     AskRestock = "ask-restock",
@@ -105,6 +106,12 @@ keys! {
     DoubtStock = "doubt-stock",
     DoubtSameAsYesterday = "doubt-same-as-yesterday",
     DoubtClockHour = "doubt-clock-hour",
+    DoubtNewCage = "doubt-new-cage",
+    DoubtStillLays = "doubt-still-lays",
+    DoubtFarOff = "doubt-far-off",
+    DoubtLetterMissing = "doubt-letter-missing",
+    DoubtTwice = "doubt-twice",
+    DoubtWord = "doubt-word",
     DoubtOptions = "doubt-options",
     DoubtYes = "doubt-yes",
     DoubtAgain = "doubt-again",
@@ -354,6 +361,12 @@ pub(super) const fn doubt(why: Why) -> Key {
         Why::Unsure => Key::DoubtUnsure,
         Why::SameAsYesterday => Key::DoubtSameAsYesterday,
         Why::ClockHour => Key::DoubtClockHour,
+        Why::NewCage => Key::DoubtNewCage,
+        Why::StillLays => Key::DoubtStillLays,
+        Why::FarOff => Key::DoubtFarOff,
+        Why::LetterMissing => Key::DoubtLetterMissing,
+        Why::Twice => Key::DoubtTwice,
+        Why::Word => Key::DoubtWord,
     }
 }
 
