@@ -64,6 +64,7 @@ ask-add-again = { $unit }: { $grams } iliongezwa awali, { $day } ni { $total }. 
 ask-implausible = { $unit } { $said } ni zaidi ya inavyotarajiwa (hadi { $most }). Ni sahihi? "ndiyo" huhifadhi, au tuma uzito sahihi.
 ask-implausible-likely = { $unit } { $said } ni zaidi ya inavyotarajiwa (hadi { $most }). Ni { $likely }? "ndiyo" huhifadhi { $likely }, au tuma uzito sahihi.
 ask-implausible-low = { $unit } { $said } ni chini sana ya inavyotarajiwa. Ni { $likely }? "ndiyo" huhifadhi { $likely }, au tuma uzito sahihi.
+ask-implausible-nothing = { $unit } 0g: ni chini sana ya inavyotarajiwa. Ni sahihi? "ndiyo" huhifadhi, au tuma uzito sahihi.
 ask-too-early = { $unit } iliwekwa pupa { $days ->
     [0] leo
     [one] siku 1 iliyopita
@@ -102,6 +103,7 @@ doubt-twice = { $text }: kizimba kimoja mara mbili. Kulikuwa na kingine?
 doubt-word = { $text }: neno moja si hakika.
 doubt-options = Ni { $options }?
 doubt-yes = "ndiyo" huhifadhi { $item }, au tuma tena.
+doubt-yes-all = "ndiyo" huhifadhi yote, au tuma ya leo.
 doubt-again = Haikuhifadhiwa; tafadhali tuma tena.
 
 ## Not understood.

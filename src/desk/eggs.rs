@@ -21,6 +21,9 @@ use crate::units::day::FarmDay;
 /// Sheppard 2002), and the pupae may have been older than was said.
 pub(crate) const TOO_EARLY_DAYS: i64 = 4;
 
+/// A harvest of nothing is a question where the low end of what was expected is this or more.
+const NOTHING_BELOW_G: f64 = 0.3;
+
 /// How a weight was meant to stand to the day's other weight.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Meant {
@@ -341,10 +344,17 @@ impl Work<'_> {
                 Some(awaited) if !is_figure_lost(&awaited.range, total) => Verdict::Plausible,
                 _ => verdict,
             },
+            // Nothing at all, where even a poor day would give something.
+            Verdict::Plausible
+                if total == Grams::ZERO && awaited.is_some_and(|a| a.range.low >= NOTHING_BELOW_G) =>
+            {
+                let most = Grams::ZERO;
+                Verdict::Held { most, likely: None }
+            }
             Verdict::Plausible => {
                 let own = awaited.map(|awaited| awaited.range);
                 // A number without decimals may have lost its point.
-                let may_have = total.hundredths().is_multiple_of(100) && total.as_f64() > 1.0;
+                let may_have = total.hundredths().is_multiple_of(100) && total.as_f64() >= 10.0;
                 let early = || may_have.then(|| sums.early_range(run, day)).flatten();
                 let range = own.or_else(early);
                 let lost = range.and_then(|range| Some((range, point_lost(&range, total)?)));

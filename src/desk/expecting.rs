@@ -118,8 +118,8 @@ impl Work<'_> {
 /// Degrees of freedom of the tails that a forecast is given here: its own are those of its model, and cages differ from it (a modelling choice).
 const TAIL: f64 = 4.0;
 /// Natural logarithm of how much likelier the weight with its point moved must be, for a number that may have lost its point: about one number
-/// in thirty without decimals has, and one question in seven may be needless (both judged).
-const POINT_LOST: f64 = 1.8;
+/// in thirty of 10 g and more without decimals has, and most such questions may be needless, for they are few (both judged).
+const POINT_LOST: f64 = 1.0;
 /// The same for a number that may have lost a figure, which is rarer.
 const FIGURE_LOST: f64 = 3.0;
 /// The forecast is not surer than this, as a standard deviation of the logarithm.
@@ -145,10 +145,10 @@ fn likelihood(range: &Range, grams: f64) -> f64 {
 
 /// What a weight above its forecast probably was before its point was lost.
 pub(crate) fn point_lost(range: &Range, grams: Grams) -> Option<Grams> {
-    let whole = grams > Grams::ZERO && grams.hundredths().is_multiple_of(100);
+    let whole = grams >= Grams::from_hundredths(1000)? && grams.hundredths().is_multiple_of(100);
     let tenth = Grams::from_hundredths(grams.hundredths() / 10)?;
     let gain = likelihood(range, tenth.as_f64()) - likelihood(range, grams.as_f64());
-    (whole && grams.as_f64() > range.high && gain > POINT_LOST).then_some(tenth)
+    (whole && grams.as_f64() > range.middle && gain > POINT_LOST).then_some(tenth)
 }
 
 /// Whether the forecast leaves room for a weight ten times as high rather than for this one.

@@ -91,7 +91,8 @@ impl Work<'_> {
         let words = with(unit, &[said], self);
         self.hold(Held::Doubt {
             why: Why::Unsure,
-            unit: Some(unit),
+            // It may be another's: the question is not this cage's alone.
+            unit: None,
             text: format!("{unit}{words}").chars().take(QUOTED_MAX).collect(),
             options: Vec::new(),
             likely,

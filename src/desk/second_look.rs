@@ -65,8 +65,9 @@ pub(crate) fn is_unlikely_cage(farm: &Farm, code: UnitCode, today: FarmDay) -> b
     let waits = kin()
         .filter(|u| u.running.is_none())
         .filter(|u| u.last.as_ref().and_then(|r| r.retired).is_some_and(empty));
+    let next = code.number() <= highest.saturating_add(1);
     code.number() > highest.saturating_add(NEXT_CAGES)
-        || waits.map(|u| u.code.number()).any(|n| one_digit_off(n, code.number()))
+        || (!next &&  waits.map(|u| u.code.number()).any(|n| one_digit_off(n, code.number())))
 }
 
 fn one_digit_off(a: u16, b: u16) -> bool {

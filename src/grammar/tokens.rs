@@ -4,7 +4,7 @@
 
 mod mended;
 
-use crate::domain::said::{DaySaid, Repair, UnitSaid, Why};
+use crate::domain::said::{DaySaid, Repair, UnitSaid, Verb, Why};
 use crate::grammar::chunks::{Piece, Shape};
 use crate::grammar::codes::{self, CodeRead, CodeReading};
 use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
@@ -40,7 +40,7 @@ pub(crate) enum Kind {
     Day(DaySaid),
     /// A day that does not exist, or a date that is not day/month.
     BadDay,
-    /// A farm temperature, lowest first.
+    /// A farm's two temperatures, as written.
     Temperature(Celsius, Celsius),
     /// `temp` without two temperatures.
     BadTemperature,
@@ -50,6 +50,8 @@ pub(crate) enum Kind {
     Letters,
     /// An unlisted word.
     Unknown,
+    /// An unlisted word that is probably this one.
+    Near(Verb),
     /// Digits with something that makes them no number.
     Junk,
     /// `-`.

@@ -80,6 +80,7 @@ keys! {
     AskImplausible = "ask-implausible",
     AskImplausibleLikely = "ask-implausible-likely",
     AskImplausibleLow = "ask-implausible-low",
+    AskImplausibleNothing = "ask-implausible-nothing",
     AskTooEarly = "ask-too-early",
     AskNotStocked = "ask-not-stocked",
     AskRestock = "ask-restock",
@@ -114,6 +115,7 @@ keys! {
     DoubtWord = "doubt-word",
     DoubtOptions = "doubt-options",
     DoubtYes = "doubt-yes",
+    DoubtYesAll = "doubt-yes-all",
     DoubtAgain = "doubt-again",
 
     UnreadWords = "unread-words",
