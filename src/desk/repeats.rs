@@ -12,9 +12,9 @@ use crate::units::Grams;
 use crate::units::day::FarmDay;
 use chrono::Days;
 
-/// How telling the whole must be, in natural logarithms: chance makes such a line once in thirty. A line of yesterday's is sent perhaps once in
+/// How telling the whole must be, in natural logarithms: chance makes such a line once in ten. A line of yesterday's is sent perhaps once in
 /// a thousand, so most questions are needless; but they are few, for most lines differ somewhere, and a `yes` answers them.
-const TELLING: f64 = 3.4;
+const TELLING: f64 = 2.3;
 /// Chance that a day's weight is that of the day before, times grams: a step of 0.1 g against a spread of about half the weight (a modelling choice).
 const SAME_GRAM: f64 = 0.08;
 /// The same for weights so small that they have few values, and for nothing.

@@ -18,7 +18,7 @@ const NEXT_CAGES: u16 = 9;
 /// A cage emptied so lately is to be stocked again.
 const EMPTY_DAYS: i64 = 14;
 /// Part of its best day that a cage which is to be emptied no longer gives.
-const SPENT_PART: u32 = 3;
+const SPENT_PART: u32 = 5;
 /// Below this a cage may be emptied without a question, whatever its best day was, in hundredths of a gram.
 const SPENT_HUNDREDTHS: u32 = 50;
 /// Days back that a cage's last weights count as its present state.

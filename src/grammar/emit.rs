@@ -99,10 +99,9 @@ fn places(group: &Group, drafts: &Drafts) -> Places {
     if stuck && facts.is_empty() {
         facts.extend(group.unit_place);
     }
-    // A cage where something was not done has no say about the day of the others.
-    let undone = drafts.drafts.is_empty() && drafts.blur.is_some() && drafts.days.is_empty();
     Places {
-        units: group.unit_place.filter(|_| !undone),
+        blur: drafts.blur_at,
+        units: group.unit_place,
         facts,
         days: drafts.days.clone(),
     }

@@ -56,6 +56,8 @@ pub(crate) struct Drafts {
     /// Tokens not understood, and what was expected.
     pub(crate) unread: Vec<(Token, Expected)>,
     pub(crate) blur: Option<Blur>,
+    /// Where the first word stands that blurs what follows it.
+    pub(crate) blur_at: Option<usize>,
     pub(crate) asked: bool,
     /// Days that stand with no fact.
     pub(crate) lone_days: Vec<usize>,
@@ -298,7 +300,10 @@ impl Drafts {
             Meaning::To if is_number(before) && is_number(next(1)) => self.blur(Blur::Unsure),
             Meaning::To => self.owner = Owner::Eggs,
             Meaning::Ago => self.blur(Blur::Unsure),
-            Meaning::Blur(blur) => self.blur(blur),
+            Meaning::Blur(blur) => {
+                self.blur_at = self.blur_at.or(Some(place));
+                self.blur(blur);
+            }
             _ => self.name(token, expected),
         }
     }

@@ -3,7 +3,7 @@
 //! A guess is never recorded: it becomes a question whose `yes` records it. So it reaches farther than a repair, but only to work at a cage,
 //! and only where one kind of work is near. This room repairs nothing.
 
-use crate::domain::said::Verb;
+use crate::domain::said::{DaySaid, Verb};
 use crate::grammar::keypad::{self, SLIP, SMALL};
 use crate::grammar::lexicon::{Entry, Lexicon, Meaning};
 use crate::grammar::registry;
@@ -113,6 +113,13 @@ pub(crate) fn mark(tokens: &mut [Token], lexicon: &Lexicon) {
         .collect();
     for i in 0..tokens.len() {
         let goes_on = tokens.get(i + 1).is_some_and(|t| !t.is_filler());
+        let measures = i
+            .checked_sub(1)
+            .and_then(|j| tokens.get(j))
+            .is_some_and(|t| matches!(t.kind, Kind::Number(_) | Kind::Pair { .. }));
+        let days_back = tokens.get(i + 1).is_some_and(|t| {
+            t.kind == Kind::Dash || matches!(t.kind, Kind::Day(DaySaid::Back(1..)) if t.text.starts_with('-'))
+        });
         let Some(token) = tokens.get_mut(i) else {
             return;
         };
@@ -120,6 +127,14 @@ pub(crate) fn mark(tokens: &mut [Token], lexicon: &Lexicon) {
             Kind::Letters if goes_on && heads.iter().any(|h| is_cage_in_letters(&token.text, h)) => {
                 Some(Kind::BadUnit)
             }
+            // `Cm 0.8`: no measure without a number before it.
+            Kind::Word(Meaning::Measure)
+                if goes_on && !measures && heads.iter().any(|h| is_cage_in_letters(&token.text, h)) =>
+            {
+                Some(Kind::BadUnit)
+            }
+            // `C -1 bait`: a cage with a space too many, not a day back.
+            Kind::Letters if days_back => Some(Kind::BadUnit),
             Kind::Unknown | Kind::Letters | Kind::Word(Meaning::Plain) => {
                 guess(&token.text, lexicon).map(Kind::Near)
             }

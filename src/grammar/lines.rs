@@ -33,6 +33,8 @@ pub(crate) fn read_line(
         });
         return;
     }
+    let mut tokens = tokens;
+    doubt_cut_number(original, &mut tokens);
     let tokens = without_signature(original, tokens, lexicon, reading);
     doubt_twice(original, &tokens, reading);
     let whole = whole_line(&tokens);
@@ -80,10 +82,34 @@ fn without_signature(
 
 /// `stock 8000. mxed`: the word may be the stock's kind.
 fn may_be_kind(text: &str, lexicon: &Lexicon) -> bool {
+    const LONG: usize = 5;
+    let most = keypad::SLIP * if text.len() < LONG { 1 } else { 2 };
     lexicon
         .entries()
         .filter(|(_, entry)| matches!(entry.meaning, Meaning::Mixed | Meaning::OneAge | Meaning::Day(_)))
-        .any(|(word, _)| word.len() > 3 && keypad::near(text, word, 2 * keypad::SLIP).is_some())
+        .any(|(word, _)| word.len() > 3 && keypad::near(text, word, most).is_some())
+}
+
+/// `C4 0.` or `C4 3,` at the very end: the line was cut before the decimals.
+fn doubt_cut_number(original: &[char], tokens: &mut [Token]) {
+    let Some(end) = original.iter().rposition(|c| !c.is_whitespace()) else {
+        return;
+    };
+    let before = |back: usize| end.checked_sub(back).and_then(|i| original.get(i));
+    let digit = |c: Option<&char>| c.is_some_and(char::is_ascii_digit);
+    let nothing = before(1) == Some(&'0') && !digit(before(2));
+    let cut = match original.get(end) {
+        Some(',') => digit(before(1)),
+        Some('.') => nothing,
+        _ => false,
+    };
+    if let (true, Some(token)) = (cut, tokens.last_mut())
+        && token.end + 1 >= end
+        && let Kind::Number(number) = &mut token.kind
+    {
+        let value = number.hundredths;
+        number.doubt.get_or_insert((Why::SplitDecimal, vec![value]));
+    }
 }
 
 /// `C3, C7, C6, C7 water`: one cage twice in a list; one of them was probably another.

@@ -158,6 +158,16 @@ fn read_text(
                 read_text(piece, rest, lexicon, tokens, repaired);
             }
         }
+        // `ja6a`: a day with a digit in it is no cage with a wrong check letter.
+        Some(CodeRead::Doubt(Why::CheckLetter, _))
+            if let Some((word, Meaning::Day(day))) = with_letters_back(text, lexicon) =>
+        {
+            tokens.push(token(piece, Kind::Day(day), &word));
+            repaired.push(Repair {
+                typed: text.to_owned(),
+                read_as: word,
+            });
+        }
         Some(CodeRead::Doubt(why, readings)) if !readings.is_empty() => {
             tokens.push(token(piece, Kind::UnitDoubt(why, readings), text));
         }
@@ -272,6 +282,10 @@ fn read_word(text: &str, lexicon: &Lexicon, repaired: &mut Vec<Repair>) -> Kind 
         return Kind::Word(Meaning::Blur(Blur::Unsure));
     }
     match lexicon.nearest(text) {
+        // A line cut inside `stock` has lost its amount too.
+        Some((word, entry)) if word.starts_with(text) && is_stock(entry.meaning) => {
+            Kind::Near(Verb::Stock)
+        }
         Some((word, entry)) => {
             repaired.push(Repair {
                 typed: text.to_owned(),
@@ -289,6 +303,10 @@ fn read_word(text: &str, lexicon: &Lexicon, repaired: &mut Vec<Repair>) -> Kind 
         }
         None => Kind::Unknown,
     }
+}
+
+fn is_stock(meaning: Meaning) -> bool {
+    matches!(meaning, Meaning::Verb(Verb::Stock, _))
 }
 
 /// `23.11.2026`: meant as a day, but not one that is read.

@@ -58,7 +58,10 @@ impl Drafts {
                     self.name(token, Expected::Weight);
                 }
             }
-            Verb::No => self.blur(Blur::Unsure),
+            Verb::No => {
+                self.blur_at = self.blur_at.or(Some(place));
+                self.blur(Blur::Unsure);
+            }
             Verb::For if is_number(next(1)) => {
                 // A member's number at the wrong place: whose farm is meant is not certain.
                 self.blur(Blur::Unsure);
