@@ -15,6 +15,7 @@ mod expecting;
 mod facts;
 pub mod farm;
 pub mod forecast;
+mod letterless;
 pub mod member;
 pub mod office;
 mod orders;
@@ -25,6 +26,7 @@ mod record;
 pub mod reminders;
 mod repeats;
 pub mod reply;
+mod second_look;
 pub mod stage;
 mod stocking;
 pub mod streams;
@@ -141,7 +143,7 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
     if repeats::is_yesterdays(&work.farm, work.today, reading) {
         work.doubt_line(Why::SameAsYesterday, &reading.said);
     } else {
-        for said in &reading.said {
+        for said in work.hold_letterless(reading) {
             work.fact(said);
         }
     }
