@@ -14,6 +14,7 @@ mod expecting;
 mod facts;
 pub mod farm;
 pub mod forecast;
+mod learning;
 pub mod member;
 pub mod office;
 mod orders;

@@ -16,6 +16,7 @@ pub mod records;
 pub mod redelivery;
 mod shelves;
 pub mod step;
+mod upgrade;
 pub mod wakeups;
 
 use crate::desk::streams::StreamState;
@@ -131,6 +132,7 @@ impl Store {
             numbers: Mutex::new(Numbers::FIRST),
         };
         store.read_numbers()?;
+        store.upgrade()?;
         Ok(store)
     }
 

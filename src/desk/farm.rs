@@ -119,6 +119,10 @@ impl Farm {
             FarmEvent::Asked { no, held } => self.ask(recorded, *no, held),
             FarmEvent::Closed { no, how } => self.close(recorded, *no, *how),
             FarmEvent::TakenBack { message, .. } => self.take_back(*message),
+            FarmEvent::Learned { .. } => {
+                // Nothing that anybody said: no step back, no entry.
+                record(self, event);
+            }
             FarmEvent::Harvested(_)
             | FarmEvent::Cared { .. }
             | FarmEvent::Stocked(_)

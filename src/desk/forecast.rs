@@ -1,11 +1,10 @@
 //! From a farm's record to what its cages will give: the one place where the desk meets the sums.
 //!
-//! Nothing here is kept: what is believed of a cage is learned anew from its own harvests, so that late lines, `fix` and `undo` need no care and
-//! the same record gives the same answer. This room does not word or judge anything.
+//! What is believed of a cage is kept with its run, see [`crate::desk::learning`]. This room does not word or judge anything.
 
 use crate::biology::belief::Surprise;
 use crate::biology::degree_days::DayRange;
-use crate::biology::history::{CageHistory, Run as Learned};
+use crate::biology::history::Run as Learned;
 use crate::biology::mixture::Range;
 use crate::biology::prior::{MODEL_VERSION, Prior, Spread};
 use crate::biology::stages::Stage as Growth;
@@ -51,7 +50,7 @@ const FIRST_EGGS_DAYS_MAX: u16 = 60;
 pub struct Sums {
     /// The numbers of the trade.
     pub parameters: Parameters,
-    temperatures: Temperatures,
+    pub(crate) temperatures: Temperatures,
     first_eggs_days: u16,
     retire_days: u16,
 }
@@ -157,22 +156,8 @@ impl Sums {
         days.sum::<f64>() / 7.0
     }
 
-    /// The run's harvests before `until`, learned up to the day `on`; none where the run is older than the sums cover.
-    fn learned(&self, run: &Run, until: FarmDay, on: FarmDay) -> Option<(Learned, Vec<Seen>)> {
-        let harvests = run.harvests.iter().map(|h| (run.day_of(h), h.grams));
-        let cage = CageHistory {
-            stocked_on: run.stocked,
-            pupae: run.pupae,
-            kind: run.kind,
-            retired_on: run.retired,
-            harvests: harvests.take_while(|(day, _)| *day < until).collect(),
-        };
-        let prior = prior_of(run.kind, run.prior.as_ref(), &self.parameters);
-        Learned::replay(&cage, &prior, &self.temperatures, &self.parameters, on)
-    }
-
     /// Whether the record began long after the cage laid.
-    fn starts_late(&self, run: &Run) -> bool {
+    pub(crate) fn starts_late(&self, run: &Run) -> bool {
         let due = self.first_eggs(run) + Duration::days(LATE_START_DAYS);
         run.harvests.first().is_some_and(|h| run.day_of(h) > due)
     }
@@ -189,10 +174,7 @@ impl Sums {
 
     /// The coming week of a run that goes on.
     pub(crate) fn week(&self, run: &Run, today: FarmDay) -> Option<Estimate> {
-        let range = self
-            .today(run, today)?
-            .forecast(&self.parameters, WEEK, None)
-            .total;
+        let range = self.today(run, today)?.total(&self.parameters, WEEK);
         (range.high >= TOLD_FROM_G).then(|| Estimate::of(&range))
     }
 
@@ -222,7 +204,7 @@ impl Sums {
             return latest;
         };
         let retire = learned.milestones(run.stocked, &self.parameters).retire;
-        let ahead = learned.forecast(&self.parameters, WEEK, None).total;
+        let ahead = learned.total(&self.parameters, WEEK);
         // A cage whose coming week is worth its space stays for it, whatever the mean course says.
         let worth = run.week_to(today).as_f64() * self.parameters.retire_share;
         let stays = if ahead.middle > worth {
@@ -252,7 +234,7 @@ impl Sums {
         }
         let (learned, seen) = self.learned(run, day, since)?;
         let count = usize::try_from(gap).ok()?;
-        let range = learned.forecast(&self.parameters, count, None).total;
+        let range = learned.total(&self.parameters, count);
         Some(Awaited {
             learned,
             seen,
@@ -301,10 +283,21 @@ impl Awaited {
     }
 }
 
-/// The prior of a run: the table's of its kind, at the yield that its stocking carries.
-fn prior_of(kind: StockKind, carried: Option<&event::Prior>, parameters: &Parameters) -> Prior {
+/// Stockings of the first version carried only the yield, as mean and standard deviation.
+const YIELD_ONLY: u16 = 1;
+
+/// The prior of a run: what its stocking carries, else the table's of its kind.
+pub(crate) fn prior_of(
+    kind: StockKind,
+    carried: Option<&event::Prior>,
+    parameters: &Parameters,
+) -> Prior {
+    let whole = carried.filter(|carried| carried.model == MODEL_VERSION);
+    if let Some(prior) = whole.and_then(|carried| Prior::from_numbers(&carried.numbers)) {
+        return prior;
+    }
     let mut prior = Prior::of_the_table(kind, parameters);
-    if let Some(carried) = carried.filter(|carried| carried.model == MODEL_VERSION)
+    if let Some(carried) = carried.filter(|carried| carried.model == YIELD_ONLY)
         && let [mean, sd, ..] = carried.numbers.as_slice()
         && mean.is_finite()
         && *sd > 0.0

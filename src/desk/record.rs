@@ -41,6 +41,16 @@ pub(crate) fn record(farm: &mut Farm, event: &FarmEvent) -> Vec<Step> {
         FarmEvent::AntsSeen { unit, day } => ants(farm, *unit, *day).into_iter().collect(),
         FarmEvent::Temperature(t) => temperature(farm, *t).into_iter().collect(),
         FarmEvent::Retired { unit, day } => retire(farm, *unit, *day).into_iter().collect(),
+        FarmEvent::Learned {
+            unit,
+            stocked,
+            belief,
+        } => {
+            if let Some(run) = farm.run_begun_mut(*unit, *stocked) {
+                run.learned = Some(belief.clone());
+            }
+            Vec::new()
+        }
         _ => Vec::new(),
     }
 }
@@ -159,6 +169,7 @@ fn stock(farm: &mut Farm, stocking: &Stocking) -> Vec<Step> {
         kind: stocking.kind,
         prior: stocking.prior.clone(),
         harvests: Vec::new(),
+        learned: None,
     });
     steps.push(Step::Began {
         unit: stocking.unit,

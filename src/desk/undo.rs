@@ -150,6 +150,7 @@ impl Stock {
         run.pupae = self.pupae;
         run.weight = self.weight;
         run.kind = self.kind;
+        run.learned = None;
     }
 }
 

@@ -133,6 +133,28 @@ pub enum FarmEvent {
     ZoneSet(String),
     /// The day's reminder was made.
     Reminded(#[serde(with = "compact::day")] FarmDay),
+    /// What the model believes of a run after the harvests up to a day; what it was computed from stays out, so that replay computes nothing.
+    Learned {
+        /// Unit.
+        unit: UnitCode,
+        /// When the run began.
+        #[serde(with = "compact::day")]
+        stocked: FarmDay,
+        /// The belief.
+        belief: Belief,
+    },
+}
+
+/// What a model believes of a run, in the form that its version defines.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Belief {
+    /// The model's version.
+    pub model: u16,
+    /// The last harvest's day that it knows, counted from stocking.
+    pub through: u16,
+    /// As bytes.
+    #[serde(with = "compact::bytes")]
+    pub bytes: Vec<u8>,
 }
 
 /// A weight of eggs for a unit and day.
