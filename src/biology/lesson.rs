@@ -176,6 +176,9 @@ pub struct Lessons {
     mixed: KindLessons,
 }
 
+/// Of the variance between cages of different farms, what is left inside one ward or cooperative.
+const GROUP_SHARE: f64 = 0.75;
+
 /// Whose runs are summed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Whose {
@@ -196,7 +199,7 @@ impl Whose {
         ];
         pairs.map(|(cage, farm)| match self {
             Self::Farm => cage,
-            Self::Group => cage.hypot(farm),
+            Self::Group => (GROUP_SHARE * (cage * cage + farm * farm)).sqrt(),
         })
     }
 
@@ -349,5 +352,73 @@ impl Lessons {
     #[must_use]
     pub fn runs(&self) -> f32 {
         self.one_age.runs + self.mixed.runs
+    }
+}
+
+/// Numbers of a lesson: readings, shapes, what was left over.
+const NUMBERS: usize = 6 + EMERGENCES + KERNELS + 7 + 2 * BINS;
+
+impl Lesson {
+    /// The lesson in short: the kind, then each number's upper two bytes (IEEE 754 binary32 without its lower sixteen bits, good to 1 in 256).
+    #[must_use]
+    pub fn to_bytes(&self) -> Vec<u8> {
+        let left = &self.left;
+        let readings = self.readings.iter().flat_map(|it| [it.mean, it.variance]);
+        let shapes = self.emergence.iter().chain(&self.kernel).copied();
+        let plain = [
+            left.harvests,
+            left.squares,
+            left.product,
+            left.neighbours,
+            left.pairs,
+            left.spells,
+            left.days,
+        ];
+        let parts = left.seen.iter().chain(&left.expected).copied();
+        let mut bytes = vec![u8::from(self.kind == StockKind::Mixed)];
+        for number in readings.chain(shapes).chain(plain).chain(parts) {
+            let [_, _, low, high] = number.to_le_bytes();
+            bytes.extend([low, high]);
+        }
+        bytes
+    }
+
+    /// The lesson that [`Lesson::to_bytes`] wrote; none where it is not one.
+    #[must_use]
+    pub fn from_bytes(bytes: &[u8]) -> Option<Self> {
+        let (kind, rest) = bytes.split_first()?;
+        let numbers: Vec<f32> = rest
+            .chunks_exact(2)
+            .map(|pair| f32::from_le_bytes([0, 0, pair[0], pair[1]]))
+            .collect();
+        if numbers.len() != NUMBERS || !numbers.iter().all(|number| number.is_finite()) {
+            return None;
+        }
+        let mut rest = numbers.into_iter();
+        let mut next = || rest.next().unwrap_or(0.0);
+        Some(Self {
+            kind: if *kind == 0 {
+                StockKind::OneAge
+            } else {
+                StockKind::Mixed
+            },
+            readings: std::array::from_fn(|_| Reading {
+                mean: next(),
+                variance: next(),
+            }),
+            emergence: std::array::from_fn(|_| next()),
+            kernel: std::array::from_fn(|_| next()),
+            left: LeftOver {
+                harvests: next(),
+                squares: next(),
+                product: next(),
+                neighbours: next(),
+                pairs: next(),
+                spells: next(),
+                days: next(),
+                seen: std::array::from_fn(|_| next()),
+                expected: std::array::from_fn(|_| next()),
+            },
+        })
     }
 }

@@ -39,7 +39,7 @@ const TOLD_FROM_G: f64 = 0.3;
 /// A weight this close to an end of its range counts as inside: half a step of a pocket scale.
 const SCALE_SLACK_G: f64 = 0.05;
 /// Runs shorter than this say nothing about a cage's yield.
-const LESSON_DAYS: i64 = 21;
+pub(crate) const LESSON_DAYS: i64 = 21;
 /// Finished runs that a farm's own yield is learned from.
 const LESSONS_MAX: usize = 24;
 /// The longest that first eggs are looked for ahead: colder than that, nothing develops.
@@ -90,6 +90,7 @@ impl Sums {
     pub fn of(rules: &Rules, farm: &Farm) -> Self {
         let range = |min: f64, max: f64| DayRange::new(min, max);
         let own = farm.temperatures.iter();
+        let ward = rules.ward.air.iter();
         let climate: Vec<DayRange> = rules
             .climate
             .iter()
@@ -101,8 +102,10 @@ impl Sums {
                 farm: own
                     .filter_map(|t| Some((t.day, range(t.min.as_f64(), t.max.as_f64())?)))
                     .collect(),
+                ward: ward
+                    .filter_map(|t| Some((t.day, range(t.min.as_f64(), t.max.as_f64())?)))
+                    .collect(),
                 climate: climate.try_into().ok(),
-                ..Temperatures::default()
             },
             first_eggs_days: rules.first_eggs_days,
             retire_days: rules.retire_days,
@@ -310,10 +313,9 @@ pub(crate) fn prior_of(
     prior
 }
 
-/// The farm's own yield, learned from its finished runs, as a stocking carries it: mean and standard deviation of ln eggs a pupa against the
-/// table's; none for a farm that has finished no run. Partial pooling of normal means (Gelman et al. 2013, Bayesian Data Analysis, ch. 2.5).
-#[must_use]
-pub fn own_yield(farm: &Farm, parameters: &Parameters) -> Option<event::Prior> {
+/// The farm's own yield, from the totals of its finished runs: mean and standard deviation of ln eggs a pupa against the table's; none for a
+/// farm that has finished no run. Partial pooling of normal means (Gelman et al. 2013, Bayesian Data Analysis, ch. 2.5).
+pub(crate) fn own_yield(farm: &Farm, parameters: &Parameters) -> Option<Spread> {
     let mut lessons: Vec<(FarmDay, f64)> = farm
         .units
         .iter()
@@ -334,10 +336,9 @@ pub fn own_yield(farm: &Farm, parameters: &Parameters) -> Option<event::Prior> {
     let cage = parameters.scale_sd_cage.powi(2);
     let variance = 1.0 / (1.0 / parameters.scale_sd_farm.powi(2) + count / cage);
     let sum: f64 = lessons.iter().map(|(_, ln)| ln).sum();
-    let numbers = [variance * sum / cage, (variance + cage).sqrt()];
-    Some(event::Prior {
-        model: MODEL_VERSION,
-        numbers: numbers.map(|number| number as f32).to_vec(),
+    Some(Spread {
+        mean: (variance * sum / cage) as f32,
+        sd: (variance + cage).sqrt() as f32,
     })
 }
 
@@ -352,7 +353,3 @@ fn ended(unit: &Unit) -> impl Iterator<Item = Ended> {
     last.chain(earlier.map(|run| (run.stocked, run.retired, run.pupae, run.grams)))
 }
 
-/// What is expected of the farm's next stocking.
-pub(crate) fn next_prior(farm: &Farm, kind: StockKind, parameters: &Parameters) -> Prior {
-    prior_of(kind, own_yield(farm, parameters).as_ref(), parameters)
-}

@@ -2,7 +2,7 @@
 //!
 //! An event that fits nothing changes nothing. This room judges nothing.
 
-use crate::desk::farm::{Farm, TEMPERATURES_MAX};
+use crate::desk::farm::{Farm, KeptLesson, LESSONS_MAX, TEMPERATURES_MAX};
 use crate::desk::undo::{Step, Stock};
 use crate::desk::unit::{DayHarvest, DeadFlies, Run, Unit};
 use crate::domain::CareJob;
@@ -41,6 +41,24 @@ pub(crate) fn record(farm: &mut Farm, event: &FarmEvent) -> Vec<Step> {
         FarmEvent::AntsSeen { unit, day } => ants(farm, *unit, *day).into_iter().collect(),
         FarmEvent::Temperature(t) => temperature(farm, *t).into_iter().collect(),
         FarmEvent::Retired { unit, day } => retire(farm, *unit, *day).into_iter().collect(),
+        FarmEvent::Taught {
+            unit,
+            stocked,
+            lesson,
+        } => {
+            let (unit, stocked, lesson) = (*unit, *stocked, lesson.clone());
+            farm.lessons
+                .retain(|kept| (kept.unit, kept.stocked) != (unit, stocked));
+            farm.lessons.push(KeptLesson {
+                unit,
+                stocked,
+                lesson,
+            });
+            if farm.lessons.len() > LESSONS_MAX {
+                farm.lessons.remove(0);
+            }
+            Vec::new()
+        }
         FarmEvent::Learned {
             unit,
             stocked,

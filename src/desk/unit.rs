@@ -4,7 +4,7 @@
 
 use crate::domain::code::UnitCode;
 use crate::domain::compact;
-use crate::domain::event::{Belief, Prior};
+use crate::domain::event::{ModelBytes, Prior};
 use crate::domain::{CareJob, StockKind, UnitKind};
 use crate::units::day::FarmDay;
 use crate::units::{Grams, Pupae};
@@ -53,7 +53,7 @@ pub struct Run {
     pub harvests: Vec<DayHarvest>,
     /// What the model believes after them; none where a weight or the stock changed since.
     #[serde(default)]
-    pub learned: Option<Belief>,
+    pub learned: Option<ModelBytes>,
 }
 
 /// A day's eggs in one run.
@@ -166,6 +166,7 @@ impl Unit {
     pub(crate) fn end_run(&mut self, day: FarmDay) -> Option<Displaced> {
         let mut ended = self.running.take()?;
         ended.retired = Some(day);
+        ended.learned = None;
         let mut displaced = Displaced {
             last: self.last.replace(ended),
             dropped: None,

@@ -26,6 +26,8 @@ pub enum StreamId {
     Phone(PhoneNumber),
     /// One member's farm.
     Farm(MemberNo),
+    /// A ward by name: its air and what its finished runs teach. The empty name is the whole cooperative.
+    Ward(String),
 }
 
 /// One event with who, when and by which message.
@@ -53,6 +55,8 @@ pub enum Event {
     Phone(PhoneEvent),
     /// In the stream of the cooperative's rules.
     Rules(RulesEvent),
+    /// In a ward's stream.
+    Ward(WardEvent),
 }
 
 /// What happened at a farm.
@@ -141,16 +145,26 @@ pub enum FarmEvent {
         #[serde(with = "compact::day")]
         stocked: FarmDay,
         /// The belief.
-        belief: Belief,
+        belief: ModelBytes,
+    },
+    /// What a run that has ended teaches the next ones.
+    Taught {
+        /// Unit.
+        unit: UnitCode,
+        /// When the run began.
+        #[serde(with = "compact::day")]
+        stocked: FarmDay,
+        /// The lesson.
+        lesson: ModelBytes,
     },
 }
 
-/// What a model believes of a run, in the form that its version defines.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Belief {
+/// What a model makes of harvests, in the form that its version defines.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ModelBytes {
     /// The model's version.
     pub model: u16,
-    /// The last harvest's day that it knows, counted from stocking.
+    /// The day of the last harvest that it knows, counted from stocking; for sums over runs, how many of them.
     pub through: u16,
     /// As bytes.
     #[serde(with = "compact::bytes")]
@@ -282,6 +296,19 @@ pub enum PhoneEvent {
     SilenceSet(bool),
     /// Its last recording or question went to this member's farm: bare answers and `undo` go there too. None: to its own.
     SpokeFor(Option<MemberNo>),
+}
+
+/// What happened in a ward.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum WardEvent {
+    /// Mean lowest and highest air of each month, January first; twelve rows, or none where it is not known.
+    ClimateSet(Vec<(Celsius, Celsius)>),
+    /// A reading of the ward's thermometer.
+    Air(DayTemperature),
+    /// A run in this ward ended and teaches this.
+    Taught(ModelBytes),
+    /// The sum of all lessons, counted anew from the farms.
+    Recounted(ModelBytes),
 }
 
 /// What happened to the rules.
