@@ -51,7 +51,7 @@ pub(crate) fn of_farm(
             Event::Farm(FarmEvent::TakenBack { message, .. }) => {
                 rows.retain(|(by, _)| *by != Some(*message));
             }
-            Event::Farm(_) | Event::Member(_) | Event::Phone(_) | Event::Rules(_) => {}
+            _ => {}
         }
         Ok(())
     })?;

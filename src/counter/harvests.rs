@@ -56,7 +56,11 @@ impl Ledger {
             Event::Farm(FarmEvent::TakenBack { message, weights }) => {
                 self.taken_back(*message, weights);
             }
-            Event::Farm(_) | Event::Member(_) | Event::Phone(_) | Event::Rules(_) => {}
+            Event::Farm(_)
+            | Event::Member(_)
+            | Event::Phone(_)
+            | Event::Rules(_)
+            | Event::Ward(_) => {}
         }
     }
 

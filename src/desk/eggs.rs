@@ -300,10 +300,7 @@ impl Work<'_> {
             return;
         }
         let sums = Sums::of(self.rules, &self.farm);
-        let awaited = self
-            .compares
-            .then(|| sums.ahead_of(run, harvest.day))
-            .flatten();
+        let awaited = sums.ahead_of(run, harvest.day);
         let verdict = self.verdict(run, harvest.day, total, awaited.as_ref(), &sums);
         if sure == Sure::Judge
             && let Verdict::Held { most, likely } = verdict
@@ -335,9 +332,6 @@ impl Work<'_> {
         sums: &Sums,
     ) -> Verdict {
         let verdict = judge(run, day, total);
-        if !self.compares {
-            return verdict;
-        }
         match verdict {
             // The record was steady, but the cage's course may have been falling.
             Verdict::Held {
@@ -349,7 +343,8 @@ impl Work<'_> {
             },
             // Nothing at all, where even a poor day would give something.
             Verdict::Plausible
-                if total == Grams::ZERO && awaited.is_some_and(|a| a.range.low >= NOTHING_BELOW_G) =>
+                if total == Grams::ZERO
+                    && awaited.is_some_and(|a| a.range.low >= NOTHING_BELOW_G) =>
             {
                 let most = Grams::ZERO;
                 Verdict::Held { most, likely: None }
@@ -366,10 +361,8 @@ impl Work<'_> {
                     let likely = Some(likely);
                     return Verdict::Held { most, likely };
                 }
-                beyond(awaited, run, total).map_or(verdict, |most| Verdict::Held {
-                    most,
-                    likely: None,
-                })
+                beyond(awaited, run, total)
+                    .map_or(verdict, |most| Verdict::Held { most, likely: None })
             }
             Verdict::Held { .. } => verdict,
         }

@@ -73,12 +73,17 @@ fn at_unit(
     fact: &Fact,
 ) -> Option<f64> {
     match fact {
-        Fact::Eggs { weight, add: false } => same_weight(farm, today, yesterday, said, weight.grams),
+        Fact::Eggs { weight, add: false } => {
+            same_weight(farm, today, yesterday, said, weight.grams)
+        }
         Fact::Care(job) => same_care(farm, today, yesterday, said.code, *job),
         Fact::Dead(grams) => {
             let dead = farm.unit(said.code)?.dead?;
-            (dead.day == yesterday && dead.grams == *grams)
-                .then_some(if grams.is_some() { SAME_DEAD } else { SAME_ANTS })
+            (dead.day == yesterday && dead.grams == *grams).then_some(if grams.is_some() {
+                SAME_DEAD
+            } else {
+                SAME_ANTS
+            })
         }
         Fact::Ants => (farm.unit(said.code)?.ants == Some(yesterday)).then_some(SAME_ANTS),
         _ => None,

@@ -57,7 +57,11 @@ pub(crate) fn is_unlikely_cage(farm: &Farm, code: UnitCode, today: FarmDay) -> b
     if farm.units.is_empty() || farm.unit(code).is_some() {
         return false;
     }
-    let kin = || farm.units.iter().filter(|u| u.code.letters() == code.letters());
+    let kin = || {
+        farm.units
+            .iter()
+            .filter(|u| u.code.letters() == code.letters())
+    };
     let Some(highest) = kin().map(|u| u.code.number()).max() else {
         return true;
     };
@@ -67,7 +71,10 @@ pub(crate) fn is_unlikely_cage(farm: &Farm, code: UnitCode, today: FarmDay) -> b
         .filter(|u| u.last.as_ref().and_then(|r| r.retired).is_some_and(empty));
     let next = code.number() <= highest.saturating_add(1);
     code.number() > highest.saturating_add(NEXT_CAGES)
-        || (!next &&  waits.map(|u| u.code.number()).any(|n| one_digit_off(n, code.number())))
+        || (!next
+            && waits
+                .map(|u| u.code.number())
+                .any(|n| one_digit_off(n, code.number())))
 }
 
 fn one_digit_off(a: u16, b: u16) -> bool {
@@ -135,5 +142,7 @@ pub(crate) fn tenfold(farm: &Farm, pupae: Pupae) -> Option<Pupae> {
     let (least, most) = (others.iter().min()?, others.iter().max()?);
     let ten = pupae.count().checked_mul(10)?;
     let few = pupae.count() < FEW_PUPAE && pupae.count().saturating_mul(2) < *least;
-    (few && ten <= most.saturating_mul(2)).then(|| Pupae::new(ten)).flatten()
+    (few && ten <= most.saturating_mul(2))
+        .then(|| Pupae::new(ten))
+        .flatten()
 }
