@@ -17,8 +17,9 @@ pub mod units;
 // Floor 1: who and what exists, what can be said, what can have happened.
 pub mod domain;
 
-// Floor 2: the sums.
+// Floor 2: the sums; files of texts.
 pub mod biology;
+pub mod texts;
 
 // Floor 3: text to what was said.
 pub mod grammar;
