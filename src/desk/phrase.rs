@@ -6,6 +6,7 @@
 mod asked;
 mod estimated;
 mod fit;
+mod keyed;
 mod keys;
 #[cfg(test)]
 mod proofs;
