@@ -2,7 +2,9 @@
 //!
 //! The web server and the driver move the bytes; this room reads and writes them.
 
+pub mod fields;
 pub mod number;
 pub mod outgoing;
 pub mod posted;
 pub mod schedule;
+pub mod ussd;
