@@ -3,8 +3,11 @@
 //! The web server and the driver move the bytes; this room reads and writes them.
 
 pub mod fields;
+pub mod mapping;
 pub mod number;
 pub mod outgoing;
 pub mod posted;
 pub mod schedule;
+pub mod signing;
+pub mod template;
 pub mod ussd;
