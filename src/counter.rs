@@ -8,7 +8,7 @@ pub mod deliveries;
 mod desk_work;
 mod flood;
 mod folder;
-mod harvests;
+pub mod harvests;
 mod judge;
 pub mod keeping;
 mod outbox;

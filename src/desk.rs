@@ -15,6 +15,8 @@ mod expecting;
 mod facts;
 pub mod farm;
 pub mod forecast;
+mod learning;
+mod letterless;
 pub mod member;
 pub mod office;
 mod orders;
@@ -25,12 +27,14 @@ mod record;
 pub mod reminders;
 mod repeats;
 pub mod reply;
+mod second_look;
 pub mod stage;
 mod stocking;
 pub mod streams;
 pub mod tasks;
 pub mod undo;
 pub mod unit;
+pub mod ward;
 pub mod warnings;
 pub mod who;
 mod work;
@@ -94,9 +98,6 @@ pub struct Scene<'a> {
     pub free_member: MemberNo,
     /// The moment that governs the message: its accepted sending time.
     pub now: DateTime<Utc>,
-    /// Weights are compared with what the sums expect. It takes most of a message's time, so a gateway under load leaves it out; the ceilings
-    /// are always kept.
-    pub compares: bool,
 }
 
 /// The member besides those whom the phone serves that a message needs: named by `for 2071`, or else the one whose farm the phone's last
@@ -132,7 +133,6 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
         scene.message,
         scene.now,
     );
-    work.compares = scene.compares;
     let (answers, requests): (Vec<&Order>, Vec<&Order>) =
         reading.orders.iter().partition(|order| order.is_answer());
     for order in answers {
@@ -141,7 +141,7 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
     if repeats::is_yesterdays(&work.farm, work.today, reading) {
         work.doubt_line(Why::SameAsYesterday, &reading.said);
     } else {
-        for said in &reading.said {
+        for said in work.hold_letterless(reading) {
             work.fact(said);
         }
     }

@@ -33,8 +33,9 @@ pub mod store;
 // Floor 6: one message in, one receipt out.
 pub mod counter;
 
-// Floor 7: networks.
+// Floor 7: networks; sheets for people and programs beside the gateway.
 pub mod links;
+pub mod sheets;
 
 // Floor 8: what a browser or an aggregator talks to; the invented cooperative.
 pub mod demo;

@@ -135,7 +135,7 @@ impl Store {
             numbers: Mutex::new(Numbers::FIRST),
         };
         store.read_numbers()?;
-        store.upgrade_states()?;
+        store.upgrade()?;
         Ok(store)
     }
 

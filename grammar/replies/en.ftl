@@ -69,6 +69,8 @@ ask-delivery-again = { $day } has { $total } from them already. "yes" adds { $gr
 ask-delivery-large = Received { $grams } for { $day }: is it right? "yes" saves it, or send the right weight.
 ask-implausible = { $unit } { $said } is more than expected (up to { $most }). Is it right? "yes" saves it, or send the right weight.
 ask-implausible-likely = { $unit } { $said } is more than expected (up to { $most }). Is it { $likely }? "yes" saves { $likely }, or send the right weight.
+ask-implausible-low = { $unit } { $said } is far less than expected. Is it { $likely }? "yes" saves { $likely }, or send the right weight.
+ask-implausible-nothing = { $unit } 0g: nothing at all is far less than expected. Is it right? "yes" saves it, or send the right weight.
 ask-too-early = { $unit } was stocked { $days ->
     [0] today
     [one] 1 day ago
@@ -99,8 +101,15 @@ doubt-unsure = { $text }: not saved. Once it is done and certain, send it withou
 doubt-stock = { $text }: new pupae?
 doubt-same-as-yesterday = { $text }: all the same as yesterday. Is it today's?
 doubt-clock-hour = { $text }: which hour? Count from 0 to 23, like "hour 6".
+doubt-new-cage = { $text } is a new cage here. Is its code right?
+doubt-still-lays = { $text } still lays, or its eggs are not due yet. Empty it?
+doubt-far-off = { $text }: far from what is usual here.
+doubt-letter-missing = { $text }: a weight, or a cage without its letter?
+doubt-twice = { $text }: one cage stands there twice. Was another meant?
+doubt-word = { $text }: one word is not certain.
 doubt-options = Is it { $options }?
 doubt-yes = "yes" saves { $item }, or send it again.
+doubt-yes-all = "yes" saves it all, or send today's.
 doubt-again = Not saved; please send it again.
 
 ## Not understood.

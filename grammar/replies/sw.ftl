@@ -68,6 +68,8 @@ ask-delivery-again = { $day } tayari ina { $total } kutoka kwao. "ndiyo" huongez
 ask-delivery-large = Umepokea { $grams } ({ $day }): ni sahihi? "ndiyo" huhifadhi, au tuma uzito sahihi.
 ask-implausible = { $unit } { $said } ni zaidi ya inavyotarajiwa (hadi { $most }). Ni sahihi? "ndiyo" huhifadhi, au tuma uzito sahihi.
 ask-implausible-likely = { $unit } { $said } ni zaidi ya inavyotarajiwa (hadi { $most }). Ni { $likely }? "ndiyo" huhifadhi { $likely }, au tuma uzito sahihi.
+ask-implausible-low = { $unit } { $said } ni chini sana ya inavyotarajiwa. Ni { $likely }? "ndiyo" huhifadhi { $likely }, au tuma uzito sahihi.
+ask-implausible-nothing = { $unit } 0g: ni chini sana ya inavyotarajiwa. Ni sahihi? "ndiyo" huhifadhi, au tuma uzito sahihi.
 ask-too-early = { $unit } iliwekwa pupa { $days ->
     [0] leo
     [one] siku 1 iliyopita
@@ -98,8 +100,15 @@ doubt-unsure = { $text }: haikuhifadhiwa. Ikishafanyika kwa hakika, tuma bila ma
 doubt-stock = { $text }: pupa wapya?
 doubt-same-as-yesterday = { $text }: yote ni sawa na ya jana. Ni ya leo?
 doubt-clock-hour = { $text }: saa ipi? Hesabu 0 hadi 23, kama "hour 6".
+doubt-new-cage = { $text } ni kizimba kipya hapa. Namba yake ni sahihi?
+doubt-still-lays = { $text } bado inataga, au mayai yake bado. Iondolewe?
+doubt-far-off = { $text }: ni mbali na kawaida ya hapa.
+doubt-letter-missing = { $text }: ni uzito, au kizimba bila herufi?
+doubt-twice = { $text }: kizimba kimoja mara mbili. Kulikuwa na kingine?
+doubt-word = { $text }: neno moja si hakika.
 doubt-options = Ni { $options }?
 doubt-yes = "ndiyo" huhifadhi { $item }, au tuma tena.
+doubt-yes-all = "ndiyo" huhifadhi yote, au tuma ya leo.
 doubt-again = Haikuhifadhiwa; tafadhali tuma tena.
 
 ## Not understood.

@@ -4,7 +4,7 @@
 
 use crate::cli::Trouble;
 use crate::cli::errand::Errand;
-use crate::cli::folder::{Place, reach};
+use crate::cli::folder::{Place, absolute, reach};
 use crate::counter::answers::OfficeRequest;
 use crate::domain::lang::Lang;
 use crate::domain::message::CoopId;
@@ -12,6 +12,7 @@ use crate::domain::phone::PhoneNumber;
 use crate::domain::rules::Rules;
 use crate::domain::{MemberNo, Role};
 use clap::{Args, Subcommand, ValueEnum};
+use std::path::PathBuf;
 
 /// `coop ...`
 #[derive(Subcommand)]
@@ -53,6 +54,8 @@ pub enum MemberCommand {
     Role(MemberRole),
     /// Set a member's ward
     Ward(MemberWard),
+    /// Add and change members from a CSV file or an .xlsx workbook
+    Import(MemberImport),
     /// List the members
     List(MemberList),
 }
@@ -126,6 +129,21 @@ pub struct MemberWard {
     member: u32,
     /// Ward
     ward: String,
+    /// The cooperative
+    #[arg(long, default_value_t = 1)]
+    coop: u16,
+}
+
+/// `member import`
+#[derive(Args)]
+pub struct MemberImport {
+    #[command(flatten)]
+    place: Place,
+    /// Columns member, name, role, lang, ward, phones; as many of them as there are
+    file: PathBuf,
+    /// Say what would change, and change nothing
+    #[arg(long)]
+    dry_run: bool,
     /// The cooperative
     #[arg(long, default_value_t = 1)]
     coop: u16,
@@ -212,6 +230,14 @@ pub fn member(command: MemberCommand) -> Result<(), Trouble> {
             };
             let then = format!("Member {} is in ward {}.", args.member, args.ward);
             reach(&args.place, &Errand::Office(Box::new(request), then))
+        }
+        MemberCommand::Import(args) => {
+            let errand = Errand::MembersIn {
+                coop: args.coop,
+                file: absolute(&args.file)?,
+                really: !args.dry_run,
+            };
+            reach(&args.place, &errand)
         }
         MemberCommand::List(args) => reach(&args.place, &Errand::Members { coop: args.coop }),
     }

@@ -119,6 +119,24 @@ pub enum OfficeRequest {
         /// Ward.
         ward: String,
     },
+    /// Sets a name.
+    SetName {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+        /// Name.
+        name: String,
+    },
+    /// Sets a language.
+    SetLang {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+        /// Language.
+        lang: Lang,
+    },
 }
 
 impl OfficeRequest {
@@ -131,7 +149,9 @@ impl OfficeRequest {
             | Self::AddPhone { coop, .. }
             | Self::CutPhone { coop, .. }
             | Self::SetRole { coop, .. }
-            | Self::SetWard { coop, .. } => *coop,
+            | Self::SetWard { coop, .. }
+            | Self::SetName { coop, .. }
+            | Self::SetLang { coop, .. } => *coop,
         }
     }
 }

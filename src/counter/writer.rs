@@ -24,10 +24,6 @@ use std::collections::BTreeMap;
 use std::sync::mpsc::{Receiver, SyncSender};
 use std::sync::{Arc, Mutex, PoisonError};
 
-/// Batches up to this long have their weights compared with what the sums expect, a third of a millisecond each: a busy morning of a hundred
-/// messages a second stays below it, a peak of thousands does not and is answered without.
-const COMPARED_MOST: usize = 24;
-
 /// Jobs of one commit at the most. Measured beforehand with sled 0.34.7: beyond some 250 messages a flush the flush no longer is what costs.
 pub(crate) const BATCH_MOST: usize = 256;
 
@@ -114,7 +110,6 @@ impl Writer {
         let mut draft = store.draft();
         let mut acks: Vec<Ack> = Vec::with_capacity(batch.len());
         let mut gained = Counts::default();
-        let compares = batch.len() <= COMPARED_MOST;
         let mut last = false;
         let mut spoilt: Option<StoreError> = None;
         for job in batch {
@@ -126,7 +121,7 @@ impl Writer {
                 acks.push(self.refusal(job, error));
                 continue;
             }
-            if let Err(error) = self.one(&mut draft, job, &mut acks, &mut gained, compares) {
+            if let Err(error) = self.one(&mut draft, job, &mut acks, &mut gained) {
                 spoilt = Some(error);
             }
         }
@@ -172,13 +167,11 @@ impl Writer {
         job: Job,
         acks: &mut Vec<Ack>,
         gained: &mut Counts,
-        compares: bool,
     ) -> Result<(), StoreError> {
         let now = self.clock.now();
         let mut bench = Bench {
             settings: &self.settings,
             wording: &self.wording,
-            compares,
             now,
             free: &mut self.free,
         };

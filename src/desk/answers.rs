@@ -78,9 +78,11 @@ impl Work<'_> {
                 self.begin(stocking, fix);
             }
             Held::Doubt { likely, .. } => {
+                self.confirmed = true;
                 for event in likely {
                     self.confirm_reading(event);
                 }
+                self.confirmed = false;
             }
             Held::Delivery { delivery, .. } => self.save_delivery(delivery),
             Held::NotStocked { .. } | Held::WhichUnit { .. } => {}

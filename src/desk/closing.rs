@@ -26,6 +26,7 @@ impl Work<'_> {
     /// The decision about everything that the message said.
     pub(crate) fn finish(mut self, reading: &Reading, shared: bool) -> Decision {
         self.ask_held();
+        self.learn();
         let outcome = self.outcome(reading);
         let covers_repeats = states_facts(reading) && (self.recorded || !self.asks.is_empty());
         let notices = self.notices();

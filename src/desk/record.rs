@@ -2,7 +2,9 @@
 //!
 //! An event that fits nothing changes nothing. This room judges nothing.
 
-use crate::desk::farm::{DELIVERIES_MAX, DayDelivery, Farm, TEMPERATURES_MAX};
+use crate::desk::farm::{
+    DELIVERIES_MAX, DayDelivery, Farm, KeptLesson, LESSONS_MAX, TEMPERATURES_MAX,
+};
 use crate::desk::undo::{Step, Stock};
 use crate::desk::unit::{DayHarvest, DeadFlies, Run, Unit};
 use crate::domain::CareJob;
@@ -42,6 +44,34 @@ pub(crate) fn record(farm: &mut Farm, event: &FarmEvent) -> Vec<Step> {
         FarmEvent::Temperature(t) => temperature(farm, *t).into_iter().collect(),
         FarmEvent::Retired { unit, day } => retire(farm, *unit, *day).into_iter().collect(),
         FarmEvent::Delivered(d) => vec![deliver(farm, d)],
+        FarmEvent::Taught {
+            unit,
+            stocked,
+            lesson,
+        } => {
+            let (unit, stocked, lesson) = (*unit, *stocked, lesson.clone());
+            farm.lessons
+                .retain(|kept| (kept.unit, kept.stocked) != (unit, stocked));
+            farm.lessons.push(KeptLesson {
+                unit,
+                stocked,
+                lesson,
+            });
+            if farm.lessons.len() > LESSONS_MAX {
+                farm.lessons.remove(0);
+            }
+            Vec::new()
+        }
+        FarmEvent::Learned {
+            unit,
+            stocked,
+            belief,
+        } => {
+            if let Some(run) = farm.run_begun_mut(*unit, *stocked) {
+                run.learned = Some(belief.clone());
+            }
+            Vec::new()
+        }
         _ => Vec::new(),
     }
 }
@@ -187,6 +217,7 @@ fn stock(farm: &mut Farm, stocking: &Stocking) -> Vec<Step> {
         kind: stocking.kind,
         prior: stocking.prior.clone(),
         harvests: Vec::new(),
+        learned: None,
     });
     steps.push(Step::Began {
         unit: stocking.unit,

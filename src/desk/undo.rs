@@ -159,6 +159,7 @@ impl Stock {
         run.pupae = self.pupae;
         run.weight = self.weight;
         run.kind = self.kind;
+        run.learned = None;
     }
 }
 
@@ -277,6 +278,9 @@ fn take_run_back(farm: &mut Farm, step: &Step) -> Option<()> {
             let ended = unit.last.as_ref()?.retired == Some(*day);
             (ended && unit.running.is_none()).then_some(())?;
             unit.resume_run((**displaced).clone());
+            let resumed = unit.running.as_ref().map(|run| (unit.code, run.stocked));
+            farm.lessons
+                .retain(|kept| Some((kept.unit, kept.stocked)) != resumed);
         }
         Step::Weight { .. }
         | Step::Care { .. }

@@ -274,6 +274,18 @@ pub enum Why {
     SameAsYesterday,
     /// `saa 12`: clock hours are told differently in Kiswahili.
     ClockHour,
+    /// A cage is to be started whose code is unlike the farm's others.
+    NewCage,
+    /// A cage is to be emptied that lays well, or has not had the time to.
+    StillLays,
+    /// A temperature or a weight of dead flies far from what is usual here.
+    FarOff,
+    /// `C1 2 water`: a weight, or a cage without its letter?
+    LetterMissing,
+    /// `C3, C7, C6, C7 water`: one cage stands twice in a list.
+    Twice,
+    /// A word is near a keyword, but not near enough to be read as it.
+    Word,
 }
 
 /// A piece that was not understood.

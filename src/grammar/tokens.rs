@@ -40,7 +40,7 @@ pub(crate) enum Kind {
     Day(DaySaid),
     /// A day that does not exist, or a date that is not day/month.
     BadDay,
-    /// A farm temperature, lowest first.
+    /// A farm's two temperatures, as written.
     Temperature(Celsius, Celsius),
     /// `temp` without two temperatures.
     BadTemperature,
@@ -50,6 +50,8 @@ pub(crate) enum Kind {
     Letters,
     /// An unlisted word.
     Unknown,
+    /// An unlisted word that is probably this one.
+    Near(Verb),
     /// Digits with something that makes them no number.
     Junk,
     /// `-`.
@@ -167,6 +169,16 @@ fn read_text(
                 read_text(piece, rest, lexicon, tokens, repaired);
             }
         }
+        // `ja6a`: a day with a digit in it is no cage with a wrong check letter.
+        Some(CodeRead::Doubt(Why::CheckLetter, _))
+            if let Some((word, Meaning::Day(day))) = with_letters_back(text, lexicon) =>
+        {
+            tokens.push(token(piece, Kind::Day(day), &word));
+            repaired.push(Repair {
+                typed: text.to_owned(),
+                read_as: word,
+            });
+        }
         Some(CodeRead::Doubt(why, readings)) if !readings.is_empty() => {
             tokens.push(token(piece, Kind::UnitDoubt(why, readings), text));
         }
@@ -281,6 +293,10 @@ fn read_word(text: &str, lexicon: &Lexicon, repaired: &mut Vec<Repair>) -> Kind 
         return Kind::Word(Meaning::Blur(Blur::Unsure));
     }
     match lexicon.nearest(text) {
+        // A line cut inside `stock` has lost its amount too.
+        Some((word, entry)) if word.starts_with(text) && is_stock(entry.meaning) => {
+            Kind::Near(Verb::Stock)
+        }
         Some((word, entry)) => {
             repaired.push(Repair {
                 typed: text.to_owned(),
@@ -298,6 +314,10 @@ fn read_word(text: &str, lexicon: &Lexicon, repaired: &mut Vec<Repair>) -> Kind 
         }
         None => Kind::Unknown,
     }
+}
+
+fn is_stock(meaning: Meaning) -> bool {
+    matches!(meaning, Meaning::Verb(Verb::Stock, _))
 }
 
 /// `23.11.2026`: meant as a day, but not one that is read.

@@ -181,7 +181,7 @@ impl Store {
         };
         let records = self.import_records(&mut reader, form < FORM)?;
         if form < FORM {
-            self.remake_states(|_| Ok(true))?;
+            self.remake_all()?;
         }
         self.flush()?;
         self.forget();

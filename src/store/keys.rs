@@ -127,6 +127,7 @@ const RULES: u8 = 0;
 const MEMBER: u8 = 1;
 const PHONE: u8 = 2;
 const FARM: u8 = 3;
+const WARD: u8 = 4;
 
 /// The digits of a number as an integer: at most 15 digits (E.164), never a leading zero.
 #[must_use]
@@ -178,6 +179,14 @@ pub fn stream(coop: CoopId, id: &StreamId) -> Vec<u8> {
             key.push(FARM);
             key.extend(no.to_be_bytes());
         }
+        StreamId::Ward(name) => {
+            // Ward names are held short where they are set; a longer one would share its prefix here.
+            let name = name.as_bytes();
+            let name = name.get(..usize::from(u8::MAX)).unwrap_or(name);
+            key.push(WARD);
+            key.push(u8::try_from(name.len()).unwrap_or(u8::MAX));
+            key.extend(name);
+        }
     }
     key
 }
@@ -212,6 +221,12 @@ pub fn read_stream(key: &[u8]) -> Option<(CoopId, StreamId, &[u8])> {
         PHONE => {
             let digits = u64::from_be_bytes(*rest.first_chunk::<8>()?);
             (StreamId::Phone(phone_of(digits)?), 8)
+        }
+        WARD => {
+            let (len, rest) = rest.split_first()?;
+            let name = rest.get(..usize::from(*len))?;
+            let name = std::str::from_utf8(name).ok()?.to_owned();
+            (StreamId::Ward(name), 1 + usize::from(*len))
         }
         _ => return None,
     };
@@ -345,6 +360,8 @@ mod tests {
             StreamId::Member(MemberNo(2071)),
             StreamId::Phone(phone),
             StreamId::Farm(MemberNo(2071)),
+            StreamId::Ward(String::new()),
+            StreamId::Ward("Ufukwe".to_owned()),
         ];
         for id in &ids {
             let key = event(coop, id, 9);

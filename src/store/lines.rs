@@ -9,7 +9,9 @@ use crate::store::delivery::{EarlyRecord, SentRecord};
 use crate::store::keys::{self, Shelf};
 use crate::store::ledger::LedgerRecord;
 use crate::store::outbox::OutboxId;
-use crate::store::records::{EventRecord, MessageRecord, Numbers, Route, RowRecord, Stream};
+use crate::store::records::{
+    EventRecord, MessageRecord, Moment, Numbers, Route, RowRecord, Stream,
+};
 use crate::store::redelivery::{SeenId, SeenText, is_by_id};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
@@ -126,7 +128,7 @@ pub fn record(at: usize, line: &str, older: bool) -> Result<(Shelf, Vec<u8>, Vec
         Kind::Numbers => sealed::<Numbers>(shelf, &key, read.record),
         Kind::Message => sealed::<MessageRecord>(shelf, &key, read.record),
         Kind::Event => sealed::<EventRecord>(shelf, &key, read.record),
-        Kind::Stream if older => empty_state(shelf, &key),
+        Kind::Stream if older => empty_state(shelf, &key, read.record),
         Kind::Stream => sealed::<Stream>(shelf, &key, read.record),
         Kind::Row => sealed::<RowRecord>(shelf, &key, read.record),
         Kind::Route => sealed::<Route>(shelf, &key, read.record),
@@ -151,9 +153,26 @@ fn sealed<T: Serialize + DeserializeOwned>(
     codec::seal(shelf, key, &record).map_err(|why| why.to_string())
 }
 
-fn empty_state(shelf: Shelf, key: &[u8]) -> Result<Vec<u8>, String> {
+/// What stands before a state in every form.
+#[derive(Deserialize)]
+struct StateHead {
+    version: u32,
+    wake: Option<Moment>,
+    heard: Option<Moment>,
+}
+
+/// An empty state under the head of an older one.
+fn empty_state(shelf: Shelf, key: &[u8], record: serde_json::Value) -> Result<Vec<u8>, String> {
     let (_, id, _) = keys::read_stream(key).ok_or("expected the key of a stream")?;
-    codec::seal(shelf, key, &Stream::empty(&id)).map_err(|why| why.to_string())
+    let head: StateHead =
+        serde_json::from_value(record).map_err(|why| format!("the record does not read: {why}"))?;
+    let stream = Stream {
+        version: head.version,
+        wake: head.wake,
+        heard: head.heard,
+        ..Stream::empty(&id)
+    };
+    codec::seal(shelf, key, &stream).map_err(|why| why.to_string())
 }
 
 fn hex(bytes: &[u8]) -> String {

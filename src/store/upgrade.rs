@@ -1,11 +1,8 @@
-//! States of an older form, made again from their events when a store is opened.
+//! States of an older form, made again from their events: in a folder when it is opened, in an export when it is read.
 //!
-//! Events are the record, so a state's shape may change with any release. What is not in the events (when a farm wakes up) is taken from where it
-//! stands too. This room does not read an older state: it does not need to.
+//! A state is a snapshot of its stream's events, which every version reads, so that its shape may change with any release. What the events do not say
+//! (wake-up, last heard) stands at a state's start in every form. This room does not know what a state means.
 
-use crate::domain::MemberNo;
-use crate::domain::event::StreamId;
-use crate::domain::message::CoopId;
 use crate::store::codec::{self, CodecError};
 use crate::store::draft::Writes;
 use crate::store::keys::{self, Shelf};
@@ -13,103 +10,85 @@ use crate::store::records::{Moment, Stream};
 use crate::store::{Store, StoreError};
 use std::collections::BTreeMap;
 
-/// States written in one go: keeps memory flat.
-const AT_ONCE: usize = 1_000;
+/// States written at once: a few megabytes.
+const AT_ONCE: usize = 1000;
 
-type Wakes = BTreeMap<(CoopId, MemberNo), Moment>;
+/// The fields of a [`Stream`] before its state.
+type Head = (u32, Option<Moment>, Option<Moment>);
 
 impl Store {
-    /// Makes every state of an older form again; how many. Goes by key, so that one that was interrupted goes on where the old forms begin.
+    /// Makes states of an older form again; how many.
     ///
-    /// # Errors
-    /// When a newer program wrote here, an event is damaged or missing, or the database fails.
-    pub(crate) fn upgrade_states(&self) -> Result<u64, StoreError> {
-        let last = self.range(Shelf::States, &[], None).next_back();
-        let Some((_, bytes)) = last.transpose()? else {
+    /// From the last to the first, so that the first tells whether there is anything to do, also after a run that was cut short.
+    pub(crate) fn upgrade(&self) -> Result<usize, StoreError> {
+        let mut states = self.range(Shelf::States, &[], None);
+        let Some((key, bytes)) = states.next().transpose()? else {
             return Ok(0);
         };
-        if is_current(&bytes)? {
+        if !is_older(&key, &bytes) {
             return Ok(0);
         }
-        tracing::info!("states of an older form are made again from their events");
-        self.remake_states(|bytes| is_current(bytes).map(|current| !current))
-    }
-
-    /// Makes the states that `stale` names again; how many.
-    ///
-    /// # Errors
-    /// When an event is damaged or missing, or the database fails.
-    pub(crate) fn remake_states(
-        &self,
-        stale: impl Fn(&[u8]) -> Result<bool, StoreError>,
-    ) -> Result<u64, StoreError> {
-        let wakes = self.wakes()?;
-        let mut made = 0;
-        let mut waiting = Writes::new();
-        for entry in self.range(Shelf::States, &[], None) {
-            let (key, bytes) = entry?;
-            if !stale(&bytes)? {
-                continue;
-            }
-            let stream = self.remade(&key, &wakes)?;
-            waiting.insert(
-                key.to_vec(),
-                Some(codec::seal(Shelf::States, &key, &stream)?),
-            );
-            made += 1;
-            if waiting.len() >= AT_ONCE {
-                self.apply(&BTreeMap::from([(
-                    Shelf::States,
-                    std::mem::take(&mut waiting),
-                )]))?;
-            }
-        }
-        self.apply(&BTreeMap::from([(Shelf::States, waiting)]))?;
-        self.flush()?;
-        self.forget();
+        tracing::info!("the states of this folder have an older form; they are made again");
+        let made = self.remake(|key, bytes| {
+            is_older(key, bytes)
+                .then(|| codec::head(Shelf::States, key, bytes))
+                .transpose()
+        })?;
+        tracing::info!(made, "states made again");
         Ok(made)
     }
 
-    fn remade(&self, key: &[u8], wakes: &Wakes) -> Result<Stream, StoreError> {
-        let (coop, id, _) =
-            keys::read_stream(key).ok_or_else(|| StoreError::Key(Shelf::States.name()))?;
-        let mut heard = None;
-        self.events(coop, &id, |_, record| {
-            // The operator's own commands are no message.
-            let said = record.recorded.message.map(|_| record.recorded.at);
-            heard = heard.max(said);
-            Ok(())
-        })?;
-        let (version, state) = self.replay(coop, &id)?;
-        let wake = match &id {
-            StreamId::Farm(farm) => wakes.get(&(coop, *farm)).copied(),
-            _ => None,
-        };
-        Ok(Stream {
-            version,
-            wake,
-            heard: heard.map(Moment),
-            state,
+    /// Makes every state again: an export of an older form left only their heads.
+    pub(crate) fn remake_all(&self) -> Result<usize, StoreError> {
+        self.remake(|key, bytes| {
+            let stream: Stream = codec::unseal(Shelf::States, key, bytes)?;
+            Ok(Some((stream.version, stream.wake, stream.heard)))
         })
     }
 
-    fn wakes(&self) -> Result<Wakes, StoreError> {
-        let mut wakes = Wakes::new();
-        for entry in self.range(Shelf::Wakeups, &[], None) {
-            let (key, _) = entry?;
-            let (at, coop, farm) =
-                keys::read_wakeup(&key).ok_or_else(|| StoreError::Key(Shelf::Wakeups.name()))?;
-            wakes.insert((coop, farm), Moment(at));
+    /// Makes the states again of which `head` gives the head; the others stay, as do damaged ones, which a check tells.
+    fn remake(
+        &self,
+        head: impl Fn(&[u8], &[u8]) -> Result<Option<Head>, CodecError>,
+    ) -> Result<usize, StoreError> {
+        let (mut writes, mut made) = (Writes::new(), 0);
+        for entry in self.range(Shelf::States, &[], None).rev() {
+            let (key, bytes) = entry?;
+            let Some((version, wake, heard)) = head(&key, &bytes)? else {
+                continue;
+            };
+            let (coop, id, _) =
+                keys::read_stream(&key).ok_or_else(|| StoreError::Key(Shelf::States.name()))?;
+            let (replayed, state) = self.replay(coop, &id)?;
+            if replayed != version {
+                return Err(StoreError::Gap {
+                    stream: format!("{id:?}"),
+                    version: replayed,
+                });
+            }
+            let stream = Stream {
+                version,
+                wake,
+                heard,
+                state,
+            };
+            let sealed = codec::seal(Shelf::States, &key, &stream)?;
+            writes.insert(key.to_vec(), Some(sealed));
+            made += 1;
+            if writes.len() >= AT_ONCE {
+                self.write_states(&mut writes)?;
+            }
         }
-        Ok(wakes)
+        self.write_states(&mut writes)?;
+        Ok(made)
+    }
+
+    fn write_states(&self, writes: &mut Writes) -> Result<(), StoreError> {
+        self.apply(&BTreeMap::from([(Shelf::States, std::mem::take(writes))]))
     }
 }
 
-/// Whether a state is of today's form.
-fn is_current(bytes: &[u8]) -> Result<bool, StoreError> {
-    let read = codec::form(Shelf::States);
-    match codec::form_of(bytes) {
-        Some(found) if found > read => Err(CodecError::Version { found, read }.into()),
-        found => Ok(found == Some(read)),
-    }
+fn is_older(key: &[u8], bytes: &[u8]) -> bool {
+    let read = codec::unseal::<Stream>(Shelf::States, key, bytes);
+    matches!(read, Err(CodecError::Older(_)))
 }

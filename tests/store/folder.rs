@@ -11,6 +11,9 @@ use clutchline::domain::message::{LinkName, Outcome};
 use clutchline::domain::phone::PhoneNumber;
 use clutchline::domain::rules::Rules;
 use clutchline::domain::{MemberNo, Role};
+use clutchline::sheets::Sheet;
+use clutchline::sheets::form::Form;
+use clutchline::sheets::rows::{self, Wanted};
 use clutchline::store::outbox::Settled;
 use std::fs;
 use std::path::Path;
@@ -69,7 +72,14 @@ pub(crate) fn village(dir: &Path, clock: &Clock) -> Counter {
 
 fn harvests(counter: &Counter) -> String {
     let mut csv = Vec::new();
-    counter.harvests(COOP, &mut csv).unwrap();
+    let wanted = Wanted {
+        coop: COOP,
+        sheet: Sheet::Harvests,
+        form: Form::Csv,
+        month: None,
+        ward: None,
+    };
+    rows::write(counter, &wanted, &mut csv).unwrap();
     String::from_utf8(csv).unwrap()
 }
 

@@ -151,14 +151,21 @@ fn implausible(
     most: Grams,
     likely: Option<Grams>,
 ) -> String {
+    let is_nothing = said == Grams::ZERO;
+    let is_low = likely.is_some_and(|likely| likely > said);
     let unit = ("unit", unit.to_string().into());
     let said = ("said", said.to_string().into());
     let most = ("most", most.to_string().into());
     match likely {
+        Some(likely) if is_low => {
+            let likely = ("likely", likely.to_string().into());
+            voice.say(Key::AskImplausibleLow, &[unit, said, likely])
+        }
         Some(likely) => {
             let likely = ("likely", likely.to_string().into());
             voice.say(Key::AskImplausibleLikely, &[unit, said, most, likely])
         }
+        None if is_nothing => voice.say(Key::AskImplausibleNothing, &[unit]),
         None => voice.say(Key::AskImplausible, &[unit, said, most]),
     }
 }
@@ -209,9 +216,14 @@ fn doubtful(
     }
     if let Some(likely) = likely {
         let item = fact(voice, likely);
-        let yes = voice.say(Key::DoubtYes, &[("item", item.into())]);
+        // Of a whole line no one thing says what `yes` saves.
+        let yes = if why == Why::SameAsYesterday {
+            voice.plain(Key::DoubtYesAll)
+        } else {
+            voice.say(Key::DoubtYes, &[("item", item.into())])
+        };
         // The barest attempt: what `yes` would save matters more than why it is asked.
-        return if voice.list_max == 1 {
+        return if voice.list_max == 1 && why != Why::SameAsYesterday {
             yes
         } else {
             format!("{reason} {yes}")

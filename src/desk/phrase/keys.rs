@@ -84,6 +84,8 @@ keys! {
     AskDeliveryLarge = "ask-delivery-large",
     AskImplausible = "ask-implausible",
     AskImplausibleLikely = "ask-implausible-likely",
+    AskImplausibleLow = "ask-implausible-low",
+    AskImplausibleNothing = "ask-implausible-nothing",
     AskTooEarly = "ask-too-early",
     AskNotStocked = "ask-not-stocked",
     AskRestock = "ask-restock",
@@ -110,8 +112,15 @@ keys! {
     DoubtStock = "doubt-stock",
     DoubtSameAsYesterday = "doubt-same-as-yesterday",
     DoubtClockHour = "doubt-clock-hour",
+    DoubtNewCage = "doubt-new-cage",
+    DoubtStillLays = "doubt-still-lays",
+    DoubtFarOff = "doubt-far-off",
+    DoubtLetterMissing = "doubt-letter-missing",
+    DoubtTwice = "doubt-twice",
+    DoubtWord = "doubt-word",
     DoubtOptions = "doubt-options",
     DoubtYes = "doubt-yes",
+    DoubtYesAll = "doubt-yes-all",
     DoubtAgain = "doubt-again",
 
     UnreadWords = "unread-words",
@@ -362,6 +371,12 @@ pub(super) const fn doubt(why: Why) -> Key {
         Why::Unsure => Key::DoubtUnsure,
         Why::SameAsYesterday => Key::DoubtSameAsYesterday,
         Why::ClockHour => Key::DoubtClockHour,
+        Why::NewCage => Key::DoubtNewCage,
+        Why::StillLays => Key::DoubtStillLays,
+        Why::FarOff => Key::DoubtFarOff,
+        Why::LetterMissing => Key::DoubtLetterMissing,
+        Why::Twice => Key::DoubtTwice,
+        Why::Word => Key::DoubtWord,
     }
 }
 
