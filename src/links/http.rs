@@ -2,6 +2,7 @@
 //!
 //! The web server and the driver move the bytes; this room reads and writes them.
 
+pub mod answered;
 pub mod fields;
 pub mod mapping;
 pub mod number;

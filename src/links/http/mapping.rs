@@ -179,7 +179,10 @@ pub enum Message {
     /// From a phone.
     FromPhone(Inbound),
     /// From a short code or a name: never answered, so that two machines do not write to each other for ever.
-    FromService,
+    FromService {
+        /// The network's id of it.
+        id: Option<String>,
+    },
 }
 
 fn wrong(field: &'static str, place: &Place, wanted: &str) -> FieldFault {
@@ -242,7 +245,7 @@ impl MessageMapping {
             return Err(PostFault::Fields(faults));
         };
         let Party::Phone(from) = from else {
-            return Ok(Message::FromService);
+            return Ok(Message::FromService { id });
         };
         Ok(Message::FromPhone(Inbound {
             link: link.clone(),
