@@ -11,6 +11,7 @@ mod harvests;
 mod judge;
 pub mod keeping;
 mod people;
+mod recount;
 mod rounds;
 pub mod settings;
 pub mod side_door;

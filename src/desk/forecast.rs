@@ -116,7 +116,9 @@ impl Sums {
     #[must_use]
     pub fn first_eggs(&self, run: &Run) -> FarmDay {
         let after = |days: u16| run.stocked + Duration::days(i64::from(days));
-        let readings = self.temperatures.farm.range(run.stocked..).count();
+        let (farm, ward) = (&self.temperatures.farm, &self.temperatures.ward);
+        let readings = farm.range(run.stocked..).chain(ward.range(run.stocked..));
+        let readings = readings.count();
         if readings < READINGS_MIN && self.temperatures.climate.is_none() {
             return after(self.first_eggs_days);
         }
