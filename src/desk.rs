@@ -7,6 +7,7 @@ mod answers;
 mod asking;
 mod closing;
 pub mod days;
+mod deliveries;
 mod doubts;
 mod eggs;
 pub mod estimate;
@@ -15,6 +16,7 @@ mod facts;
 pub mod farm;
 pub mod forecast;
 mod learning;
+mod letterless;
 pub mod member;
 pub mod office;
 mod orders;
@@ -25,6 +27,7 @@ mod record;
 pub mod reminders;
 mod repeats;
 pub mod reply;
+mod second_look;
 pub mod stage;
 mod stocking;
 pub mod streams;
@@ -138,7 +141,7 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
     if repeats::is_yesterdays(&work.farm, work.today, reading) {
         work.doubt_line(Why::SameAsYesterday, &reading.said);
     } else {
-        for said in &reading.said {
+        for said in work.hold_letterless(reading) {
             work.fact(said);
         }
     }

@@ -6,12 +6,15 @@
 pub mod cache;
 pub mod check;
 pub mod codec;
+pub mod delivery;
 pub mod draft;
 pub mod export;
 pub mod keys;
+pub mod ledger;
 pub mod lines;
 pub mod outbox;
 pub mod reading;
+pub mod receipts;
 pub mod records;
 pub mod redelivery;
 mod shelves;

@@ -80,10 +80,7 @@ impl Learned {
     /// How the last harvests compared.
     #[must_use]
     pub fn recent(&self, stocked_on: FarmDay) -> Vec<Seen> {
-        self.recent
-            .iter()
-            .map(|one| one.seen(stocked_on))
-            .collect()
+        self.recent.iter().map(|one| one.seen(stocked_on)).collect()
     }
 }
 

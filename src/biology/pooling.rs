@@ -109,7 +109,12 @@ pub(crate) struct Examined {
     pub(crate) evidence: f64,
 }
 
-pub(crate) fn examine(prior: &Prior, shape: &Shape, run: &Finished, parameters: &Parameters) -> Examined {
+pub(crate) fn examine(
+    prior: &Prior,
+    shape: &Shape,
+    run: &Finished,
+    parameters: &Parameters,
+) -> Examined {
     let stocking = Stocking {
         pupae: Some(run.pupae),
         kind: run.kind,

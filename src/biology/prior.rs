@@ -3,9 +3,9 @@
 //! A prior is carried in the cage's stocking event, so that replay needs nothing else. This room does not know how a prior was learned.
 
 use crate::biology::curve::Timing;
-use crate::biology::shape::{BINS, EMERGENCES, KERNELS};
 use crate::biology::shape::ShapeWeights;
 use crate::biology::shape::kernel;
+use crate::biology::shape::{BINS, EMERGENCES, KERNELS};
 use crate::biology::tables::Parameters;
 use crate::domain::StockKind;
 use serde::{Deserialize, Serialize};
@@ -119,7 +119,12 @@ impl Prior {
             trouble_start: next(),
             cages: next() as u16,
         };
-        let sure = [prior.scale.sd, prior.delay.sd, prior.width.sd, prior.day_noise];
+        let sure = [
+            prior.scale.sd,
+            prior.delay.sd,
+            prior.width.sd,
+            prior.day_noise,
+        ];
         (fits && sure.iter().all(|sd| *sd > 0.0)).then_some(prior)
     }
 

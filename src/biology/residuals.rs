@@ -51,8 +51,7 @@ impl LeftOver {
         let trust = SHAPE_CAGES / BINS as f64;
         let measured = self.seen.iter().zip(self.expected);
         let factors = prior.shape.correction.iter_mut();
-        for ((factor, before), (seen, expected)) in
-            factors.zip(base.shape.correction).zip(measured)
+        for ((factor, before), (seen, expected)) in factors.zip(base.shape.correction).zip(measured)
         {
             let seen = f64::from(*seen) + trust * f64::from(before);
             *factor = (seen / (f64::from(expected) + trust)).clamp(0.25, 4.0) as f32;

@@ -146,6 +146,24 @@ pub enum OfficeRequest {
         /// By ward; the empty name is the whole cooperative.
         lessons: Vec<(String, ModelBytes)>,
     },
+    /// Sets a name.
+    SetName {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+        /// Name.
+        name: String,
+    },
+    /// Sets a language.
+    SetLang {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+        /// Language.
+        lang: Lang,
+    },
 }
 
 impl OfficeRequest {
@@ -161,7 +179,9 @@ impl OfficeRequest {
             | Self::SetWard { coop, .. }
             | Self::SetClimate { coop, .. }
             | Self::ReadAir { coop, .. }
-            | Self::Recount { coop, .. } => *coop,
+            | Self::Recount { coop, .. }
+            | Self::SetName { coop, .. }
+            | Self::SetLang { coop, .. } => *coop,
         }
     }
 }
@@ -226,6 +246,8 @@ pub struct Counts {
     pub dead: u64,
     /// See `sent`.
     pub expired: u64,
+    /// Rows that a network may have.
+    pub unknown: u64,
     /// Reminders made.
     pub reminders: u64,
     /// Failures of the store.
@@ -241,10 +263,11 @@ impl Counts {
     /// One outbox row less.
     pub(crate) fn settle(&mut self, how: &Settled) {
         match how {
-            Settled::Sent => self.sent += 1,
+            Settled::Sent { .. } => self.sent += 1,
+            Settled::Unknown { .. } => self.unknown += 1,
             Settled::Dead { .. } => self.dead += 1,
             Settled::Expired => self.expired += 1,
-            Settled::Retry { .. } => {}
+            Settled::Retry { .. } | Settled::RetryHere { .. } => {}
         }
     }
 
@@ -256,6 +279,7 @@ impl Counts {
         self.sent += gained.sent;
         self.dead += gained.dead;
         self.expired += gained.expired;
+        self.unknown += gained.unknown;
         self.reminders += gained.reminders;
     }
 }

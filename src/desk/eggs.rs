@@ -4,8 +4,8 @@
 //! a weight, is the number plausible. This room does not read text.
 
 use crate::desk::asking::harvest_note;
-use crate::desk::expecting::beyond;
-use crate::desk::forecast::Sums;
+use crate::desk::expecting::{beyond, is_figure_lost, point_lost};
+use crate::desk::forecast::{Awaited, Sums};
 use crate::desk::plausible::{Verdict, is_plausible, judge, most_on};
 use crate::desk::reply::{Refusal, Saved, SavedWhat};
 use crate::desk::unit::{Run, Unit};
@@ -20,6 +20,9 @@ use crate::units::day::FarmDay;
 /// Days after stocking on which a weight is a question: flies that emerge on day 0 lay from day 4 on (Julita et al. 2020; Tomberlin &
 /// Sheppard 2002), and the pupae may have been older than was said.
 pub(crate) const TOO_EARLY_DAYS: i64 = 4;
+
+/// A harvest of nothing is a question where the low end of what was expected is this or more.
+const NOTHING_BELOW_G: f64 = 0.3;
 
 /// How a weight was meant to stand to the day's other weight.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -159,7 +162,8 @@ impl Work<'_> {
                 Held::Doubt { .. }
                 | Held::WhichUnit { .. }
                 | Held::Restock { .. }
-                | Held::StockSize { .. } => None,
+                | Held::StockSize { .. }
+                | Held::Delivery { .. } => None,
             };
             if let Some((old, weight_asked)) = asked
                 && old.unit == harvest.unit
@@ -188,6 +192,7 @@ impl Work<'_> {
             Held::Restock { .. }
             | Held::StockSize { .. }
             | Held::WhichUnit { .. }
+            | Held::Delivery { .. }
             | Held::Doubt { .. } => false,
         };
         let Some(at) = self.held.iter().position(same) else {
@@ -220,6 +225,7 @@ impl Work<'_> {
             Ask::Restock { .. }
             | Ask::StockSize { .. }
             | Ask::WhichUnit { .. }
+            | Ask::Delivery { .. }
             | Ask::Whose(_)
             | Ask::Doubt { .. } => None,
         }
@@ -295,14 +301,7 @@ impl Work<'_> {
         }
         let sums = Sums::of(self.rules, &self.farm);
         let awaited = sums.ahead_of(run, harvest.day);
-        let verdict = match judge(run, harvest.day, total) {
-            Verdict::Plausible => {
-                beyond(awaited.as_ref(), run, total).map_or(Verdict::Plausible, |most| {
-                    Verdict::Held { most, likely: None }
-                })
-            }
-            held @ Verdict::Held { .. } => held,
-        };
+        let verdict = self.verdict(run, harvest.day, total, awaited.as_ref(), &sums);
         if sure == Sure::Judge
             && let Verdict::Held { most, likely } = verdict
         {
@@ -321,6 +320,52 @@ impl Work<'_> {
         let unit = harvest.unit;
         self.save_harvest(harvest, before);
         self.compare(unit, total, awaited, &sums);
+    }
+
+    /// The ceilings' verdict, and what the cage's own forecast says to it.
+    fn verdict(
+        &self,
+        run: &Run,
+        day: FarmDay,
+        total: Grams,
+        awaited: Option<&Awaited>,
+        sums: &Sums,
+    ) -> Verdict {
+        let verdict = judge(run, day, total);
+        match verdict {
+            // The record was steady, but the cage's course may have been falling.
+            Verdict::Held {
+                likely: Some(likely),
+                ..
+            } if likely > total => match awaited {
+                Some(awaited) if !is_figure_lost(&awaited.range, total) => Verdict::Plausible,
+                _ => verdict,
+            },
+            // Nothing at all, where even a poor day would give something.
+            Verdict::Plausible
+                if total == Grams::ZERO
+                    && awaited.is_some_and(|a| a.range.low >= NOTHING_BELOW_G) =>
+            {
+                let most = Grams::ZERO;
+                Verdict::Held { most, likely: None }
+            }
+            Verdict::Plausible => {
+                let own = awaited.map(|awaited| awaited.range);
+                // A number without decimals may have lost its point.
+                let may_have = total.hundredths().is_multiple_of(100) && total.as_f64() >= 10.0;
+                let early = || may_have.then(|| sums.early_range(run, day)).flatten();
+                let range = own.or_else(early);
+                let lost = range.and_then(|range| Some((range, point_lost(&range, total)?)));
+                if let Some((range, likely)) = lost {
+                    let most = Grams::from_f64(range.high.ceil()).unwrap_or(Grams::MAX);
+                    let likely = Some(likely);
+                    return Verdict::Held { most, likely };
+                }
+                beyond(awaited, run, total)
+                    .map_or(verdict, |most| Verdict::Held { most, likely: None })
+            }
+            Verdict::Held { .. } => verdict,
+        }
     }
 
     fn save_harvest(&mut self, mut harvest: Harvest, before: Option<Grams>) {

@@ -2,6 +2,7 @@
 //!
 //! Words are the phrasebook's, sums the forecast's. This room records nothing.
 
+use crate::biology::mixture::Range;
 use crate::biology::plan::{Limit, PlanError, Wanted, plan};
 use crate::desk::estimate::{Check, Compared, NoPlan, PlanTold};
 use crate::desk::farm::{Farm, UNITS_MAX};
@@ -113,6 +114,48 @@ impl Work<'_> {
             Err(why) => self.refuse(Refusal::NoPlan(why)),
         }
     }
+}
+
+/// Degrees of freedom of the tails that a forecast is given here: its own are those of its model, and cages differ from it (a modelling choice).
+const TAIL: f64 = 4.0;
+/// Natural logarithm of how much likelier the weight with its point moved must be, for a number that may have lost its point: about one number
+/// in thirty of 10 g and more without decimals has, and most such questions may be needless, for they are few (both judged).
+const POINT_LOST: f64 = 0.5;
+/// The same for a number that may have lost a figure, which is rarer.
+const FIGURE_LOST: f64 = 3.0;
+/// The forecast is not surer than this, as a standard deviation of the logarithm.
+const SUREST: f64 = 0.3;
+/// Added to weights before logarithms are taken: what a scale shows at the least.
+const STEP_G: f64 = 0.1;
+/// The ends of a range lie so many standard deviations from its middle: one chance in ten.
+const RANGE_SDS: f64 = 1.2816;
+
+/// How likely a weight is under a forecast, as a logarithm without its constant.
+fn likelihood(range: &Range, grams: f64) -> f64 {
+    let ln = |g: f64| (g.max(0.0) + STEP_G).ln();
+    let middle = ln(range.middle);
+    let end = if grams > range.middle {
+        range.high
+    } else {
+        range.low
+    };
+    let sd = ((ln(end) - middle).abs() / RANGE_SDS).max(SUREST);
+    let z = (ln(grams) - middle) / sd;
+    -(TAIL + 1.0) / 2.0 * (z * z / TAIL).ln_1p()
+}
+
+/// What a weight above its forecast probably was before its point was lost.
+pub(crate) fn point_lost(range: &Range, grams: Grams) -> Option<Grams> {
+    let whole = grams >= Grams::from_hundredths(1000)? && grams.hundredths().is_multiple_of(100);
+    let tenth = Grams::from_hundredths(grams.hundredths() / 10)?;
+    let gain = likelihood(range, tenth.as_f64()) - likelihood(range, grams.as_f64());
+    (whole && grams.as_f64() > range.middle && gain > POINT_LOST).then_some(tenth)
+}
+
+/// Whether the forecast leaves room for a weight ten times as high rather than for this one.
+pub(crate) fn is_figure_lost(range: &Range, grams: Grams) -> bool {
+    let (said, ten) = (grams.as_f64(), grams.as_f64() * 10.0);
+    likelihood(range, ten) - likelihood(range, said) > FIGURE_LOST
 }
 
 /// The most that the cage's own forecast leaves without a question, where the weight is beyond it.

@@ -11,6 +11,7 @@ use crate::domain::compact;
 use crate::domain::event::{DayTemperature, FarmEvent, ModelBytes, Recorded};
 use crate::domain::message::MessageNo;
 use crate::domain::question::{Closing, Held};
+use crate::units::Grams;
 use crate::units::day::FarmDay;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
@@ -19,6 +20,8 @@ use serde::{Deserialize, Serialize};
 pub const UNITS_MAX: usize = 160;
 /// Days of temperature kept: a run's six weeks and a margin.
 pub const TEMPERATURES_MAX: usize = 60;
+/// Days with deliveries kept: this month and the last, for the sheet that is paid from.
+pub const DELIVERIES_MAX: usize = 62;
 /// Lessons kept: two runs of each cage of a usual farm.
 pub const LESSONS_MAX: usize = 12;
 /// Questions that may be open at once; a new one beyond it drops the oldest.
@@ -52,9 +55,23 @@ pub struct Farm {
     /// The farm day of the last reminder.
     #[serde(with = "compact::day_or_none")]
     pub last_reminder: Option<FarmDay>,
+    /// Eggs received from here, one row a day, oldest first.
+    pub deliveries: Vec<DayDelivery>,
     /// What the runs that ended last teach the next ones, oldest first.
     #[serde(default)]
     pub lessons: Vec<KeptLesson>,
+}
+
+/// A day's eggs received.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct DayDelivery {
+    /// Day.
+    #[serde(with = "compact::day")]
+    pub day: FarmDay,
+    /// All of that day, as weighed by those who received them.
+    pub grams: Grams,
+    /// The farm's own weights for the same eggs, as far as known.
+    pub own: Option<Grams>,
 }
 
 /// What one ended run teaches.
@@ -155,7 +172,8 @@ impl Farm {
             | FarmEvent::DeadFlies { .. }
             | FarmEvent::AntsSeen { .. }
             | FarmEvent::Temperature(_)
-            | FarmEvent::Retired { .. } => {
+            | FarmEvent::Retired { .. }
+            | FarmEvent::Delivered(_) => {
                 let steps = record(self, event);
                 if let Some(day) = day_of(event) {
                     self.last_entry = self.last_entry.max(Some(day));

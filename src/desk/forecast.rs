@@ -292,6 +292,22 @@ impl Sums {
     }
 }
 
+impl Sums {
+    /// What a weight of `day` may be where the cage has too few harvests to be compared with: from the table and what there is.
+    pub(crate) fn early_range(&self, run: &Run, day: FarmDay) -> Option<Range> {
+        let age = run.age(day);
+        if run.harvests.last().is_some_and(|h| i64::from(h.day) > age) {
+            return None;
+        }
+        let longest = day - Duration::days(COMPARED_DAYS_MAX);
+        let before = run.harvests.iter().rev().find(|h| i64::from(h.day) < age);
+        let since = before.map_or(longest, |h| run.day_of(h)).max(longest);
+        let (learned, _) = self.learned(run, day, since)?;
+        let count = usize::try_from(day.signed_duration_since(since).num_days()).ok()?;
+        Some(learned.forecast(&self.parameters, count, None).total)
+    }
+}
+
 impl Awaited {
     /// How the day's weight compares; nothing where next to nothing was expected and came.
     pub(crate) fn compared(&self, grams: Grams) -> Option<Compared> {
@@ -396,4 +412,3 @@ fn ended(unit: &Unit) -> impl Iterator<Item = Ended> {
     let earlier = unit.finished.iter();
     last.chain(earlier.map(|run| (run.stocked, run.retired, run.pupae, run.grams)))
 }
-

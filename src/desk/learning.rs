@@ -109,9 +109,7 @@ impl Work<'_> {
         }
         let sums = Sums::of(self.rules, &self.farm);
         let units = self.farm.units.iter();
-        let news: Vec<News> = units
-            .flat_map(|unit| news(&sums, &changed, unit))
-            .collect();
+        let news: Vec<News> = units.flat_map(|unit| news(&sums, &changed, unit)).collect();
         for one in news {
             match one {
                 News::Learned(unit, stocked, belief) => self.put(FarmEvent::Learned {
@@ -201,7 +199,11 @@ pub(crate) fn next_priors(rules: &Rules, farm: &Farm, parameters: &Parameters) -
         mixed: prior_of(StockKind::Mixed, Some(mixed), parameters),
     });
     let mut own = Lessons::default();
-    for lesson in farm.lessons.iter().filter_map(|kept| lesson_of(&kept.lesson)) {
+    for lesson in farm
+        .lessons
+        .iter()
+        .filter_map(|kept| lesson_of(&kept.lesson))
+    {
         own.add(&lesson, Whose::Farm, 1.0, parameters);
     }
     if own.runs() > 0.0 {

@@ -2,7 +2,7 @@
 //!
 //! A step is taken back only where nobody has changed the same thing since. This room does not know who may undo.
 
-use crate::desk::farm::Farm;
+use crate::desk::farm::{DayDelivery, Farm};
 use crate::desk::unit::{DayHarvest, DeadFlies, Displaced, Run};
 use crate::domain::code::UnitCode;
 use crate::domain::compact;
@@ -122,6 +122,15 @@ pub enum Step {
         /// What that displaced.
         displaced: Box<Displaced>,
     },
+    /// Eggs received.
+    Delivery {
+        /// Received then.
+        grams: Grams,
+        /// The day's row before.
+        before: Option<DayDelivery>,
+        /// After.
+        after: DayDelivery,
+    },
 }
 
 /// The amount of a stocking.
@@ -216,6 +225,15 @@ fn take_step_back(farm: &mut Farm, step: &Step) -> Option<()> {
                 }
             }
         }
+        Step::Delivery { before, after, .. } => {
+            let at = farm.deliveries.iter().position(|d| d == after)?;
+            match before {
+                Some(before) => farm.deliveries[at] = *before,
+                None => {
+                    farm.deliveries.remove(at);
+                }
+            }
+        }
         Step::Began { .. } | Step::Corrected { .. } | Step::Ended { .. } => {
             return take_run_back(farm, step);
         }
@@ -268,7 +286,8 @@ fn take_run_back(farm: &mut Farm, step: &Step) -> Option<()> {
         | Step::Care { .. }
         | Step::Ants { .. }
         | Step::Dead { .. }
-        | Step::Temperature { .. } => return None,
+        | Step::Temperature { .. }
+        | Step::Delivery { .. } => return None,
     }
     Some(())
 }

@@ -49,7 +49,11 @@ impl Ward {
 
     fn read(&mut self, reading: DayTemperature) {
         let at = self.air.partition_point(|known| known.day < reading.day);
-        match self.air.get_mut(at).filter(|known| known.day == reading.day) {
+        match self
+            .air
+            .get_mut(at)
+            .filter(|known| known.day == reading.day)
+        {
             Some(known) => *known = reading,
             None => self.air.insert(at, reading),
         }

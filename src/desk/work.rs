@@ -51,6 +51,8 @@ pub(crate) struct Work<'a> {
     pub(crate) answers: Vec<Answer>,
     /// The member asked for the list of tasks.
     pub(crate) wants_tasks: bool,
+    /// What is recorded now was asked about and answered `yes`.
+    pub(crate) confirmed: bool,
 }
 
 impl<'a> Work<'a> {
@@ -81,6 +83,7 @@ impl<'a> Work<'a> {
             states: Vec::new(),
             answers: Vec::new(),
             wants_tasks: false,
+            confirmed: false,
         };
         work.close_expired();
         work

@@ -157,6 +157,8 @@ pub enum FarmEvent {
         /// The lesson.
         lesson: ModelBytes,
     },
+    /// Eggs of this farm were received at a collection point and weighed again; `by` is who received them.
+    Delivered(Delivery),
 }
 
 /// What a model makes of harvests, in the form that its version defines.
@@ -196,6 +198,18 @@ pub enum HarvestHow {
     Added,
     /// Instead of it.
     Replaced,
+}
+
+/// Eggs received from a farm.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Delivery {
+    /// Day.
+    #[serde(with = "compact::day")]
+    pub day: FarmDay,
+    /// As the collector weighed them.
+    pub grams: Grams,
+    /// The farm's own weights since its delivery before, as far as they were known then; none: there were none.
+    pub own: Option<Grams>,
 }
 
 /// A stocking.

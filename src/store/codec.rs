@@ -28,7 +28,9 @@ pub enum CodecError {
     #[error("a record of {0} bytes is too short to be one")]
     Short(usize),
     /// Written by a newer program.
-    #[error("a record has form {0}, which this program does not know: it was written by a newer one")]
+    #[error(
+        "a record has form {0}, which this program does not know: it was written by a newer one"
+    )]
     Version(u8),
     /// Written by an older program, and its shape has changed since.
     #[error("a record has form {0}, which is older than this program's")]

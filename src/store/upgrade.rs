@@ -1,8 +1,7 @@
-//! Records of an older form, made new when a store is opened.
+//! States of an older form, made again from their events: in a folder when it is opened, in an export when it is read.
 //!
-//! Only states have more than one form: a state is a snapshot of its stream's events, which are read by every version, so an older one is made
-//! again from them. What the events do not say (wake-up, last heard) stands at a state's start in every form. This room does not know
-//! what a state means.
+//! A state is a snapshot of its stream's events, which every version reads, so that its shape may change with any release. What the events do not say
+//! (wake-up, last heard) stands at a state's start in every form. This room does not know what a state means.
 
 use crate::store::codec::{self, CodecError};
 use crate::store::draft::Writes;
@@ -30,13 +29,34 @@ impl Store {
             return Ok(0);
         }
         tracing::info!("the states of this folder have an older form; they are made again");
+        let made = self.remake(|key, bytes| {
+            is_older(key, bytes)
+                .then(|| codec::head(Shelf::States, key, bytes))
+                .transpose()
+        })?;
+        tracing::info!(made, "states made again");
+        Ok(made)
+    }
+
+    /// Makes every state again: an export of an older form left only their heads.
+    pub(crate) fn remake_all(&self) -> Result<usize, StoreError> {
+        self.remake(|key, bytes| {
+            let stream: Stream = codec::unseal(Shelf::States, key, bytes)?;
+            Ok(Some((stream.version, stream.wake, stream.heard)))
+        })
+    }
+
+    /// Makes the states again of which `head` gives the head; the others stay, as do damaged ones, which a check tells.
+    fn remake(
+        &self,
+        head: impl Fn(&[u8], &[u8]) -> Result<Option<Head>, CodecError>,
+    ) -> Result<usize, StoreError> {
         let (mut writes, mut made) = (Writes::new(), 0);
         for entry in self.range(Shelf::States, &[], None).rev() {
             let (key, bytes) = entry?;
-            if !is_older(&key, &bytes) {
-                continue; // New already, or damaged, which a check tells.
-            }
-            let (version, wake, heard): Head = codec::head(Shelf::States, &key, &bytes)?;
+            let Some((version, wake, heard)) = head(&key, &bytes)? else {
+                continue;
+            };
             let (coop, id, _) =
                 keys::read_stream(&key).ok_or_else(|| StoreError::Key(Shelf::States.name()))?;
             let (replayed, state) = self.replay(coop, &id)?;
@@ -60,7 +80,6 @@ impl Store {
             }
         }
         self.write_states(&mut writes)?;
-        tracing::info!(made, "states made again");
         Ok(made)
     }
 
