@@ -11,6 +11,7 @@ pub mod phone;
 pub mod problem;
 pub mod receipts;
 pub mod server;
+pub mod ussd;
 
 use crate::web::health::Draining;
 use crate::web::inbound::Intake;
@@ -53,6 +54,12 @@ impl Routes {
                 web::resource("/in/{link}/receipt")
                     .route(web::post().to(receipts::take))
                     .route(web::get().to(receipts::take))
+                    .default_service(web::to(wants_post)),
+            )
+            .service(
+                web::resource("/ussd/{link}")
+                    .route(web::post().to(ussd::step))
+                    .route(web::get().to(ussd::step))
                     .default_service(web::to(wants_post)),
             )
             .service(only_get("/healthz", health::alive))

@@ -175,6 +175,9 @@ pub const KEYS: &[Key] = &[
     row("links.*.ussd.answer_end", Kind::Text, "\"/screen/closes\""),
     row("links.*.ussd.go_on", Kind::Text, "\"MORE \""),
     row("links.*.ussd.stop", Kind::Text, "\"DONE \""),
+    row("links.*.ussd.septets", Kind::Whole, "160"),
+    row("links.*.ussd.idle_secs", Kind::Whole, "180"),
+    row("links.*.ussd.resume_mins", Kind::Whole, "10"),
 ];
 
 /// The row of a dotted path such as `links.north.secret`.

@@ -39,13 +39,15 @@ pub enum Shelf {
     Ages,
     /// Parts sent, by cooperative, month, link and member.
     Ledger,
+    /// USSD sessions, by phone.
+    Sessions,
     /// Redelivery keys of one span of days ([`crate::store::redelivery::SPAN_DAYS`]).
     Seen(u32),
 }
 
 impl Shelf {
     /// Every shelf that always exists, in the order of exports.
-    pub const STANDING: [Self; 13] = [
+    pub const STANDING: [Self; 14] = [
         Self::Meta,
         Self::Messages,
         Self::Events,
@@ -59,6 +61,7 @@ impl Shelf {
         Self::Early,
         Self::Ages,
         Self::Ledger,
+        Self::Sessions,
     ];
 
     /// Goes into every checksum.
@@ -79,6 +82,7 @@ impl Shelf {
             Self::Early => 11,
             Self::Ages => 12,
             Self::Ledger => 13,
+            Self::Sessions => 14,
         }
     }
 
@@ -99,6 +103,7 @@ impl Shelf {
             Self::Early => "early".to_owned(),
             Self::Ages => "ages".to_owned(),
             Self::Ledger => "ledger".to_owned(),
+            Self::Sessions => "sessions".to_owned(),
             Self::Seen(span) => format!("seen-{span}"),
         }
     }
@@ -167,6 +172,14 @@ pub fn moment(millis: u64) -> DateTime<Utc> {
         .ok()
         .and_then(DateTime::from_timestamp_millis)
         .unwrap_or(DateTime::<Utc>::MAX_UTC)
+}
+
+/// The key of a phone's USSD session.
+#[must_use]
+pub fn session(coop: CoopId, phone: &PhoneNumber) -> Vec<u8> {
+    let mut key = coop.0.to_be_bytes().to_vec();
+    key.extend(phone_digits(phone).to_be_bytes());
+    key
 }
 
 /// The key of a stream: cooperative, kind, member or phone. No stream's key is the start of another's.
