@@ -9,6 +9,8 @@
 mod child;
 #[path = "gateway/drain.rs"]
 mod drain;
+#[path = "gateway/examples.rs"]
+mod examples;
 #[path = "gateway/outcomes.rs"]
 mod outcomes;
 #[path = "gateway/problems.rs"]
