@@ -152,9 +152,9 @@ impl Sums {
     #[must_use]
     pub fn retire_due(&self, run: &Run, today: FarmDay) -> FarmDay {
         let latest = self.retire_by(run);
-        let fresh = run
-            .last_harvest()
-            .is_some_and(|(day, _)| today.signed_duration_since(day).num_days() <= COMPARED_DAYS_MAX);
+        let fresh = run.last_harvest().is_some_and(|(day, _)| {
+            today.signed_duration_since(day).num_days() <= COMPARED_DAYS_MAX
+        });
         if today >= latest || run.harvests.len() < RETIRE_FROM || !fresh {
             return latest;
         }
