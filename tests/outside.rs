@@ -11,6 +11,8 @@ mod child;
 mod drain;
 #[path = "gateway/examples.rs"]
 mod examples;
+#[path = "gateway/mapping.rs"]
+mod mapping;
 #[path = "gateway/outcomes.rs"]
 mod outcomes;
 #[path = "gateway/problems.rs"]
