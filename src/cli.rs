@@ -3,6 +3,7 @@
 //! Commands that need the data folder go through the gateway that holds it, where one runs, and say so. This room decides nothing.
 
 pub mod climate;
+pub mod costs;
 pub mod demo_start;
 pub mod errand;
 pub mod folder;
@@ -68,6 +69,8 @@ enum Command {
     /// Decode or encode an SMS PDU (3GPP TS 23.040), for diagnosis
     #[command(subcommand)]
     Pdu(pdu::PduCommand),
+    /// Print what was sent by month, link and member, with its price, as CSV
+    Costs(costs::CostsArgs),
     /// Write a dated backup and remove the ones that need not stay
     Backup(BackupArgs),
 }
@@ -191,6 +194,7 @@ fn dispatch(command: Command) -> Result<(), Trouble> {
         Command::Forecast(args) => forecast::run(args).map_err(Trouble::of),
         Command::Plan(args) => plan::run(args).map_err(Trouble::of),
         Command::Pdu(command) => show_pdu(&command),
+        Command::Costs(args) => costs::run(&args),
         Command::Archive(args) => {
             let to = args
                 .to

@@ -44,7 +44,7 @@ pub struct Inbound {
     pub answer_status: u32,
     /// Media type of that answer.
     pub answer_type: String,
-    /// Its body with `{id}`, `{outcome}` and `{text}`, escaped for its media type; empty: the JSON of `docs/http.md`. A text in it counts as sent.
+    /// Its body with `{id}`, `{outcome}` and `{text}`, escaped for its media type; empty: the JSON of `docs/http.md`.
     pub answer_body: String,
 }
 
