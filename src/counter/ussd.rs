@@ -74,6 +74,8 @@ pub struct UssdStep {
     pub input: UssdInput,
     /// The network has ended the session: nothing is shown any more.
     pub last: bool,
+    /// When it came, by a clock that runs: two like steps are told apart by it.
+    pub arrived: DateTime<Utc>,
 }
 
 /// What was typed.
@@ -163,7 +165,7 @@ fn advance(
         });
     }
     if let Some(record) = &same
-        && is_again(record, step, now, &profile)
+        && is_again(record, step, &profile)
     {
         return Ok(UssdAnswer {
             text: record.screen.clone(),
@@ -187,6 +189,7 @@ fn advance(
     };
     let screen = run.through(&steps)?;
     record.at = Moment(now);
+    record.arrived = Moment(step.arrived);
     record.screen.clone_from(&screen);
     draft.put(Shelf::Sessions, key, &record)?;
     Ok(UssdAnswer {
@@ -196,17 +199,13 @@ fn advance(
 }
 
 /// Whether the network tries a step again.
-fn is_again(
-    record: &SessionRecord,
-    step: &UssdStep,
-    now: DateTime<Utc>,
-    profile: &UssdProfile,
-) -> bool {
+fn is_again(record: &SessionRecord, step: &UssdStep, profile: &UssdProfile) -> bool {
     match &step.input {
         UssdInput::Path(path) => path.len() <= usize::from(record.path),
         // A list may well be turned twice with the same key; a value or a choice that said something is not typed twice so soon.
         UssdInput::Step(typed) => {
-            record.weighty && record.typed == *typed && now - record.at.0 <= profile.retry
+            let since = step.arrived - record.arrived.0;
+            record.weighty && record.typed == *typed && since <= profile.retry
         }
         UssdInput::First => true,
     }
@@ -261,6 +260,7 @@ fn begin(
         link: step.link.clone(),
         session: step.session.clone(),
         at: Moment(bench.now),
+        arrived: Moment(step.arrived),
         path,
         steps: 0,
         typed: String::new(),
@@ -308,6 +308,10 @@ impl Run<'_, '_, '_> {
                 }
             };
             self.press(typed, how)?;
+            if steps.dialled && self.record.state.wrong {
+                // What follows was meant for another place.
+                break;
+            }
         }
         if let UssdInput::Path(path) = &self.step.input {
             self.record.path = u16::try_from(path.len()).unwrap_or(u16::MAX);

@@ -274,7 +274,7 @@ fn cut(text: &str, most: usize) -> String {
         return text.to_owned();
     }
     let mut best = 0;
-    for (at, _) in text.match_indices(['.', '?', ':', '!']) {
+    for (at, _) in text.match_indices(['.', '?', '!']) {
         let ends = text
             .get(at + 1..)
             .is_none_or(|rest| rest.is_empty() || rest.starts_with(' '));

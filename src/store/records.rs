@@ -207,8 +207,10 @@ pub struct SessionRecord {
     pub link: LinkName,
     /// The network's id; empty once the network has ended it.
     pub session: String,
-    /// When the last step came.
+    /// When the last step came, by the clock that governs days.
     pub at: Moment,
+    /// When it came, by a clock that runs.
+    pub arrived: Moment,
     /// Steps of the path that have been taken, where the network sends the whole path.
     pub path: u16,
     /// Steps taken in all: part of the id of what is said.
