@@ -57,7 +57,12 @@ impl Work<'_> {
         };
         let lost = !letterless.is_empty();
         options.truncate(OPTIONS_MAX - letterless.len().min(OPTIONS_MAX / 2));
-        options.extend(letterless.iter().take(OPTIONS_MAX / 2).map(ToString::to_string));
+        options.extend(
+            letterless
+                .iter()
+                .take(OPTIONS_MAX / 2)
+                .map(ToString::to_string),
+        );
         self.hold(Held::Doubt {
             why: doubt.why,
             // A number that may be a cage makes the question one about more than its cage.

@@ -43,10 +43,14 @@ impl Work<'_> {
             return left;
         }
         let doubtful = reading.doubts.iter().filter(|d| {
-            matches!(d.why, Why::TwoNumbers | Why::SplitDecimal | Why::WeightForMany)
+            matches!(
+                d.why,
+                Why::TwoNumbers | Why::SplitDecimal | Why::WeightForMany
+            )
         });
-        let mut suspects: Vec<UnitCode> =
-            doubtful.flat_map(|d| d.readings.iter().filter_map(only)).collect();
+        let mut suspects: Vec<UnitCode> = doubtful
+            .flat_map(|d| d.readings.iter().filter_map(only))
+            .collect();
         for said in &reading.said {
             let (Some(unit), Some(grams)) = (only(said), weight(said)) else {
                 continue;
@@ -119,7 +123,10 @@ impl Work<'_> {
 /// The words of what is said of one cage beside its number.
 fn with(unit: UnitCode, said: &[&Said], work: &Work<'_>) -> String {
     let word = |said: &&&Said| match said.fact {
-        Fact::Care(job) => registry::VERBS.iter().find(|row| row.care == Some(job)).map(|row| row.verb),
+        Fact::Care(job) => registry::VERBS
+            .iter()
+            .find(|row| row.care == Some(job))
+            .map(|row| row.verb),
         Fact::Ants => Some(Verb::Ants),
         Fact::Dead(_) => Some(Verb::Dead),
         _ => None,

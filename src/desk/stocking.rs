@@ -127,7 +127,10 @@ impl Work<'_> {
             .and_then(|pupae| tenfold(&self.farm, pupae))
         {
             let ten_weight = |grams: Grams| {
-                grams.hundredths().checked_mul(10).and_then(Grams::from_hundredths)
+                grams
+                    .hundredths()
+                    .checked_mul(10)
+                    .and_then(Grams::from_hundredths)
             };
             let likely = Some((ten, stocking.weight.and_then(ten_weight)));
             self.hold(Held::StockSize {
@@ -230,7 +233,7 @@ impl Work<'_> {
         let stocked = run.stocked;
         if day < stocked {
             self.refuse(Refusal::BeforeStocking { unit, stocked });
-        } else if !self.confirmed && still_lays(run, day) {
+        } else if !self.confirmed && still_lays(&self.farm, unit, day) {
             let event = FarmEvent::Retired { unit, day };
             self.hold_unlikely(Why::StillLays, Some(unit), event);
         } else if self.is_officer() || self.in_reach(day) {

@@ -26,7 +26,9 @@ impl Places {
     fn marks(&self) -> impl Iterator<Item = usize> {
         let done = |at: &usize| self.blur.is_none_or(|blur| *at < blur);
         let facts: Vec<usize> = self.facts.iter().copied().filter(done).collect();
-        let unit = self.units.filter(|_| self.blur.is_none() || !facts.is_empty());
+        let unit = self
+            .units
+            .filter(|_| self.blur.is_none() || !facts.is_empty());
         facts.into_iter().chain(unit)
     }
 }

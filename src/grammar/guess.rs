@@ -48,7 +48,12 @@ fn twin(text: &str, lexicon: &Lexicon) -> Option<Verb> {
     let key = |word: &str| word.bytes().map(keypad::key_of).collect::<Vec<_>>();
     let typed = key(text);
     let same = |word: &str| word.len() == text.len() && key(word) == typed;
-    only(lexicon.entries().filter(|(word, _)| same(word)).filter_map(|(_, e)| work(e.meaning)))
+    only(
+        lexicon
+            .entries()
+            .filter(|(word, _)| same(word))
+            .filter_map(|(_, e)| work(e.meaning)),
+    )
 }
 
 /// Slips of the thumb: a little more than a repair stands.
@@ -65,8 +70,14 @@ fn slipped(text: &str, lexicon: &Lexicon) -> Option<Verb> {
         .filter(|(word, _)| word.len() >= SLIPS_FROM)
         .filter_map(|(word, entry)| Some((near(word)?, entry)))
         .collect();
-    let best = all.iter().filter(|(_, e)| work(e.meaning).is_some()).map(|(n, _)| *n).min()?;
-    let nearer = all.iter().any(|(n, e)| work(e.meaning).is_none() && *n <= best);
+    let best = all
+        .iter()
+        .filter(|(_, e)| work(e.meaning).is_some())
+        .map(|(n, _)| *n)
+        .min()?;
+    let nearer = all
+        .iter()
+        .any(|(n, e)| work(e.meaning).is_none() && *n <= best);
     let nearest = all.iter().filter(|(n, _)| *n == best);
     only(nearest.filter_map(|(_, e)| work(e.meaning))).filter(|_| !nearer)
 }
@@ -118,18 +129,23 @@ pub(crate) fn mark(tokens: &mut [Token], lexicon: &Lexicon) {
             .and_then(|j| tokens.get(j))
             .is_some_and(|t| matches!(t.kind, Kind::Number(_) | Kind::Pair { .. }));
         let days_back = tokens.get(i + 1).is_some_and(|t| {
-            t.kind == Kind::Dash || matches!(t.kind, Kind::Day(DaySaid::Back(1..)) if t.text.starts_with('-'))
+            t.kind == Kind::Dash
+                || matches!(t.kind, Kind::Day(DaySaid::Back(1..)) if t.text.starts_with('-'))
         });
         let Some(token) = tokens.get_mut(i) else {
             return;
         };
         let kind = match token.kind {
-            Kind::Letters if goes_on && heads.iter().any(|h| is_cage_in_letters(&token.text, h)) => {
+            Kind::Letters
+                if goes_on && heads.iter().any(|h| is_cage_in_letters(&token.text, h)) =>
+            {
                 Some(Kind::BadUnit)
             }
             // `Cm 0.8`: no measure without a number before it.
             Kind::Word(Meaning::Measure)
-                if goes_on && !measures && heads.iter().any(|h| is_cage_in_letters(&token.text, h)) =>
+                if goes_on
+                    && !measures
+                    && heads.iter().any(|h| is_cage_in_letters(&token.text, h)) =>
             {
                 Some(Kind::BadUnit)
             }
@@ -149,7 +165,6 @@ pub(crate) fn mark(tokens: &mut [Token], lexicon: &Lexicon) {
 /// The letters of the line's cages, alone or with a letter that stands on the key of a digit or looks like one.
 fn is_cage_in_letters(text: &str, head: &str) -> bool {
     const FOR_DIGITS: &str = "adgjmptwolisb";
-    text.strip_prefix(head).is_some_and(|rest| {
-        rest.is_empty() || (rest.len() == 1 && FOR_DIGITS.contains(rest))
-    })
+    text.strip_prefix(head)
+        .is_some_and(|rest| rest.is_empty() || (rest.len() == 1 && FOR_DIGITS.contains(rest)))
 }

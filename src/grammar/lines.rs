@@ -63,7 +63,9 @@ fn without_signature(
         return tokens;
     };
     let between = original.get(before.end..last.at).unwrap_or_default();
-    let parted = between.iter().any(|c| matches!(c, '\n' | '\r' | '.' | '!' | '-'))
+    let parted = between
+        .iter()
+        .any(|c| matches!(c, '\n' | '\r' | '.' | '!' | '-'))
         || (before.is_filler() && before.text.len() >= SHORTEST);
     let is_name = matches!(last.kind, Kind::Unknown | Kind::Near(_))
         && last.text.len() >= SHORTEST
@@ -86,7 +88,12 @@ fn may_be_kind(text: &str, lexicon: &Lexicon) -> bool {
     let most = keypad::SLIP * if text.len() < LONG { 1 } else { 2 };
     lexicon
         .entries()
-        .filter(|(_, entry)| matches!(entry.meaning, Meaning::Mixed | Meaning::OneAge | Meaning::Day(_)))
+        .filter(|(_, entry)| {
+            matches!(
+                entry.meaning,
+                Meaning::Mixed | Meaning::OneAge | Meaning::Day(_)
+            )
+        })
         .any(|(word, _)| word.len() > 3 && keypad::near(text, word, most).is_some())
 }
 
@@ -177,13 +184,14 @@ fn headed_sentences(original: &[char], tokens: &[Token]) -> Vec<usize> {
     let whole = |sentence: &[Token]| {
         let works = |t: &Token| is_fact_like(t) || matches!(t.kind, Kind::Temperature(..));
         let placed = |t: &Token| is_unit(t) || matches!(t.kind, Kind::Temperature(..));
+        let head = sentence.iter().take_while(|t| !placed(t)).any(is_fact_like);
         sentence.iter().all(Token::is_filler)
             || (sentence.iter().any(works) && sentence.iter().any(placed))
+                && (!head || is_headed_sentence(sentence))
     };
     let leads = tokens.iter().take_while(|t| !is_unit(t)).any(is_fact_like);
     let parts = || starts.iter().zip(ends.clone());
-    let all_whole =
-        starts.len() > 1 && parts().all(|(s, e)| tokens.get(*s..e).is_some_and(whole));
+    let all_whole = starts.len() > 1 && parts().all(|(s, e)| tokens.get(*s..e).is_some_and(whole));
     if leads && !all_whole {
         return Vec::new();
     }
@@ -209,9 +217,9 @@ fn is_headed_sentence(tokens: &[Token]) -> bool {
     let (units, tail) = rest.split_at(units);
     head.iter().any(is_fact_like)
         && units.iter().any(is_unit)
-        && tail
-            .iter()
-            .all(|t| t.is_filler() || matches!(t.kind, Kind::Day(_) | Kind::Unknown | Kind::Near(_)))
+        && tail.iter().all(|t| {
+            t.is_filler() || matches!(t.kind, Kind::Day(_) | Kind::Unknown | Kind::Near(_))
+        })
 }
 
 /// What binds the whole line: a blur before the first unit, a future at its end, and words that take back.

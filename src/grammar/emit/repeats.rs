@@ -33,7 +33,8 @@ pub(crate) fn settle_repeats(original: &[char], reading: &mut Reading) {
 }
 
 fn is_work_at_one(said: &Said) -> bool {
-    matches!(said.fact, Fact::Care(_)) && matches!(&said.units, Units::Named(units) if units.len() == 1)
+    matches!(said.fact, Fact::Care(_))
+        && matches!(&said.units, Units::Named(units) if units.len() == 1)
 }
 
 fn clashes(a: &Said, b: &Said) -> bool {

@@ -125,8 +125,9 @@ impl Drafts {
 
     /// `stock 8000 mxyz`: the word may have been the stock's kind.
     fn doubt_stock_kind(&mut self) {
-        let worded =
-            |(token, _): &(Token, Expected)| matches!(token.kind, Kind::Unknown | Kind::Letters | Kind::Near(_));
+        let worded = |(token, _): &(Token, Expected)| {
+            matches!(token.kind, Kind::Unknown | Kind::Letters | Kind::Near(_))
+        };
         if !self.unread.iter().any(worded) {
             return;
         }

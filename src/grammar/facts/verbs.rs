@@ -154,7 +154,9 @@ impl Drafts {
         let something = is_number(next(1))
             || matches!(
                 next(1).map(|t| &t.kind),
-                Some(Kind::Word(Meaning::Verb(..) | Meaning::Pupae) | Kind::Unknown | Kind::Near(_))
+                Some(
+                    Kind::Word(Meaning::Verb(..) | Meaning::Pupae) | Kind::Unknown | Kind::Near(_)
+                )
             );
         if manner == Manner::Loose && something {
             if verb_of(next(1)) == Some(Verb::Dead) {
