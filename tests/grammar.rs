@@ -83,7 +83,7 @@ fn sentences_of_the_abnf_are_read_in_full() {
         let clash = reading
             .doubts
             .iter()
-            .all(|d| d.why == Why::TwoNumbers && d.readings.len() == 2);
+            .all(|d| (d.why == Why::TwoNumbers && d.readings.len() == 2) || d.why == Why::Twice);
         let said =
             !reading.said.is_empty() || !reading.orders.is_empty() || !reading.doubts.is_empty();
         if !(said && clash && reading.unread.is_empty() && reading.repaired.is_empty()) {

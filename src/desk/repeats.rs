@@ -43,11 +43,13 @@ pub(crate) fn is_yesterdays(farm: &Farm, today: FarmDay, reading: &Reading) -> b
     };
     let mut told = 0.0;
     let mut marks = 0;
+    let mut weights = false;
     for said in &reading.said {
         let Some(same) = sameness(farm, today, yesterday, said) else {
             return false;
         };
         marks += usize::from(same > 0.0 && has_number(&said.fact));
+        weights |= same > 0.0 && matches!(said.fact, Fact::Eggs { .. });
         told += same;
     }
     let varied = || {
@@ -57,7 +59,7 @@ pub(crate) fn is_yesterdays(farm: &Farm, today: FarmDay, reading: &Reading) -> b
             .filter(|said| matches!(said.fact, Fact::Eggs { .. }))
             .all(|said| varies(farm, today, said))
     };
-    marks > 0 && told >= TELLING && (marks >= MARKS || varied())
+    weights && told >= TELLING && (marks >= MARKS || varied())
 }
 
 /// Whether the record of a weight's cage is long enough, and its days differ.
