@@ -4,12 +4,14 @@
 //! says so. Whatever is not acknowledged may be sent again and is harmless. The counter does not know any network's format.
 
 pub mod answers;
+pub mod deliveries;
 mod desk_work;
 mod flood;
 mod folder;
-mod harvests;
+pub mod harvests;
 mod judge;
 pub mod keeping;
+mod outbox;
 mod people;
 mod rounds;
 pub mod settings;
@@ -28,8 +30,7 @@ use crate::counter::rounds::Reach;
 use crate::counter::settings::Settings;
 use crate::counter::wording::Wording;
 use crate::counter::writer::{Answer, Job, Waiting, Writer};
-use crate::domain::message::{CoopId, Inbound, LinkName, Receipt};
-use crate::store::outbox::{OutboxId, OutboxRow, Settled};
+use crate::domain::message::{CoopId, Inbound, Receipt};
 use crate::store::{Sizes, Store, redelivery};
 use chrono::{DateTime, SubsecRound, Utc};
 use std::collections::BTreeMap;
@@ -249,6 +250,7 @@ impl Counter {
     fn round(&self, reach: Reach) -> Result<usize, CounterError> {
         let oldest = redelivery::span(self.0.clock.now()).saturating_sub(1);
         self.0.store.drop_seen_before(oldest)?;
+        while self.prune()? > 0 {}
         let mut woken = 0;
         let mut past = None;
         loop {
@@ -267,27 +269,6 @@ impl Counter {
     /// The desk's refusal, or the store's failure.
     pub fn office(&self, request: OfficeRequest) -> Result<OfficeAnswer, OfficeError> {
         self.ask(|answer| Job::Office(Box::new(request), answer))
-    }
-
-    /// At most `most` due rows of a link, most urgent first, leased to `owner` for [`Settings::lease`].
-    ///
-    /// # Errors
-    /// When the store fails.
-    pub fn lease(
-        &self,
-        link: &LinkName,
-        owner: &str,
-        most: usize,
-    ) -> Result<Vec<OutboxRow>, CounterError> {
-        self.ask(|answer| Job::Lease(link.clone(), owner.to_owned(), most, answer))
-    }
-
-    /// Says how a leased row ended.
-    ///
-    /// # Errors
-    /// When the store fails.
-    pub fn settle(&self, row: OutboxId, how: Settled) -> Result<(), CounterError> {
-        self.ask(|answer| Job::Settle(row, how, answer))
     }
 
     /// Whether a message may be of that moment: not in the future, nor older than the settings allow.

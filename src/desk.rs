@@ -7,6 +7,7 @@ mod answers;
 mod asking;
 mod closing;
 pub mod days;
+mod deliveries;
 mod doubts;
 mod eggs;
 pub mod estimate;
@@ -14,6 +15,7 @@ mod expecting;
 mod facts;
 pub mod farm;
 pub mod forecast;
+mod learning;
 mod letterless;
 pub mod member;
 pub mod office;
@@ -32,6 +34,7 @@ pub mod streams;
 pub mod tasks;
 pub mod undo;
 pub mod unit;
+pub mod ward;
 pub mod warnings;
 pub mod who;
 mod work;
@@ -95,9 +98,6 @@ pub struct Scene<'a> {
     pub free_member: MemberNo,
     /// The moment that governs the message: its accepted sending time.
     pub now: DateTime<Utc>,
-    /// Weights are compared with what the sums expect. It takes most of a message's time, so a gateway under load leaves it out; the ceilings
-    /// are always kept.
-    pub compares: bool,
 }
 
 /// The member besides those whom the phone serves that a message needs: named by `for 2071`, or else the one whose farm the phone's last
@@ -133,7 +133,6 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
         scene.message,
         scene.now,
     );
-    work.compares = scene.compares;
     let (answers, requests): (Vec<&Order>, Vec<&Order>) =
         reading.orders.iter().partition(|order| order.is_answer());
     for order in answers {

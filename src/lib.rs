@@ -17,8 +17,9 @@ pub mod units;
 // Floor 1: who and what exists, what can be said, what can have happened.
 pub mod domain;
 
-// Floor 2: the sums.
+// Floor 2: the sums; files of texts.
 pub mod biology;
+pub mod texts;
 
 // Floor 3: text to what was said.
 pub mod grammar;
@@ -33,8 +34,9 @@ pub mod store;
 // Floor 6: one message in, one receipt out.
 pub mod counter;
 
-// Floor 7: networks.
+// Floor 7: networks; sheets for people and programs beside the gateway.
 pub mod links;
+pub mod sheets;
 
 // Floor 8: what a browser or an aggregator talks to; the invented cooperative.
 pub mod demo;

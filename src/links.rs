@@ -4,6 +4,7 @@
 //! are, or how anything is kept.
 
 pub mod address;
+pub mod board;
 pub mod driver;
 pub mod gsm7;
 pub mod http;

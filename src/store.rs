@@ -6,16 +6,20 @@
 pub mod cache;
 pub mod check;
 pub mod codec;
+pub mod delivery;
 pub mod draft;
 pub mod export;
 pub mod keys;
+pub mod ledger;
 pub mod lines;
 pub mod outbox;
 pub mod reading;
+pub mod receipts;
 pub mod records;
 pub mod redelivery;
 mod shelves;
 pub mod step;
+mod upgrade;
 pub mod wakeups;
 
 use crate::desk::streams::StreamState;
@@ -131,6 +135,7 @@ impl Store {
             numbers: Mutex::new(Numbers::FIRST),
         };
         store.read_numbers()?;
+        store.upgrade()?;
         Ok(store)
     }
 

@@ -7,6 +7,10 @@
 
 #[path = "store/folder.rs"]
 mod folder;
+#[path = "store/receipts.rs"]
+mod receipts;
+#[path = "store/upgrade.rs"]
+mod upgrade;
 
 use chrono::{DateTime, Duration, Utc};
 use clutchline::clock::Clock;

@@ -36,6 +36,8 @@ fact-dead-weighed = dead flies { $grams }
 fact-ants = ants
 fact-temp = temp { $min } to { $max } C
 fact-retired = emptied
+fact-delivered = received { $grams }
+fact-delivered-own = received { $grams } (farm's own { $own }, { $difference })
 
 ## Days.
 
@@ -62,6 +64,9 @@ repaired = Read { $typed } as { $word }.
 
 ask-other-weight = { $unit } has { $old } for { $day }. Now { $new }: "yes" replaces, "add" adds, "no" keeps { $old }.
 ask-add-again = { $unit }: { $grams } was added before, { $day } is at { $total }. Add { $grams } again? "yes" or "no".
+ask-delivery = Received { $grams } for { $day }? The farm's own record is { $own }. "yes" saves { $grams }, or send the right weight.
+ask-delivery-again = { $day } has { $total } from them already. "yes" adds { $grams }, "no" drops it.
+ask-delivery-large = Received { $grams } for { $day }: is it right? "yes" saves it, or send the right weight.
 ask-implausible = { $unit } { $said } is more than expected (up to { $most }). Is it right? "yes" saves it, or send the right weight.
 ask-implausible-likely = { $unit } { $said } is more than expected (up to { $most }). Is it { $likely }? "yes" saves { $likely }, or send the right weight.
 ask-implausible-low = { $unit } { $said } is far less than expected. Is it { $likely }? "yes" saves { $likely }, or send the right weight.
@@ -121,6 +126,7 @@ expect-day = a past day
 expect-days = a number of days
 expect-hour = an hour, 0 to 23
 expect-member = a member number
+expect-received = grams received
 expect-join-code = code and name
 expect-language = a language
 expect-range-end = two cages
@@ -282,6 +288,7 @@ help-plan = "plan 40" tells what to stock for 40 g of eggs a week. It is an esti
 help-away = Away for some days: "away 5". No reminders meanwhile. "back" turns them on again.
 help-back = "back" turns reminders on again before "away" is over.
 help-hour = Reminders at another hour: "hour 6" is six in the morning, "hour 18" six in the evening.
+help-got = At a collection point: "got 2071 48.2" notes grams received from member 2071. The member is told, and the farm's own figure is shown beside it.
 
 ## Keywords, as this language writes them.
 
@@ -313,3 +320,4 @@ word-plan = plan
 word-away = away
 word-back = back
 word-hour = hour
+word-got = got

@@ -119,6 +119,24 @@ pub enum OfficeRequest {
         /// Ward.
         ward: String,
     },
+    /// Sets a name.
+    SetName {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+        /// Name.
+        name: String,
+    },
+    /// Sets a language.
+    SetLang {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+        /// Language.
+        lang: Lang,
+    },
 }
 
 impl OfficeRequest {
@@ -131,7 +149,9 @@ impl OfficeRequest {
             | Self::AddPhone { coop, .. }
             | Self::CutPhone { coop, .. }
             | Self::SetRole { coop, .. }
-            | Self::SetWard { coop, .. } => *coop,
+            | Self::SetWard { coop, .. }
+            | Self::SetName { coop, .. }
+            | Self::SetLang { coop, .. } => *coop,
         }
     }
 }
@@ -196,6 +216,8 @@ pub struct Counts {
     pub dead: u64,
     /// See `sent`.
     pub expired: u64,
+    /// Rows that a network may have.
+    pub unknown: u64,
     /// Reminders made.
     pub reminders: u64,
     /// Failures of the store.
@@ -211,10 +233,11 @@ impl Counts {
     /// One outbox row less.
     pub(crate) fn settle(&mut self, how: &Settled) {
         match how {
-            Settled::Sent => self.sent += 1,
+            Settled::Sent { .. } => self.sent += 1,
+            Settled::Unknown { .. } => self.unknown += 1,
             Settled::Dead { .. } => self.dead += 1,
             Settled::Expired => self.expired += 1,
-            Settled::Retry { .. } => {}
+            Settled::Retry { .. } | Settled::RetryHere { .. } => {}
         }
     }
 
@@ -226,6 +249,7 @@ impl Counts {
         self.sent += gained.sent;
         self.dead += gained.dead;
         self.expired += gained.expired;
+        self.unknown += gained.unknown;
         self.reminders += gained.reminders;
     }
 }

@@ -89,6 +89,16 @@ pub(crate) fn carry_out(
             let changes = office::set_ward(rules, people::member(&member)?, &ward)?;
             (changes, OfficeAnswer::Done)
         }
+        OfficeRequest::SetName { member, name, .. } => {
+            let member = draft.load(coop, &StreamId::Member(member))?;
+            let changes = office::set_name(people::member(&member)?, &name)?;
+            (changes, OfficeAnswer::Done)
+        }
+        OfficeRequest::SetLang { member, lang, .. } => {
+            let member = draft.load(coop, &StreamId::Member(member))?;
+            let changes = office::set_lang(people::member(&member)?, lang)?;
+            (changes, OfficeAnswer::Done)
+        }
     };
     keep(bench, draft, coop, changes)?;
     Ok(answer)

@@ -33,8 +33,6 @@ const FIRST_MEMBER: MemberNo = MemberNo(1001);
 pub(crate) struct Bench<'a> {
     pub(crate) settings: &'a Settings,
     pub(crate) wording: &'a Wording,
-    /// See [`crate::desk::Scene::compares`].
-    pub(crate) compares: bool,
     /// The gateway's clock.
     pub(crate) now: DateTime<Utc>,
     /// The next unused member number by cooperative, as far as it was asked for.
@@ -125,7 +123,6 @@ fn decide(
     reading: &Reading,
     no: MessageNo,
 ) -> Result<Decision, StoreError> {
-    let rules = draft.load(coop, &StreamId::Rules)?;
     let phone = draft.load(coop, &StreamId::Phone(inbound.from.clone()))?;
     let phone = people::phone(&phone)?;
     let served = phone
@@ -137,9 +134,13 @@ fn decide(
         Some(member) => Some(Household::load(draft, coop, member)?),
         None => None,
     };
+    // Members who share a phone live in one ward; an officer's line counts where the named member lives.
+    let home = named.as_ref().or(served.first());
+    let home = home.map(|home| people::member(&home.member)).transpose()?;
+    let ward = home.and_then(|member| member.ward.clone());
+    let rules = people::rules_in(draft, coop, ward.as_deref(), &bench.settings.model)?;
     let scene = Scene {
-        compares: bench.compares,
-        rules: &people::rules_with(people::rules(&rules)?, &bench.settings.model),
+        rules: &rules,
         from: &inbound.from,
         phone,
         people: served.iter().map(person).collect::<Result<_, _>>()?,

@@ -188,7 +188,7 @@ impl Work<'_> {
                 self.farm.unit(unit)?.running.as_ref()?;
                 FarmEvent::Retired { unit, day }
             }
-            Fact::Temperature { .. } | Fact::State => return None,
+            Fact::Temperature { .. } | Fact::Delivered(_) | Fact::State => return None,
         })
     }
 
@@ -257,7 +257,9 @@ fn in_words(said: &Said, with_unit: bool) -> String {
         None => String::new(),
     };
     let what = match &said.fact {
-        Fact::Eggs { weight, .. } | Fact::FixEggs(weight) => weight.grams.to_string(),
+        Fact::Eggs { weight, .. } | Fact::FixEggs(weight) | Fact::Delivered(weight) => {
+            weight.grams.to_string()
+        }
         Fact::Stock { amount: a, .. } | Fact::FixStock { amount: a, .. } => amount(a),
         Fact::Dead(grams) => grams.map(|g| g.to_string()).unwrap_or_default(),
         Fact::Temperature { min, max } => format!("{min}-{max}"),

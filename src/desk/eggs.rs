@@ -163,7 +163,8 @@ impl Work<'_> {
                 Held::Doubt { .. }
                 | Held::WhichUnit { .. }
                 | Held::Restock { .. }
-                | Held::StockSize { .. } => None,
+                | Held::StockSize { .. }
+                | Held::Delivery { .. } => None,
             };
             if let Some((old, weight_asked)) = asked
                 && old.unit == harvest.unit
@@ -192,6 +193,7 @@ impl Work<'_> {
             Held::Restock { .. }
             | Held::StockSize { .. }
             | Held::WhichUnit { .. }
+            | Held::Delivery { .. }
             | Held::Doubt { .. } => false,
         };
         let Some(at) = self.held.iter().position(same) else {
@@ -224,6 +226,7 @@ impl Work<'_> {
             Ask::Restock { .. }
             | Ask::StockSize { .. }
             | Ask::WhichUnit { .. }
+            | Ask::Delivery { .. }
             | Ask::Whose(_)
             | Ask::Doubt { .. } => None,
         }
@@ -298,10 +301,7 @@ impl Work<'_> {
             return;
         }
         let sums = Sums::of(self.rules, &self.farm);
-        let awaited = self
-            .compares
-            .then(|| sums.ahead_of(run, harvest.day))
-            .flatten();
+        let awaited = sums.ahead_of(run, harvest.day);
         let verdict = self.verdict(run, harvest.day, total, awaited.as_ref(), &sums);
         if sure == Sure::Judge
             && let Verdict::Held { most, likely } = verdict
@@ -333,9 +333,6 @@ impl Work<'_> {
         sums: &Sums,
     ) -> Verdict {
         let verdict = judge(run, day, total);
-        if !self.compares {
-            return verdict;
-        }
         match verdict {
             // The record was steady, but the cage's course may have been falling.
             Verdict::Held {

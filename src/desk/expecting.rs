@@ -6,7 +6,8 @@ use crate::biology::mixture::Range;
 use crate::biology::plan::{Limit, PlanError, Wanted, plan};
 use crate::desk::estimate::{Check, Compared, NoPlan, PlanTold};
 use crate::desk::farm::{Farm, UNITS_MAX};
-use crate::desk::forecast::{Awaited, Sums, next_prior};
+use crate::desk::forecast::{Awaited, Sums};
+use crate::desk::learning::next_priors;
 use crate::desk::reply::{Answer, Fragment, Refusal, Warning};
 use crate::desk::unit::{Run, Unit};
 use crate::desk::work::Work;
@@ -207,7 +208,8 @@ pub(crate) fn plan_for(
 ) -> Result<PlanTold, NoPlan> {
     let sums = Sums::of(rules, farm);
     let kind = rules.stock_kind;
-    let prior = next_prior(farm, kind, &sums.parameters);
+    let priors = next_priors(rules, farm, &sums.parameters);
+    let prior = priors.of(kind);
     let most = u32::try_from(UNITS_MAX).unwrap_or(u32::MAX);
     let wanted = Wanted {
         weekly_g: weekly.as_f64(),
@@ -217,7 +219,7 @@ pub(crate) fn plan_for(
         kind,
         warmth: sums.warmth_now(today),
     };
-    let plan = plan(&wanted, &prior, &sums.parameters).map_err(|why| match why {
+    let plan = plan(&wanted, prior, &sums.parameters).map_err(|why| match why {
         PlanError::Amount => NoPlan::Amount,
         PlanError::Place => NoPlan::Cold,
         PlanError::Cages { needed, .. } => NoPlan::Cages { needed, most },

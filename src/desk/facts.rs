@@ -26,6 +26,10 @@ impl Work<'_> {
             self.temperature(said.day, min, max);
             return;
         }
+        if let Fact::Delivered(weight) = said.fact {
+            self.delivery(said.day, weight);
+            return;
+        }
         for unit in self.units_meant(&said.units, &said.fact) {
             self.fact_at(unit, said.day, &said.fact);
         }
@@ -52,7 +56,7 @@ impl Work<'_> {
             Fact::Dead(grams) => self.dead(unit, day, *grams),
             Fact::Ants => self.ants(unit, day),
             Fact::Retire => self.retire(unit, day),
-            Fact::Temperature { .. } | Fact::State => {}
+            Fact::Temperature { .. } | Fact::Delivered(_) | Fact::State => {}
         }
     }
 

@@ -1,11 +1,10 @@
 //! From a farm's record to what its cages will give: the one place where the desk meets the sums.
 //!
-//! Nothing here is kept: what is believed of a cage is learned anew from its own harvests, so that late lines, `fix` and `undo` need no care and
-//! the same record gives the same answer. This room does not word or judge anything.
+//! What is believed of a cage is kept with its run, see [`crate::desk::learning`]. This room does not word or judge anything.
 
 use crate::biology::belief::Surprise;
 use crate::biology::degree_days::DayRange;
-use crate::biology::history::{CageHistory, Run as Learned};
+use crate::biology::history::Run as Learned;
 use crate::biology::mixture::Range;
 use crate::biology::prior::{MODEL_VERSION, Prior, Spread};
 use crate::biology::stages::Stage as Growth;
@@ -40,7 +39,7 @@ const TOLD_FROM_G: f64 = 0.3;
 /// A weight this close to an end of its range counts as inside: half a step of a pocket scale.
 const SCALE_SLACK_G: f64 = 0.05;
 /// Runs shorter than this say nothing about a cage's yield.
-const LESSON_DAYS: i64 = 21;
+pub(crate) const LESSON_DAYS: i64 = 21;
 /// Finished runs that a farm's own yield is learned from.
 const LESSONS_MAX: usize = 24;
 /// The longest that first eggs are looked for ahead: colder than that, nothing develops.
@@ -51,7 +50,7 @@ const FIRST_EGGS_DAYS_MAX: u16 = 60;
 pub struct Sums {
     /// The numbers of the trade.
     pub parameters: Parameters,
-    temperatures: Temperatures,
+    pub(crate) temperatures: Temperatures,
     first_eggs_days: u16,
     retire_days: u16,
 }
@@ -91,6 +90,7 @@ impl Sums {
     pub fn of(rules: &Rules, farm: &Farm) -> Self {
         let range = |min: f64, max: f64| DayRange::new(min, max);
         let own = farm.temperatures.iter();
+        let ward = rules.ward.air.iter();
         let climate: Vec<DayRange> = rules
             .climate
             .iter()
@@ -102,8 +102,10 @@ impl Sums {
                 farm: own
                     .filter_map(|t| Some((t.day, range(t.min.as_f64(), t.max.as_f64())?)))
                     .collect(),
+                ward: ward
+                    .filter_map(|t| Some((t.day, range(t.min.as_f64(), t.max.as_f64())?)))
+                    .collect(),
                 climate: climate.try_into().ok(),
-                ..Temperatures::default()
             },
             first_eggs_days: rules.first_eggs_days,
             retire_days: rules.retire_days,
@@ -157,22 +159,8 @@ impl Sums {
         days.sum::<f64>() / 7.0
     }
 
-    /// The run's harvests before `until`, learned up to the day `on`; none where the run is older than the sums cover.
-    fn learned(&self, run: &Run, until: FarmDay, on: FarmDay) -> Option<(Learned, Vec<Seen>)> {
-        let harvests = run.harvests.iter().map(|h| (run.day_of(h), h.grams));
-        let cage = CageHistory {
-            stocked_on: run.stocked,
-            pupae: run.pupae,
-            kind: run.kind,
-            retired_on: run.retired,
-            harvests: harvests.take_while(|(day, _)| *day < until).collect(),
-        };
-        let prior = prior_of(run.kind, run.prior.as_ref(), &self.parameters);
-        Learned::replay(&cage, &prior, &self.temperatures, &self.parameters, on)
-    }
-
     /// Whether the record began long after the cage laid.
-    fn starts_late(&self, run: &Run) -> bool {
+    pub(crate) fn starts_late(&self, run: &Run) -> bool {
         let due = self.first_eggs(run) + Duration::days(LATE_START_DAYS);
         run.harvests.first().is_some_and(|h| run.day_of(h) > due)
     }
@@ -189,10 +177,7 @@ impl Sums {
 
     /// The coming week of a run that goes on.
     pub(crate) fn week(&self, run: &Run, today: FarmDay) -> Option<Estimate> {
-        let range = self
-            .today(run, today)?
-            .forecast(&self.parameters, WEEK, None)
-            .total;
+        let range = self.today(run, today)?.total(&self.parameters, WEEK);
         (range.high >= TOLD_FROM_G).then(|| Estimate::of(&range))
     }
 
@@ -222,7 +207,7 @@ impl Sums {
             return latest;
         };
         let retire = learned.milestones(run.stocked, &self.parameters).retire;
-        let ahead = learned.forecast(&self.parameters, WEEK, None).total;
+        let ahead = learned.total(&self.parameters, WEEK);
         // A cage whose coming week is worth its space stays for it, whatever the mean course says.
         let worth = run.week_to(today).as_f64() * self.parameters.retire_share;
         let stays = if ahead.middle > worth {
@@ -252,7 +237,7 @@ impl Sums {
         }
         let (learned, seen) = self.learned(run, day, since)?;
         let count = usize::try_from(gap).ok()?;
-        let range = learned.forecast(&self.parameters, count, None).total;
+        let range = learned.total(&self.parameters, count);
         Some(Awaited {
             learned,
             seen,
@@ -320,10 +305,21 @@ impl Awaited {
     }
 }
 
-/// The prior of a run: the table's of its kind, at the yield that its stocking carries.
-fn prior_of(kind: StockKind, carried: Option<&event::Prior>, parameters: &Parameters) -> Prior {
+/// Stockings of the first version carried only the yield, as mean and standard deviation.
+const YIELD_ONLY: u16 = 1;
+
+/// The prior of a run: what its stocking carries, else the table's of its kind.
+pub(crate) fn prior_of(
+    kind: StockKind,
+    carried: Option<&event::Prior>,
+    parameters: &Parameters,
+) -> Prior {
+    let whole = carried.filter(|carried| carried.model == MODEL_VERSION);
+    if let Some(prior) = whole.and_then(|carried| Prior::from_numbers(&carried.numbers)) {
+        return prior;
+    }
     let mut prior = Prior::of_the_table(kind, parameters);
-    if let Some(carried) = carried.filter(|carried| carried.model == MODEL_VERSION)
+    if let Some(carried) = carried.filter(|carried| carried.model == YIELD_ONLY)
         && let [mean, sd, ..] = carried.numbers.as_slice()
         && mean.is_finite()
         && *sd > 0.0
@@ -336,10 +332,9 @@ fn prior_of(kind: StockKind, carried: Option<&event::Prior>, parameters: &Parame
     prior
 }
 
-/// The farm's own yield, learned from its finished runs, as a stocking carries it: mean and standard deviation of ln eggs a pupa against the
-/// table's; none for a farm that has finished no run. Partial pooling of normal means (Gelman et al. 2013, Bayesian Data Analysis, ch. 2.5).
-#[must_use]
-pub fn own_yield(farm: &Farm, parameters: &Parameters) -> Option<event::Prior> {
+/// The farm's own yield, from the totals of its finished runs: mean and standard deviation of ln eggs a pupa against the table's; none for a
+/// farm that has finished no run. Partial pooling of normal means (Gelman et al. 2013, Bayesian Data Analysis, ch. 2.5).
+pub(crate) fn own_yield(farm: &Farm, parameters: &Parameters) -> Option<Spread> {
     let mut lessons: Vec<(FarmDay, f64)> = farm
         .units
         .iter()
@@ -360,10 +355,9 @@ pub fn own_yield(farm: &Farm, parameters: &Parameters) -> Option<event::Prior> {
     let cage = parameters.scale_sd_cage.powi(2);
     let variance = 1.0 / (1.0 / parameters.scale_sd_farm.powi(2) + count / cage);
     let sum: f64 = lessons.iter().map(|(_, ln)| ln).sum();
-    let numbers = [variance * sum / cage, (variance + cage).sqrt()];
-    Some(event::Prior {
-        model: MODEL_VERSION,
-        numbers: numbers.map(|number| number as f32).to_vec(),
+    Some(Spread {
+        mean: (variance * sum / cage) as f32,
+        sd: (variance + cage).sqrt() as f32,
     })
 }
 
@@ -376,9 +370,4 @@ fn ended(unit: &Unit) -> impl Iterator<Item = Ended> {
     });
     let earlier = unit.finished.iter();
     last.chain(earlier.map(|run| (run.stocked, run.retired, run.pupae, run.grams)))
-}
-
-/// What is expected of the farm's next stocking.
-pub(crate) fn next_prior(farm: &Farm, kind: StockKind, parameters: &Parameters) -> Prior {
-    prior_of(kind, own_yield(farm, parameters).as_ref(), parameters)
 }

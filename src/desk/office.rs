@@ -274,6 +274,19 @@ pub fn set_role(member: &Member, role: Role) -> Result<Changes, OfficeError> {
     Ok(of_member(member, MemberEvent::RoleSet(role)))
 }
 
+/// Sets a name.
+///
+/// # Errors
+/// When the member is none or the name is empty.
+pub fn set_name(member: &Member, name: &str) -> Result<Changes, OfficeError> {
+    must_be_member(member)?;
+    let name = clean_name(name);
+    if name.is_empty() {
+        return Err(OfficeError::NameExpected);
+    }
+    Ok(of_member(member, MemberEvent::Named(name)))
+}
+
 /// Sets a language.
 ///
 /// # Errors

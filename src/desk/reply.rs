@@ -110,6 +110,13 @@ pub enum SavedWhat {
     Temperature(Celsius, Celsius),
     /// Retired.
     Retire,
+    /// Eggs received, and the farm's own weights for them where there are any.
+    Delivered {
+        /// As received.
+        grams: Grams,
+        /// As the farm weighed them.
+        own: Option<Grams>,
+    },
 }
 
 /// How a record stands to what was there before.

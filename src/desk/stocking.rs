@@ -4,7 +4,8 @@
 
 use crate::desk::days::{STOCKING_BACK_DAYS, days_back};
 use crate::desk::farm::UNITS_MAX;
-use crate::desk::forecast::{Sums, own_yield, parameters};
+use crate::desk::forecast::{Sums, parameters};
+use crate::desk::learning::carried;
 use crate::desk::plausible::{is_plausible_stock, likely_stock, pupae_of};
 use crate::desk::reply::{CageState, Refusal, SavedNote, SavedWhat, Stage};
 use crate::desk::second_look::{is_unlikely_cage, still_lays, tenfold};
@@ -96,14 +97,16 @@ impl Work<'_> {
                 (Some(pupae_of(grams, self.rules.pupa_mg)), Some(grams))
             }
         };
+        let kind = kind.unwrap_or(self.rules.stock_kind);
+        let parameters = parameters(self.rules);
         Stocking {
             unit,
             unit_kind: UnitKind::Cage,
             day,
             pupae,
             weight,
-            kind: kind.unwrap_or(self.rules.stock_kind),
-            prior: own_yield(&self.farm, &parameters(self.rules)),
+            kind,
+            prior: carried(self.rules, &self.farm, kind, &parameters),
         }
     }
 

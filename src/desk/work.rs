@@ -35,8 +35,6 @@ pub(crate) struct Work<'a> {
     pub(crate) today: FarmDay,
     pub(crate) now: DateTime<Utc>,
     pub(crate) message: MessageNo,
-    /// See [`crate::desk::Scene::compares`].
-    pub(crate) compares: bool,
     pub(crate) changes: Vec<(StreamId, Event)>,
     /// Something new stands in the record: `undo` can take it back.
     pub(crate) recorded: bool,
@@ -74,7 +72,6 @@ impl<'a> Work<'a> {
             farm: farm.clone(),
             now,
             message,
-            compares: true,
             changes: Vec::new(),
             recorded: false,
             settled: false,

@@ -111,6 +111,8 @@ pub enum Fact {
     },
     /// Emptied and cleaned.
     Retire,
+    /// `got 2071 48.2`: eggs received from that member's farm and weighed again.
+    Delivered(Weighed),
     /// `C4?`: how is it.
     State,
     /// `fix C4 11.5`: that day's weight is this.
@@ -229,6 +231,7 @@ pub enum Verb {
     Away,
     Back,
     Hour,
+    Got,
 }
 
 /// Something with more than one reading. Nothing of it is saved until it is answered.
@@ -319,6 +322,8 @@ pub enum Expected {
     Hour,
     /// A member number after `for`.
     Member,
+    /// Grams after `got` and a member's number.
+    Received,
     /// A code and a name after `join`.
     JoinCode,
     /// A language.

@@ -77,7 +77,18 @@ pub(crate) struct Token {
 impl Token {
     /// Passed over wherever it stands.
     pub(crate) fn is_filler(&self) -> bool {
-        matches!(self.kind, Kind::Word(Meaning::Filler | Meaning::And))
+        matches!(
+            self.kind,
+            // `got` means a delivery only where it leads the line.
+            Kind::Word(Meaning::Filler | Meaning::And | Meaning::Verb(Verb::Got, _))
+        )
+    }
+}
+
+impl Kind {
+    /// A word after which a number is a member's.
+    pub(crate) fn names_member(&self) -> bool {
+        matches!(self, Self::Word(Meaning::Verb(Verb::For | Verb::Got, _)))
     }
 }
 

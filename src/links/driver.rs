@@ -6,7 +6,7 @@
 use crate::clock::Clock;
 use crate::counter::Counter;
 use crate::counter::answers::CounterError;
-use crate::domain::message::LinkName;
+use crate::links::board::{Seat, Standing};
 use crate::links::http::outgoing::{Auth, SendBy, Tried, judge_status};
 use crate::links::http::schedule::{Next, Pace, after_failure};
 use crate::store::outbox::{OutboxRow, Settled};
@@ -32,7 +32,7 @@ const ANSWER_WAIT: Duration = Duration::from_secs(20);
 
 /// One link's way out.
 pub struct Sender {
-    link: LinkName,
+    seat: Seat,
     by: SendBy,
     client: reqwest::Client,
     counter: Counter,
@@ -42,12 +42,12 @@ pub struct Sender {
 }
 
 impl Sender {
-    /// A sender for `link`. `seed` spreads its pauses.
+    /// A sender for the link of `seat`. `seed` spreads its pauses.
     ///
     /// # Errors
     /// When no TLS can be set up.
     pub fn new(
-        link: LinkName,
+        seat: Seat,
         by: SendBy,
         counter: Counter,
         clock: Clock,
@@ -59,7 +59,7 @@ impl Sender {
             .redirect(reqwest::redirect::Policy::none())
             .build()?;
         Ok(Self {
-            link,
+            seat,
             by,
             client,
             counter,
@@ -79,7 +79,7 @@ impl Sender {
                 }
                 Ok(_) => {}
                 Err(error) => {
-                    tracing::error!(link = %self.link, %error, "the outbox cannot be read");
+                    tracing::error!(link = %self.seat.link(), %error, "the outbox cannot be read");
                     let _ = tokio::time::timeout(LOOK_EVERY * 20, stop.changed()).await;
                 }
             }
@@ -109,7 +109,7 @@ impl Sender {
 
     /// The store blocks, so it is asked from a thread that may.
     async fn lease(&self, most: usize) -> Result<Vec<OutboxRow>, CounterError> {
-        let (counter, link) = (self.counter.clone(), self.link.clone());
+        let (counter, link) = (self.counter.clone(), self.seat.link().clone());
         tokio::task::spawn_blocking(move || counter.lease(&link, "http", most))
             .await
             .unwrap_or(Err(CounterError::Closing))
@@ -123,14 +123,14 @@ impl Sender {
             let tried = self.post(&row).await;
             self.fate(&row, tried, self.clock.now())
         };
-        if !matches!(tried, Settled::Sent) {
-            tracing::warn!(link = %self.link, row = row.id.0, to = %row.outbound.to, fate = ?tried, "a text did not go out");
+        if !matches!(tried, Settled::Sent { .. }) {
+            tracing::warn!(link = %self.seat.link(), row = row.id.0, to = %row.outbound.to, fate = ?tried, "a text did not go out");
         }
         let (counter, id) = (self.counter.clone(), row.id);
         let settled = tokio::task::spawn_blocking(move || counter.settle(id, tried)).await;
         if let Ok(Err(error)) = settled {
             // The lease will run out and the text go again with the same id.
-            tracing::error!(link = %self.link, row = id.0, %error, "a sent text could not be settled");
+            tracing::error!(link = %self.seat.link(), row = id.0, %error, "a sent text could not be settled");
         }
     }
 
@@ -157,10 +157,21 @@ impl Sender {
 
     fn fate(&self, row: &OutboxRow, tried: Tried, now: DateTime<Utc>) -> Settled {
         let wish = match tried {
-            Tried::Taken => return Settled::Sent,
-            Tried::Refused(why) => return Settled::Dead { why },
+            Tried::Taken => {
+                self.seat.stand(Standing::Up, "", now);
+                self.seat.count(|passed| passed.sent += 1);
+                return Settled::sent();
+            }
+            Tried::Refused(why) => {
+                self.seat.fault(&why, now);
+                self.seat.count(|passed| passed.failed += 1);
+                return Settled::Dead { why };
+            }
             Tried::Later(wish) => wish,
         };
+        self.seat.stand(Standing::Down, "", now);
+        self.seat.fault("the network did not take a text", now);
+        self.seat.count(|passed| passed.failed += 1);
         let draw = self.chance.fetch_add(1, Ordering::Relaxed);
         let chance = ChaCha8Rng::seed_from_u64(draw).random_range(0.0..1.0);
         match after_failure(now, row.expires, row.attempts, wish, chance) {

@@ -4,13 +4,15 @@
 
 use crate::desk::days::OFFICER_BACK_DAYS;
 use crate::desk::phrase::estimated;
-use crate::desk::phrase::keys::{Key, doubt, expected};
+use crate::desk::phrase::keyed::{doubt, expected};
+use crate::desk::phrase::keys::Key;
 use crate::desk::phrase::saved::fact;
 use crate::desk::phrase::verbs::verb;
 use crate::desk::phrase::voice::{self, Voice};
 use crate::desk::reply::{Ask, Refusal, Saved, SavedWhat};
 use crate::domain::code::UnitCode;
 use crate::domain::said::{Expected, Verb, Why};
+use crate::units::day::FarmDay;
 use crate::units::{Grams, Pupae};
 
 /// A question.
@@ -44,6 +46,12 @@ pub(super) fn ask(voice: &Voice<'_>, ask: &Ask) -> String {
                 ("total", total.to_string().into()),
             ],
         ),
+        Ask::Delivery {
+            grams,
+            day,
+            own,
+            already,
+        } => delivery(voice, *grams, *day, *own, *already),
         Ask::Implausible {
             unit,
             said,
@@ -112,6 +120,28 @@ pub(super) fn ask(voice: &Voice<'_>, ask: &Ask) -> String {
             options,
             likely,
         } => doubtful(voice, *why, text, options, likely.as_ref()),
+    }
+}
+
+fn delivery(
+    voice: &Voice<'_>,
+    grams: Grams,
+    day: FarmDay,
+    own: Option<Grams>,
+    already: Grams,
+) -> String {
+    let grams = ("grams", grams.to_string().into());
+    let day = ("day", voice.day(day).into());
+    match own {
+        _ if already > Grams::ZERO => voice.say(
+            Key::AskDeliveryAgain,
+            &[grams, day, ("total", already.to_string().into())],
+        ),
+        Some(own) => voice.say(
+            Key::AskDelivery,
+            &[grams, day, ("own", own.to_string().into())],
+        ),
+        None => voice.say(Key::AskDeliveryLarge, &[grams, day]),
     }
 }
 
