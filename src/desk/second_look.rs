@@ -22,6 +22,8 @@ const EMPTY_DAYS: i64 = 14;
 const SPENT_PART: u32 = 5;
 /// Below this a cage may be emptied without a question, whatever its best day was, in hundredths of a gram.
 const SPENT_HUNDREDTHS: u32 = 50;
+/// Days after stocking in which a cage is in its prime: one age lays for one to two weeks, from the second on.
+const PRIME_DAYS: i64 = 20;
 /// Harvests with eggs that make a record.
 const RECORD: usize = 5;
 /// Days back that a cage's last weights count as its present state.
@@ -105,6 +107,10 @@ pub(crate) fn still_lays(farm: &Farm, code: UnitCode, day: FarmDay) -> bool {
     let Some(run) = farm.unit(code).and_then(|unit| unit.running.as_ref()) else {
         return false;
     };
+    // A cage of three weeks is emptied for its place, whatever it gives.
+    if run.age(day) > PRIME_DAYS {
+        return false;
+    }
     let mut others = farm.running().filter(|(unit, _)| unit.code != code);
     if run.harvests.is_empty() {
         return run.age(day) < YOUNG_DAYS && others.any(|(_, other)| with_eggs(other) >= RECORD);
