@@ -7,7 +7,7 @@ use crate::desk::reply::{Answer, Fragment, Reply, Saved, SavedNote, SavedWhat, W
 use crate::desk::tasks;
 use crate::desk::warnings;
 use crate::desk::work::Work;
-use crate::domain::MemberNo;
+use crate::domain::{CareJob, MemberNo};
 use crate::domain::code::UnitCode;
 use crate::domain::event::{Event, FarmEvent, MemberEvent};
 use crate::domain::lang::Lang;
@@ -110,6 +110,9 @@ impl Work<'_> {
             saved_of(&all).all(|saved| matches!(saved.what, SavedWhat::Delivered { .. }));
         if (recorded && !received) || self.wants_tasks {
             self.what_next(&mut all);
+        }
+        if recorded && raises_dust(&all) {
+            all.push(Fragment::Dust);
         }
         if recorded {
             all.push(Fragment::UndoHint);
@@ -225,6 +228,7 @@ impl Work<'_> {
                     | Fragment::Compared(..)
                     | Fragment::For(..)
                     | Fragment::Tasks(_)
+                    | Fragment::Dust
                     | Fragment::UndoHint
                     | Fragment::Repaired { .. }
             )
@@ -251,6 +255,18 @@ impl Work<'_> {
         };
         vec![(self.owner.number, reply)]
     }
+}
+
+/// Whether dead flies or a cage were swept out: wing scales and dust make a quarter of those who rear insects sneeze or wheeze (NIOSH, MMWR
+/// 1984;33(31)). Not where a warning says so already.
+fn raises_dust(fragments: &[Fragment]) -> bool {
+    let dusty = |saved: &Saved| match &saved.what {
+        SavedWhat::Care(jobs) => jobs.contains(&CareJob::Swept),
+        SavedWhat::Dead(_) | SavedWhat::Retire => true,
+        _ => false,
+    };
+    let told = |fragment: &Fragment| matches!(fragment, Fragment::Warning(Warning::ManyDead(_)));
+    !fragments.iter().any(told) && saved_of(fragments).any(|saved| stands(saved) && dusty(saved))
 }
 
 fn saved_of(fragments: &[Fragment]) -> impl Iterator<Item = &Saved> {
