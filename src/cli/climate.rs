@@ -95,7 +95,8 @@ fn read(args: &ClimateRead) -> Result<(), Trouble> {
             let weather = read_weather(file).map_err(Trouble::of)?;
             let days = weather.into_iter().map(|(day, range)| {
                 let (min, max) = (degrees(range.min()), degrees(range.max()));
-                min.zip(max).map(|(min, max)| DayTemperature { day, min, max })
+                min.zip(max)
+                    .map(|(min, max)| DayTemperature { day, min, max })
             });
             days.collect::<Option<Vec<_>>>()
                 .ok_or_else(|| Trouble("a temperature is out of range".to_owned()))?

@@ -3,7 +3,7 @@
 //! Runs at night on the caller's thread, one farm after the other; the writer only takes the sums. A run that ends meanwhile is counted the
 //! next night. This room does not know what a lesson says.
 
-use crate::biology::lesson::Lessons;
+use crate::biology::lessons::Lessons;
 use crate::counter::Counter;
 use crate::counter::answers::{CounterError, OfficeError, OfficeRequest};
 use crate::counter::people;

@@ -3,11 +3,12 @@
 //! This room decides nothing about facts; it says what was decided.
 
 use crate::desk::Decision;
+use crate::desk::cautions::raises_dust;
 use crate::desk::reply::{Answer, Fragment, Reply, Saved, SavedNote, SavedWhat, Warning};
 use crate::desk::tasks;
 use crate::desk::warnings;
 use crate::desk::work::Work;
-use crate::domain::{CareJob, MemberNo};
+use crate::domain::MemberNo;
 use crate::domain::code::UnitCode;
 use crate::domain::event::{Event, FarmEvent, MemberEvent};
 use crate::domain::lang::Lang;
@@ -255,18 +256,6 @@ impl Work<'_> {
         };
         vec![(self.owner.number, reply)]
     }
-}
-
-/// Whether dead flies or a cage were swept out: wing scales and dust make a quarter of those who rear insects sneeze or wheeze (NIOSH, MMWR
-/// 1984;33(31)). Not where a warning says so already.
-fn raises_dust(fragments: &[Fragment]) -> bool {
-    let dusty = |saved: &Saved| match &saved.what {
-        SavedWhat::Care(jobs) => jobs.contains(&CareJob::Swept),
-        SavedWhat::Dead(_) | SavedWhat::Retire => true,
-        _ => false,
-    };
-    let told = |fragment: &Fragment| matches!(fragment, Fragment::Warning(Warning::ManyDead(_)));
-    !fragments.iter().any(told) && saved_of(fragments).any(|saved| stands(saved) && dusty(saved))
 }
 
 fn saved_of(fragments: &[Fragment]) -> impl Iterator<Item = &Saved> {

@@ -53,7 +53,9 @@ pub enum OfficeError {
     )]
     Climate(usize),
     /// A reading that cannot be.
-    #[error("the reading of {0} cannot be: expected a day up to today and lowest-highest, such as 18-31")]
+    #[error(
+        "the reading of {0} cannot be: expected a day up to today and lowest-highest, such as 18-31"
+    )]
     Air(FarmDay),
     /// The number is taken.
     #[error("member {0} exists already")]

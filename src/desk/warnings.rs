@@ -63,7 +63,9 @@ fn at_unit(sums: &Sums, unit: &Unit, run: &Run, today: FarmDay) -> Vec<Warning> 
     if dead.is_some_and(|grams| grams.as_f64() >= many) {
         found.push(Warning::ManyDead(unit.code));
     }
-    if run.stocked == today && flies.is_some_and(|flies| flies / table.cage_m3 > table.adults_per_m3_most) {
+    if run.stocked == today
+        && flies.is_some_and(|flies| flies / table.cage_m3 > table.adults_per_m3_most)
+    {
         found.push(Warning::Crowded(unit.code));
     }
     found

@@ -84,11 +84,7 @@ pub(crate) fn judge(
 ) -> Tally {
     let mut tally = Tally::default();
     for seed in seeds {
-        judge_farm(
-            &farm(seed, FINISHED, running, variant),
-            weather,
-            &mut tally,
-        );
+        judge_farm(&farm(seed, FINISHED, running, variant), weather, &mut tally);
     }
     tally
 }
