@@ -2,13 +2,13 @@
 
 use crate::desk::office;
 use crate::domain::event::{DayTemperature, ModelBytes};
-use crate::units::Celsius;
 use crate::domain::lang::Lang;
 use crate::domain::message::{CoopId, MessageNo, Outbound, Outcome};
 use crate::domain::phone::PhoneNumber;
 use crate::domain::rules::Rules;
 use crate::domain::{MemberNo, Role};
 use crate::store::outbox::Settled;
+use crate::units::Celsius;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
