@@ -20,7 +20,11 @@ impl Counter {
     pub fn recount(&self, coop: CoopId) -> Result<usize, OfficeError> {
         let failed = |error| OfficeError::Counter(CounterError::from(error));
         let store = &self.0.store;
-        let mut sums: BTreeMap<String, Lessons> = BTreeMap::new();
+        // Every ward, so that one whose lessons are gone is told so.
+        let wards = self.rules(coop).map_err(OfficeError::Counter)?.wards;
+        let wards = wards.into_iter().chain([String::new()]);
+        let mut sums: BTreeMap<String, Lessons> =
+            wards.map(|name| (name, Lessons::default())).collect();
         let mut counted = 0;
         for no in store.farms(coop).map_err(failed)? {
             let stream = store.load(coop, &StreamId::Farm(no)).map_err(failed)?;
