@@ -5,6 +5,7 @@
 
 mod answers;
 mod asking;
+mod cautions;
 mod closing;
 pub mod days;
 mod deliveries;
@@ -20,6 +21,7 @@ mod letterless;
 pub mod member;
 pub mod office;
 mod orders;
+mod own_yield;
 pub mod phone;
 pub mod phrase;
 pub mod plausible;

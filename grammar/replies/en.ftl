@@ -54,6 +54,7 @@ day-sun = Sun { $date }
 
 ## Around a reply.
 
+dust = Mask on for the dust; if you wheeze, see a clinic.
 undo-hint = "undo" takes it back.
 for-member = For { $member } { $name }:
 entered-by = { $name } entered for you:

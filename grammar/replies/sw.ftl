@@ -53,6 +53,7 @@ day-sun = Jpl { $date }
 
 ## Around a reply.
 
+dust = Vaa barakoa: vumbi. Ukikosa pumzi, nenda kliniki.
 undo-hint = "futa" huifuta.
 for-member = Kwa { $member } { $name }:
 entered-by = { $name } amekuandikia:

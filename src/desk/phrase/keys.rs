@@ -67,6 +67,7 @@ keys! {
     DaySat = "day-sat",
     DaySun = "day-sun",
 
+    Dust = "dust",
     UndoHint = "undo-hint",
     For = "for-member",
     EnteredBy = "entered-by",
