@@ -136,10 +136,14 @@ fn owners() -> Vec<Owner> {
             format!("join {JOIN_CODE} Asheri"),
             "C1 stock 8000".to_owned(),
             "help".to_owned(),
+            DIAL.to_owned(),
         ],
     }));
     owners
 }
+
+/// Opens the menu, on the page as on a phone.
+const DIAL: &str = "*40123#";
 
 fn owner(member: MemberNo, person: &Person) -> Owner {
     let (about, lines) = match (person.farm.map(|farm| farm.story), person.role) {
@@ -175,14 +179,17 @@ fn owner(member: MemberNo, person: &Person) -> Owner {
             "Visits farms and enters for others.",
             vec!["for 2001 C1 8.5", "for 2002 tasks"],
         ),
-        (None, _) => ("Receives eggs at the collection point.", vec!["help"]),
+        (None, _) => (
+            "Receives eggs at the collection point.",
+            vec!["got 2001 48.2", "help got"],
+        ),
     };
     Owner {
         number: person.phone(),
         member: Some(member),
         label: format!("{} {member}, {}", person.name, person.ward_name()),
         about: about.to_owned(),
-        lines: lines.into_iter().map(str::to_owned).collect(),
+        lines: lines.into_iter().chain([DIAL]).map(str::to_owned).collect(),
     }
 }
 
