@@ -11,6 +11,7 @@ pub mod office;
 pub mod pdu;
 pub mod plan;
 pub mod serve;
+pub mod user;
 pub mod ways;
 
 use crate::cli::errand::{Errand, Said};
@@ -42,6 +43,9 @@ enum Command {
     /// Add members, their phones, roles and wards; list them
     #[command(subcommand)]
     Member(office::MemberCommand),
+    /// Who may sign in to the room in the browser: add, passwd, role, totp, close, list
+    #[command(subcommand)]
+    User(user::UserCommand),
     /// Add a link to the settings file, or give it a new secret
     #[command(subcommand)]
     Link(link_file::LinkCommand),
@@ -178,6 +182,7 @@ fn dispatch(command: Command) -> Result<(), Trouble> {
         Command::Say(args) => say(args),
         Command::Coop(command) => office::coop(command),
         Command::Member(command) => office::member(command),
+        Command::User(command) => user::run(command),
         Command::Link(command) => link_file::run(&command),
         Command::Check(place) => reach(&place, &Errand::Check),
         Command::Export(args) => export(&args),

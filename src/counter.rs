@@ -16,6 +16,7 @@ mod people;
 mod rounds;
 pub mod settings;
 pub mod side_door;
+pub mod users;
 mod views;
 mod wording;
 mod writer;

@@ -34,6 +34,7 @@ pub mod streams;
 pub mod tasks;
 pub mod undo;
 pub mod unit;
+pub mod user;
 pub mod ward;
 pub mod warnings;
 pub mod who;

@@ -37,12 +37,15 @@ pub mod counter;
 pub mod links;
 pub mod sheets;
 
-// Floor 8: what a browser or an aggregator talks to; the invented cooperative.
+// Floor 8: the cooperative's room in the browser; the invented cooperative.
+pub mod console;
 pub mod demo;
+
+// Floor 9: what a browser or an aggregator talks to.
 pub mod web;
 
-// Floor 9: settings.
+// Floor 10: settings.
 pub mod config;
 
-// Floor 10: commands, the way in.
+// Floor 11: commands, the way in.
 pub mod cli;

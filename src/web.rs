@@ -11,6 +11,8 @@ pub mod phone;
 pub mod problem;
 pub mod server;
 
+use crate::console::Console;
+use crate::console::entrance;
 use crate::web::health::Draining;
 use crate::web::inbound::Intake;
 use crate::web::metrics::Metrics;
@@ -32,6 +34,8 @@ pub struct Routes {
     pub metrics: Arc<Metrics>,
     /// The phone page; only the demo has one.
     pub handset: Option<Arc<Handset>>,
+    /// The cooperative's room.
+    pub console: Option<Arc<Console>>,
 }
 
 impl Routes {
@@ -53,6 +57,9 @@ impl Routes {
         if let Some(handset) = &self.handset {
             app.app_data(Data::from(handset.clone()));
             phone::attach(app);
+        }
+        if let Some(console) = &self.console {
+            entrance::attach(console, app);
         }
         app.default_service(web::to(nothing_here));
     }

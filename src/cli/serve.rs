@@ -10,7 +10,9 @@ use crate::cli::folder::Place;
 use crate::cli::ways::{self, Way};
 use crate::clock::Clock;
 use crate::config::Settings;
+use crate::console::Console;
 use crate::counter::Counter;
+use crate::demo::NOTICE;
 use crate::counter::side_door::Door;
 use crate::links::board::Board;
 use crate::web::Routes;
@@ -170,6 +172,11 @@ async fn serve(wiring: Wiring, settings: Settings, listener: TcpListener) -> Res
         }),
         draining: draining.clone(),
         metrics: metrics.clone(),
+        console: Some(Arc::new(Console::new(
+            counter.clone(),
+            Clock::System,
+            handset.as_ref().map(|_| NOTICE),
+        ))),
         handset,
     };
     let address = listener.local_addr().map_err(Trouble::of)?;

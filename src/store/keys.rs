@@ -7,6 +7,7 @@ use crate::domain::MemberNo;
 use crate::domain::event::StreamId;
 use crate::domain::message::{CoopId, LinkName, MessageNo};
 use crate::domain::phone::PhoneNumber;
+use crate::domain::user::Login;
 use crate::store::outbox::{OutboxId, Urgency};
 use chrono::{DateTime, Utc};
 
@@ -128,6 +129,7 @@ const MEMBER: u8 = 1;
 const PHONE: u8 = 2;
 const FARM: u8 = 3;
 const WARD: u8 = 4;
+const USER: u8 = 5;
 
 /// The digits of a number as an integer: at most 15 digits (E.164), never a leading zero.
 #[must_use]
@@ -187,6 +189,12 @@ pub fn stream(coop: CoopId, id: &StreamId) -> Vec<u8> {
             key.push(u8::try_from(name.len()).unwrap_or(u8::MAX));
             key.extend(name);
         }
+        StreamId::User(login) => {
+            let name = login.as_str().as_bytes();
+            key.push(USER);
+            key.push(u8::try_from(name.len()).unwrap_or(u8::MAX));
+            key.extend(name);
+        }
     }
     key
 }
@@ -196,6 +204,13 @@ pub fn stream(coop: CoopId, id: &StreamId) -> Vec<u8> {
 pub fn members(coop: CoopId) -> Vec<u8> {
     let [a, b] = coop.0.to_be_bytes();
     vec![a, b, MEMBER]
+}
+
+/// The start of every user's key.
+#[must_use]
+pub fn users(coop: CoopId) -> Vec<u8> {
+    let [a, b] = coop.0.to_be_bytes();
+    vec![a, b, USER]
 }
 
 /// The start of every farm's key.
@@ -227,6 +242,11 @@ pub fn read_stream(key: &[u8]) -> Option<(CoopId, StreamId, &[u8])> {
             let name = rest.get(..usize::from(*len))?;
             let name = std::str::from_utf8(name).ok()?.to_owned();
             (StreamId::Ward(name), 1 + usize::from(*len))
+        }
+        USER => {
+            let (len, rest) = rest.split_first()?;
+            let name = std::str::from_utf8(rest.get(..usize::from(*len))?).ok()?;
+            (StreamId::User(Login::new(name)?), 1 + usize::from(*len))
         }
         _ => return None,
     };
@@ -362,6 +382,7 @@ mod tests {
             StreamId::Farm(MemberNo(2071)),
             StreamId::Ward(String::new()),
             StreamId::Ward("Ufukwe".to_owned()),
+            StreamId::User(Login::new("amina").unwrap()),
         ];
         for id in &ids {
             let key = event(coop, id, 9);
