@@ -5,6 +5,7 @@
 
 pub mod answer;
 pub mod audit;
+pub mod chart;
 pub mod entrance;
 pub mod fields;
 pub mod frame;
@@ -12,7 +13,9 @@ pub mod lockout;
 pub mod password;
 pub mod routes;
 pub mod sessions;
+pub mod shown;
 pub mod signing;
+pub mod supply;
 pub mod today;
 pub mod totp;
 pub mod visit;

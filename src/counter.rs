@@ -13,6 +13,7 @@ mod judge;
 pub mod keeping;
 mod outbox;
 mod people;
+pub mod readmodel;
 mod rounds;
 pub mod settings;
 pub mod side_door;

@@ -17,6 +17,7 @@ pub mod reading;
 pub mod receipts;
 pub mod records;
 pub mod redelivery;
+pub mod shelf;
 mod shelves;
 pub mod step;
 mod upgrade;
@@ -118,7 +119,7 @@ impl Store {
             .cache_capacity(sizes.cache_bytes)
             .open()?;
         let mut standing = BTreeMap::new();
-        for shelf in Shelf::STANDING {
+        for shelf in Shelf::STANDING.into_iter().chain(Shelf::FOLLOWING) {
             standing.insert(shelf, db.open_tree(shelf.name())?);
         }
         let mut seen = BTreeMap::new();

@@ -82,3 +82,44 @@ refused-form = This form was open too long, or it is not ours. Go back, load the
 refused-body = This form or file is too large to be read.
 refused-counter = The records cannot be reached just now. Nothing was changed. Try again in a minute.
 go-home = Go to today
+weekdays = Mon Tue Wed Thu Fri Sat Sun
+farms = farms
+cages-running = cages in use
+last-7-days = taken in the last 7 days
+next-7-days = expected in the next 7 days
+next-14-days = expected in the next 14 days
+middle = the middle: as likely more as less
+needs-title = Farms that need somebody
+needs-hint = Most eggs at stake first: what was expected this week and did not come, and what the coming week loses if nothing changes. Estimates.
+needs-none = No farm stands out. What was expected came, within what the model can tell.
+stake-split = { $missing } missing this week, { $ahead } next week
+asked-title = Questions that wait for an answer
+questions-open =
+    { $n ->
+        [one] one open question
+       *[other] { $n } open questions
+    }
+unread-title = Messages that nobody could read
+unread-none = Every message has been read.
+unread-all = All unreadable messages
+last-message = Last message,
+reason-missing = { $cages } gave { $grams } less than expected in the last 7 days.
+reason-silent = Nothing entered for { $days } days.
+reason-never = Nothing has been entered yet.
+look-water = Look at the water first.
+look-bait = Look at the bait first.
+look-heat = It was hot: look at the shade first.
+look-ants = Ants were seen: look at the moats first.
+band-hint = Four chances in five that it lies between the two numbers. From the cages now in use; new stockings come on top.
+supply-chart = Eggs taken each day, and expected each day
+taken = Taken
+expected-band = Expected, four chances in five
+was-expected = Expected a fortnight ago
+by-ward = By ward
+ward = Ward
+no-ward = Without a ward
+looked-back = How good the last forecast was
+looked-back-none = Nothing can be said yet: no cage was in use a fortnight ago.
+looked-back-told = A fortnight ago { $expected } was expected of the cages then in use, and { $came } came. On { $inside } of { $count } days it lay in the band; four in five are meant to.
+by-day = By day
+day = Day

@@ -82,3 +82,44 @@ refused-form = Fomu hii ilikaa wazi muda mrefu, au si yetu. Rudi, fungua ukurasa
 refused-body = Fomu au faili hii ni kubwa mno kusomeka.
 refused-counter = Rekodi hazifikiki kwa sasa. Hakuna kilichobadilika. Jaribu tena baada ya dakika moja.
 go-home = Nenda Leo
+weekdays = Jtt Jnn Jtn Alh Iju Jms Jpl
+farms = mashamba
+cages-running = vizimba vinavyotumika
+last-7-days = yaliyovunwa siku 7 zilizopita
+next-7-days = yanayotarajiwa siku 7 zijazo
+next-14-days = yanayotarajiwa siku 14 zijazo
+middle = katikati: huenda zaidi au pungufu sawasawa
+needs-title = Mashamba yanayohitaji mtu
+needs-hint = Yenye mayai mengi hatarini kwanza: yaliyotarajiwa wiki hii yasije, na yatakayopotea wiki ijayo kama hakuna kinachobadilika. Makadirio.
+needs-none = Hakuna shamba lenye shida. Yaliyotarajiwa yamekuja.
+stake-split = { $missing } hayakuja wiki hii, { $ahead } wiki ijayo
+asked-title = Maswali yanayosubiri jibu
+questions-open =
+    { $n ->
+        [one] swali moja wazi
+       *[other] maswali { $n } wazi
+    }
+unread-title = Ujumbe usiosomeka
+unread-none = Kila ujumbe umesomwa.
+unread-all = Ujumbe wote usiosomeka
+last-message = Ujumbe wa mwisho,
+reason-missing = { $cages } vimetoa { $grams } pungufu ya matarajio siku 7 zilizopita.
+reason-silent = Hakuna kilichoandikwa kwa siku { $days }.
+reason-never = Bado hakuna kilichoandikwa.
+look-water = Angalia maji kwanza.
+look-bait = Angalia chambo kwanza.
+look-heat = Kulikuwa na joto: angalia kivuli kwanza.
+look-ants = Siafu walionekana: angalia mitaro kwanza.
+band-hint = Mara nne kati ya tano yatakuwa kati ya namba hizi mbili. Kwa vizimba vilivyopo sasa; vipya vitaongeza.
+supply-chart = Mayai yaliyovunwa kila siku, na yanayotarajiwa
+taken = Yaliyovunwa
+expected-band = Yanayotarajiwa, mara nne kati ya tano
+was-expected = Yaliyotarajiwa wiki mbili zilizopita
+by-ward = Kwa kata
+ward = Kata
+no-ward = Bila kata
+looked-back = Utabiri uliopita ulikuwa mzuri kiasi gani
+looked-back-none = Bado haiwezi kusemwa: hakukuwa na kizimba wiki mbili zilizopita.
+looked-back-told = Wiki mbili zilizopita { $expected } yalitarajiwa kwa vizimba vya wakati huo, na { $came } yalikuja. Siku { $inside } kati ya { $count } yalikuwa ndani ya makadirio; nne kati ya tano zinatakiwa.
+by-day = Kwa siku
+day = Siku

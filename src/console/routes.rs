@@ -4,7 +4,7 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::visit::Visit;
-use crate::console::{audit, signing, today};
+use crate::console::{audit, signing, supply, today};
 use crate::domain::user::Power;
 
 /// Where the room begins.
@@ -86,6 +86,7 @@ pub const ROUTES: &[Route] = &[
     post("/console/sign-out", VIEWER, signing::sign_out),
     get("/console/lang/{}", Needs::Nobody, signing::choose_lang),
     get("/console/today", VIEWER, today::page),
+    get("/console/supply", VIEWER, supply::page),
     get("/console/account", VIEWER, signing::account),
     post("/console/account/password", VIEWER, signing::new_password),
     get("/console/audit", MANAGER, audit::page),

@@ -106,6 +106,20 @@ impl Visit<'_> {
         Ok(farm_day(self.now(), self.zone()?))
     }
 
+    /// The wards that the user sees; the empty name stands for members without one.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn wards(&self) -> Result<Vec<String>, Refused> {
+        let who = self.who()?;
+        if !who.user.wards.is_empty() {
+            return Ok(who.user.wards.clone());
+        }
+        let mut wards = self.counter().rules(who.coop)?.wards;
+        wards.push(String::new());
+        Ok(wards)
+    }
+
     /// The member whose number stands in the route's place, where the user sees their ward.
     ///
     /// # Errors
