@@ -9,3 +9,5 @@
 mod browser;
 #[path = "console/doors.rs"]
 mod doors;
+#[path = "console/pages.rs"]
+mod pages;

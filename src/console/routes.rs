@@ -4,7 +4,7 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::visit::Visit;
-use crate::console::{audit, signing, supply, today};
+use crate::console::{audit, entry, farm, farms, signing, supply, today};
 use crate::domain::user::Power;
 
 /// Where the room begins.
@@ -56,7 +56,6 @@ pub struct Route {
 }
 
 const VIEWER: Needs = Needs::Power(Power::Viewer);
-#[cfg(test)]
 const OFFICER: Needs = Needs::Power(Power::Officer);
 const MANAGER: Needs = Needs::Power(Power::Manager);
 
@@ -87,6 +86,12 @@ pub const ROUTES: &[Route] = &[
     get("/console/lang/{}", Needs::Nobody, signing::choose_lang),
     get("/console/today", VIEWER, today::page),
     get("/console/supply", VIEWER, supply::page),
+    get("/console/farms", VIEWER, farms::page),
+    get("/console/farms/{}", VIEWER, farm::page),
+    post("/console/farms/{}/enter", OFFICER, entry::enter),
+    get("/console/unreadable", VIEWER, entry::unreadable),
+    post("/console/unreadable/{}", OFFICER, entry::interpret),
+    post("/console/unreadable/{}/aside", OFFICER, entry::aside),
     get("/console/account", VIEWER, signing::account),
     post("/console/account/password", VIEWER, signing::new_password),
     get("/console/audit", MANAGER, audit::page),

@@ -42,7 +42,12 @@ fn hash() -> String {
 pub fn house() -> House {
     let dir = tempfile::tempdir().unwrap();
     let now = moment("2026-03-10T17:00:00Z");
-    let counter = Counter::open(dir.path(), Settings::default(), Clock::standing(now)).unwrap();
+    let settings = Settings {
+        oldest_sent_at: None,
+        flood: None,
+        ..Settings::default()
+    };
+    let counter = Counter::open(dir.path(), settings, Clock::standing(now)).unwrap();
     let mut rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
     rules.wards = vec!["Ufukwe".to_owned(), "Msitu".to_owned()];
     let rules = Box::new(rules);
