@@ -29,6 +29,16 @@ const NAMED_MAX: usize = 4;
 /// The ends of a range lie so many standard deviations from its middle: one chance in ten.
 const Z90: f64 = 1.281_551_565_5;
 
+/// A day's range is taken to be no wider than this, as a standard deviation of the logarithm: one that begins next to nothing has no width.
+const WIDEST: f64 = 1.2;
+/// No cage's variance is more than this, in squared hundredths of a gram: a million of them still add up without overflow.
+const VARIANCE_MAX: f64 = 1e12;
+
+/// A variance in squared hundredths of a gram.
+fn squared(variance: f64) -> i64 {
+    (variance * 1e4).clamp(0.0, VARIANCE_MAX).round() as i64
+}
+
 /// Eggs of one day or of several together, so that sums over farms are exact: hundredths of a gram, and their squares.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Share {
@@ -153,7 +163,7 @@ fn believed(sums: &Sums, run: &Run, on: FarmDay, total: &mut Share) -> Option<Ve
     let noise = f64::from(learned.stocking.prior.day_noise) * sums.parameters.shared_noise.sqrt();
     let cg = |grams: f64| (grams * 100.0).round() as i64;
     total.mean += cg(forecast.moments.mean);
-    total.own += (forecast.moments.own * 1e4).round() as i64;
+    total.own += squared(forecast.moments.own);
     let shared = forecast
         .moments
         .days
@@ -165,15 +175,15 @@ fn believed(sums: &Sums, run: &Run, on: FarmDay, total: &mut Share) -> Option<Ve
     Some(
         days.map(|(range, mean)| {
             let spread = match (range.low > 0.0, range.high > 0.0) {
-                (true, true) => (range.high / range.low).ln() / (2.0 * Z90),
-                // A range that begins at nothing: as wide as its mean.
-                _ => 0.83,
+                (true, true) => ((range.high / range.low).ln() / (2.0 * Z90)).min(WIDEST),
+                // A range that begins at nothing.
+                _ => WIDEST,
             };
             let variance = mean * mean * ((spread * spread).exp() - 1.0);
             let shared = noise * mean;
             Share {
                 mean: cg(*mean),
-                own: ((variance - shared * shared).max(0.0) * 1e4).round() as i64,
+                own: squared(variance - shared * shared),
                 shared: cg(shared),
             }
         })
