@@ -11,7 +11,7 @@ use crate::counter::answers::{MessageRow, TakeError};
 use crate::domain::MemberNo;
 use crate::domain::message::{Inbound, LinkName, MessageNo, Outcome, Receipt};
 use crate::domain::phone::PhoneNumber;
-use crate::domain::user::{Deed, DeedKind};
+use crate::domain::user::{Deed, DeedKind, Power};
 use chrono::{DateTime, Utc};
 use maud::html;
 
@@ -134,6 +134,7 @@ pub fn unreadable(visit: &Visit<'_>) -> Result<Answer, Refused> {
                         (row.sent_at.with_timezone(&zone).format("%d.%m. %H:%M")) ", " (row.from.full()) ", "
                         @match row.member { Some(no) => { a href=(format!("/console/farms/{no}")) { (no) } } None => { (words.t("no-member")) } }
                     } }
+                    @if who.user.power >= Power::Officer {
                     (frame::form(visit, &action, html! {
                         input type="hidden" name="once" value=(sessions::token().unwrap_or_default());
                         @if row.member.is_none() { label { (words.t("member")) input name="member" inputmode="numeric" required; } }
@@ -141,6 +142,7 @@ pub fn unreadable(visit: &Visit<'_>) -> Result<Answer, Refused> {
                         button type="submit" { (words.t("meant-send")) }
                     }))
                     (frame::form(visit, &format!("{action}/aside"), html! { button.quiet type="submit" { (words.t("lay-aside")) } }))
+                    }
                 } }
             }
         }
