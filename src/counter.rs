@@ -8,16 +8,19 @@ pub mod deliveries;
 mod desk_work;
 mod flood;
 mod folder;
+mod hands;
 pub mod harvests;
 mod judge;
 pub mod keeping;
 mod outbox;
 mod people;
 pub mod readmodel;
+mod recount;
 mod rounds;
 pub mod settings;
 pub mod side_door;
 pub mod users;
+pub mod ussd;
 mod views;
 mod wording;
 mod writer;
@@ -28,18 +31,20 @@ use crate::counter::answers::{
 };
 use crate::counter::flood::FloodGate;
 use crate::counter::folder::Folder;
+use crate::counter::hands::Hands;
 use crate::counter::rounds::Reach;
 use crate::counter::settings::Settings;
+use crate::counter::ussd::{UssdAnswer, UssdDone, UssdStep, WaitingStep};
 use crate::counter::wording::Wording;
 use crate::counter::writer::{Answer, Job, Waiting, Writer};
 use crate::domain::message::{CoopId, Inbound, Receipt};
+use crate::store::memory::MemoryDisk;
 use crate::store::{Sizes, Store, redelivery};
 use chrono::{DateTime, SubsecRound, Utc};
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::mpsc::{SyncSender, TrySendError, sync_channel};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
-use std::thread::JoinHandle;
 
 /// What is called when a message's fate is on disk.
 pub type Done = Box<dyn FnOnce(Result<Receipt, TakeError>) + Send>;
@@ -67,8 +72,9 @@ struct Shared {
     settings: Settings,
     wording: Arc<Wording>,
     flood: Mutex<FloodGate>,
+    steps: Mutex<FloodGate>,
     counts: Arc<Mutex<Counts>>,
-    writer: Mutex<Option<JoinHandle<()>>>,
+    hands: Mutex<Hands>,
     folder: Mutex<Option<Folder>>,
 }
 
@@ -87,7 +93,33 @@ impl Counter {
             cache_bytes: settings.cache_bytes,
             cached_streams: settings.cached_streams,
         };
-        let store = Arc::new(Store::open(&folder.store(), sizes)?);
+        let store = Store::open(&folder.store(), sizes)?;
+        Self::on(store, Some(folder), settings, clock)?.with_thread()
+    }
+
+    /// Opens a counter on a disk in memory, without a thread: the caller moves it with [`Counter::step`]; for simulations.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn in_memory(
+        disk: &MemoryDisk,
+        settings: Settings,
+        clock: Clock,
+    ) -> Result<Self, CounterError> {
+        let sizes = Sizes {
+            cache_bytes: settings.cache_bytes,
+            cached_streams: settings.cached_streams,
+        };
+        Self::on(Store::in_memory(disk, sizes)?, None, settings, clock)
+    }
+
+    fn on(
+        store: Store,
+        folder: Option<Folder>,
+        settings: Settings,
+        clock: Clock,
+    ) -> Result<Self, CounterError> {
+        let store = Arc::new(store);
         let (queue, jobs) = sync_channel(QUEUE_MOST);
         let counts = Arc::new(Mutex::new(Counts::default()));
         let wording = Arc::new(Wording::builtin());
@@ -99,13 +131,6 @@ impl Counter {
             counts: Arc::clone(&counts),
             free: BTreeMap::new(),
         };
-        let writer = std::thread::Builder::new()
-            .name("writer".to_owned())
-            .spawn(move || writer.run(&jobs))
-            .map_err(|why| CounterError::Folder {
-                what: "starting the writer thread".to_owned(),
-                why: why.to_string(),
-            })?;
         Ok(Self(Arc::new(Shared {
             store,
             queue,
@@ -114,9 +139,10 @@ impl Counter {
             settings,
             wording,
             flood: Mutex::new(FloodGate::default()),
+            steps: Mutex::new(FloodGate::default()),
             counts,
-            writer: Mutex::new(Some(writer)),
-            folder: Mutex::new(Some(folder)),
+            hands: Mutex::new(Hands::Called(Box::new(writer), jobs)),
+            folder: Mutex::new(folder),
         })))
     }
 
@@ -161,6 +187,46 @@ impl Counter {
             return Err(TrySendError::Disconnected(job));
         }
         self.0.queue.try_send(job)
+    }
+
+    /// Takes a step of a USSD session. `done` is called once: after the flush, or at once where the step is refused.
+    pub fn ussd(&self, coop: CoopId, step: UssdStep, done: UssdDone) {
+        let now = self.0.clock.now();
+        if let Some(limit) = self.0.settings.flood_on(&step.link) {
+            // A screen is a tenth of a message: a session of forty cages has some hundred and twenty.
+            let passed = held(&self.0.steps).pass(&step.from, limit.times(10), now);
+            if let Err(retry_after_s) = passed {
+                held(&self.0.counts).flooded += 1;
+                return done(Err(TakeError::Flooded { retry_after_s }));
+            }
+        }
+        let job = Job::Ussd(Box::new(WaitingStep { coop, step, done }));
+        let Err(refused) = self.put(job) else { return };
+        let (job, error) = match refused {
+            TrySendError::Full(job) => {
+                held(&self.0.counts).busy += 1;
+                let retry_after_s = BUSY_FOR_S;
+                (job, TakeError::Busy { retry_after_s })
+            }
+            TrySendError::Disconnected(job) => (job, TakeError::Closing),
+        };
+        if let Job::Ussd(waiting) = job {
+            (waiting.done)(Err(error));
+        }
+    }
+
+    /// [`Counter::ussd`], waiting for the flush.
+    ///
+    /// # Errors
+    /// As the step's own fate says.
+    pub fn ussd_now(&self, coop: CoopId, step: UssdStep) -> Result<UssdAnswer, TakeError> {
+        let (answer, wait) = sync_channel(1);
+        let done = Box::new(move |fate| {
+            answer.send(fate).ok();
+        });
+        self.ussd(coop, step, done);
+        self.lend_hands();
+        wait.recv().unwrap_or(Err(TakeError::Closing))
     }
 
     /// [`Counter::submit`], waiting for the flush.
@@ -229,6 +295,7 @@ impl Counter {
             return Err(CounterError::Closing.into());
         }
         drop(closed);
+        self.lend_hands();
         wait.recv().unwrap_or(Err(CounterError::Closing.into()))
     }
 
@@ -315,13 +382,7 @@ impl Counter {
             }
             self.0.queue.send(Job::Stop).ok();
         }
-        let writer = held(&self.0.writer).take();
-        if let Some(writer) = writer {
-            writer.join().map_err(|_| CounterError::Folder {
-                what: "waiting for the writer thread".to_owned(),
-                why: "it had stopped early".to_owned(),
-            })?;
-        }
+        self.rest_hands()?;
         self.0.store.flush()?;
         held(&self.0.folder).take();
         Ok(())

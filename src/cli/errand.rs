@@ -2,6 +2,7 @@
 //!
 //! The same code runs in the command's own process and, through the side door, in the running gateway. This room does not parse a command line.
 
+use crate::cli::costs;
 use crate::counter::Counter;
 use crate::counter::answers::{OfficeAnswer, OfficeRequest};
 use crate::counter::keeping::Kept;
@@ -16,6 +17,7 @@ use crate::sheets::rows::Wanted;
 use crate::sheets::{self, Month, Sheet};
 use chrono::{DateTime, Duration, Utc};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
@@ -81,6 +83,15 @@ pub enum Errand {
         ward: Option<String>,
         /// The file; none: printed.
         to: Option<PathBuf>,
+    },
+    /// What was sent, for the bill.
+    Costs {
+        /// Which cooperative.
+        coop: u16,
+        /// Such as `2026-03`; none: all.
+        month: Option<String>,
+        /// Millionths of the money's unit for a part, by link.
+        prices: BTreeMap<String, u64>,
     },
     /// A dated backup.
     Backup {
@@ -207,6 +218,11 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
             };
             write_sheet(counter, &wanted, to.as_ref(), out)
         }
+        Errand::Costs {
+            coop,
+            month,
+            prices,
+        } => costs::write(counter, *coop, month.as_deref(), prices, out),
         Errand::Backup {
             to,
             keep,

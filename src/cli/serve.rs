@@ -301,6 +301,7 @@ fn one_round(counter: &Counter, settings: &Settings, kept_on: Option<i32>) -> Op
     if kept_on == Some(today) || now.hour() != settings.backup.hour {
         return kept_on;
     }
+    recount(counter);
     if !settings.backup.folder.is_empty() {
         match counter.backup(Path::new(&settings.backup.folder), settings.kept()) {
             Ok((file, removed)) => {
@@ -332,6 +333,17 @@ fn follow(counter: &Counter) -> Result<(), CounterError> {
         counter.follow(coop, FOLLOWED_A_ROUND)?;
     }
     Ok(())
+}
+
+/// What wards know of finished cages, counted anew.
+fn recount(counter: &Counter) {
+    let coops = counter.coops().unwrap_or_default();
+    for coop in coops {
+        match counter.recount(coop) {
+            Ok(runs) => tracing::info!(coop = coop.0, runs, "finished cages counted anew"),
+            Err(error) => tracing::error!(%error, "finished cages could not be counted"),
+        }
+    }
 }
 
 async fn told_to_stop() -> Result<(), Trouble> {

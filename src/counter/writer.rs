@@ -11,6 +11,7 @@ use crate::counter::desk_work;
 use crate::counter::judge::{self, Bench, Verdict};
 use crate::counter::rounds::{self, Reach, Turn};
 use crate::counter::settings::Settings;
+use crate::counter::ussd::{self, WaitingStep};
 use crate::counter::wording::Wording;
 use crate::domain::MemberNo;
 use crate::domain::message::{CoopId, Inbound, LinkName, Receipt};
@@ -34,6 +35,8 @@ pub(crate) type Answer<T> = SyncSender<T>;
 pub(crate) enum Job {
     /// A message.
     Message(Box<Waiting>),
+    /// A step of a USSD session.
+    Ussd(Box<WaitingStep>),
     /// An operator's command.
     Office(
         Box<OfficeRequest>,
@@ -92,16 +95,19 @@ impl Writer {
     /// Works until [`Job::Stop`] or until nobody can send any more.
     pub(crate) fn run(mut self, jobs: &Receiver<Job>) {
         while let Ok(first) = jobs.recv() {
-            let mut batch = vec![first];
-            while batch.len() < BATCH_MOST
-                && let Ok(next) = jobs.try_recv()
-            {
-                batch.push(next);
-            }
-            if self.work(batch) {
+            if self.work(batch(first, jobs)) {
                 return;
             }
         }
+    }
+
+    /// One batch of what waits. Whether anything waited.
+    pub(crate) fn turn(&mut self, jobs: &Receiver<Job>) -> bool {
+        let first = jobs.try_recv();
+        first.is_ok_and(|first| {
+            self.work(batch(first, jobs));
+            true
+        })
     }
 
     /// One batch. Whether it held the last job.
@@ -130,7 +136,7 @@ impl Writer {
                 store.forget();
                 Err(error)
             }
-            None if draft.is_empty() => Ok(()),
+            None if draft.is_empty() => store.settle(),
             None => store.commit(draft),
         };
         let failure = committed.err().map(|error| error.to_string());
@@ -172,11 +178,13 @@ impl Writer {
         let mut bench = Bench {
             settings: &self.settings,
             wording: &self.wording,
+            by_menu: false,
             now,
             free: &mut self.free,
         };
         match job {
             Job::Message(waiting) => take(&mut bench, draft, *waiting, acks, gained),
+            Job::Ussd(waiting) => ussd::take(&mut bench, draft, *waiting, acks),
             Job::Office(request, answer) => {
                 match desk_work::carry_out(&mut bench, draft, *request) {
                     Ok(done) => acks.push(later(answer, Ok(done))),
@@ -229,6 +237,7 @@ impl Writer {
         let why = error.to_string();
         match job {
             Job::Message(waiting) => Box::new(move |_| (waiting.done)(Err(TakeError::Store(why)))),
+            Job::Ussd(waiting) => Box::new(move |_| (waiting.done)(Err(TakeError::Store(why)))),
             Job::Office(_, answer) => later(answer, Err(CounterError::Store(why).into())),
             Job::Round(_, _, answer) => later(answer, Err(CounterError::Store(why))),
             Job::Lease(_, _, _, _, answer) => later(answer, Err(CounterError::Store(why))),
@@ -244,6 +253,16 @@ impl Writer {
             Job::Stop => Box::new(|_| ()),
         }
     }
+}
+
+fn batch(first: Job, jobs: &Receiver<Job>) -> Vec<Job> {
+    let mut batch = vec![first];
+    while batch.len() < BATCH_MOST
+        && let Ok(next) = jobs.try_recv()
+    {
+        batch.push(next);
+    }
+    batch
 }
 
 /// A message: an error before anything is written is its own, one after it spoils the batch.

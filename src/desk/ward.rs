@@ -3,7 +3,8 @@
 //! `apply` is the only way it changes. It computes nothing but sums, products and roots, which come out the same on every machine. This room does not
 //! know who lives in the ward.
 
-use crate::biology::lesson::{Lesson, Lessons, Whose};
+use crate::biology::lesson::Lesson;
+use crate::biology::lessons::{Lessons, Whose};
 use crate::biology::pooling::Priors;
 use crate::biology::prior::MODEL_VERSION;
 use crate::biology::tables::Parameters;
@@ -67,6 +68,18 @@ impl Ward {
 pub fn add(sum: &mut Lessons, lesson: &Lesson) {
     // With the table's spreads: a cooperative's own are not known here, and a sum must not change when they do.
     sum.add(lesson, Whose::Group, KEEPS, &Parameters::default());
+}
+
+/// Adds a lesson to a sum that is counted anew: all count the same, whatever their order.
+pub fn count(sum: &mut Lessons, lesson: &Lesson) {
+    sum.add(lesson, Whose::Group, 1.0, &Parameters::default());
+}
+
+/// A sum counted anew, weighing no more than one that grew run by run.
+#[must_use]
+pub fn counted(mut sum: Lessons) -> Lessons {
+    sum.weigh_at_most(1.0 / (1.0 - KEEPS));
+    sum
 }
 
 /// A sum of lessons as it is kept.

@@ -50,6 +50,14 @@ pub fn moment(millis: u64) -> DateTime<Utc> {
         .unwrap_or(DateTime::<Utc>::MAX_UTC)
 }
 
+/// The key of a phone's USSD session.
+#[must_use]
+pub fn session(coop: CoopId, phone: &PhoneNumber) -> Vec<u8> {
+    let mut key = coop.0.to_be_bytes().to_vec();
+    key.extend(phone_digits(phone).to_be_bytes());
+    key
+}
+
 /// The key of a stream: cooperative, kind, member or phone. No stream's key is the start of another's.
 #[must_use]
 pub fn stream(coop: CoopId, id: &StreamId) -> Vec<u8> {

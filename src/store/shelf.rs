@@ -31,6 +31,8 @@ pub enum Shelf {
     Ages,
     /// Parts sent, by cooperative, month, link and member.
     Ledger,
+    /// USSD sessions, by phone.
+    Sessions,
     /// Rows of farms as pages show them, by cooperative and farm. This shelf and the next six follow from the others and are not exported.
     FarmRows,
     /// Farms that somebody should look at, by ward, most at stake first.
@@ -51,7 +53,7 @@ pub enum Shelf {
 
 impl Shelf {
     /// Every shelf that always exists, in the order of exports.
-    pub const STANDING: [Self; 13] = [
+    pub const STANDING: [Self; 14] = [
         Self::Meta,
         Self::Messages,
         Self::Events,
@@ -65,6 +67,7 @@ impl Shelf {
         Self::Early,
         Self::Ages,
         Self::Ledger,
+        Self::Sessions,
     ];
 
     /// Shelves that follow from the others.
@@ -96,13 +99,14 @@ impl Shelf {
             Self::Early => 11,
             Self::Ages => 12,
             Self::Ledger => 13,
-            Self::FarmRows => 14,
-            Self::Ranks => 15,
-            Self::WardDays => 16,
-            Self::Names => 17,
-            Self::Stale => 18,
-            Self::Unread => 19,
-            Self::Threads => 20,
+            Self::Sessions => 14,
+            Self::FarmRows => 15,
+            Self::Ranks => 16,
+            Self::WardDays => 17,
+            Self::Names => 18,
+            Self::Stale => 19,
+            Self::Unread => 20,
+            Self::Threads => 21,
         }
     }
 
@@ -123,6 +127,7 @@ impl Shelf {
             Self::Early => "early".to_owned(),
             Self::Ages => "ages".to_owned(),
             Self::Ledger => "ledger".to_owned(),
+            Self::Sessions => "sessions".to_owned(),
             Self::FarmRows => "farm-rows".to_owned(),
             Self::Ranks => "ranks".to_owned(),
             Self::WardDays => "ward-days".to_owned(),
@@ -141,6 +146,15 @@ impl Shelf {
             .into_iter()
             .find(|shelf| shelf.name() == name);
         standing.or_else(|| Self::span_of(name.as_bytes()).map(Self::Seen))
+    }
+
+    /// The span of days of a redelivery shelf.
+    #[must_use]
+    pub const fn span(self) -> Option<u32> {
+        match self {
+            Self::Seen(span) => Some(span),
+            _ => None,
+        }
     }
 
     /// The span of days of a redelivery shelf's name.

@@ -17,18 +17,18 @@ use clutchline::domain::user::{Login, Power, UserEvent};
 use clutchline::domain::{MemberNo, Role};
 use std::sync::OnceLock;
 
-pub const COOP: CoopId = CoopId(1);
-pub const PASSWORD: &str = "kisima-upepo-ndizi";
+pub(crate) const COOP: CoopId = CoopId(1);
+pub(crate) const PASSWORD: &str = "kisima-upepo-ndizi";
 
 /// A room with a manager, an officer of one ward and a viewer; two farms in two wards.
-pub struct House {
-    pub console: Console,
-    pub watch: Clock,
-    pub counter: Counter,
+pub(crate) struct House {
+    pub(crate) console: Console,
+    pub(crate) watch: Clock,
+    pub(crate) counter: Counter,
     _dir: tempfile::TempDir,
 }
 
-pub fn moment(text: &str) -> DateTime<Utc> {
+pub(crate) fn moment(text: &str) -> DateTime<Utc> {
     text.parse().unwrap()
 }
 
@@ -39,7 +39,7 @@ fn hash() -> String {
         .clone()
 }
 
-pub fn house() -> House {
+pub(crate) fn house() -> House {
     let dir = tempfile::tempdir().unwrap();
     let now = moment("2026-03-10T17:00:00Z");
     let settings = Settings {
@@ -96,22 +96,22 @@ pub fn house() -> House {
     }
 }
 
-pub fn phone(no: u32) -> PhoneNumber {
+pub(crate) fn phone(no: u32) -> PhoneNumber {
     PhoneNumber::new(&format!("+25570000{no}")).unwrap()
 }
 
 /// One browser.
-pub struct Browser<'h> {
-    pub house: &'h House,
-    pub session: Option<String>,
-    pub sign_in: Option<String>,
-    pub lang: Option<String>,
-    pub address: String,
-    pub ours: bool,
+pub(crate) struct Browser<'h> {
+    pub(crate) house: &'h House,
+    pub(crate) session: Option<String>,
+    pub(crate) sign_in: Option<String>,
+    pub(crate) lang: Option<String>,
+    pub(crate) address: String,
+    pub(crate) ours: bool,
 }
 
 impl<'h> Browser<'h> {
-    pub fn new(house: &'h House) -> Self {
+    pub(crate) fn new(house: &'h House) -> Self {
         Self {
             house,
             session: None,
@@ -122,14 +122,14 @@ impl<'h> Browser<'h> {
         }
     }
 
-    pub fn signed_in(house: &'h House, name: &str) -> Self {
+    pub(crate) fn signed_in(house: &'h House, name: &str) -> Self {
         let mut browser = Self::new(house);
         let answer = browser.try_sign_in(name, PASSWORD);
         assert_eq!(answer.status, 303, "{}", text(&answer));
         browser
     }
 
-    pub fn try_sign_in(&mut self, name: &str, password: &str) -> Answer {
+    pub(crate) fn try_sign_in(&mut self, name: &str, password: &str) -> Answer {
         let form = self.get("/console/sign-in");
         let token = token_of(&text(&form)).unwrap();
         self.post(
@@ -164,11 +164,11 @@ impl<'h> Browser<'h> {
         answer
     }
 
-    pub fn get(&mut self, path: &str) -> Answer {
+    pub(crate) fn get(&mut self, path: &str) -> Answer {
         self.ask(Method::Get, path, Vec::new())
     }
 
-    pub fn post(&mut self, path: &str, fields: &[(&str, &str)]) -> Answer {
+    pub(crate) fn post(&mut self, path: &str, fields: &[(&str, &str)]) -> Answer {
         let body: Vec<String> = fields
             .iter()
             .map(|(name, value)| format!("{name}={}", escaped(value)))
@@ -177,7 +177,7 @@ impl<'h> Browser<'h> {
     }
 
     /// Fills a form of that page in and sends it.
-    pub fn send(&mut self, page: &str, action: &str, fields: &[(&str, &str)]) -> Answer {
+    pub(crate) fn send(&mut self, page: &str, action: &str, fields: &[(&str, &str)]) -> Answer {
         let token = token_of(&text(&self.get(page))).unwrap();
         let mut all = vec![("token", token.as_str())];
         all.extend(fields);
@@ -185,11 +185,11 @@ impl<'h> Browser<'h> {
     }
 }
 
-pub fn text(answer: &Answer) -> String {
+pub(crate) fn text(answer: &Answer) -> String {
     String::from_utf8(answer.body.clone()).unwrap()
 }
 
-pub fn token_of(html: &str) -> Option<String> {
+pub(crate) fn token_of(html: &str) -> Option<String> {
     let (_, rest) = html.split_once("name=\"token\" value=\"")?;
     Some(rest.split_once('"')?.0.to_owned())
 }
