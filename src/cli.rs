@@ -13,6 +13,7 @@ pub mod office;
 pub mod pdu;
 pub mod plan;
 pub mod serve;
+pub mod user;
 pub mod ways;
 
 use crate::cli::errand::{Errand, Said};
@@ -44,6 +45,9 @@ enum Command {
     /// Add members, their phones, roles and wards; list them
     #[command(subcommand)]
     Member(office::MemberCommand),
+    /// Who may sign in to the room in the browser: add, passwd, role, totp, close, list
+    #[command(subcommand)]
+    User(user::UserCommand),
     /// Set a ward's climate, record its thermometer
     #[command(subcommand)]
     Climate(climate::ClimateCommand),
@@ -185,6 +189,7 @@ fn dispatch(command: Command) -> Result<(), Trouble> {
         Command::Say(args) => say(args),
         Command::Coop(command) => office::coop(command),
         Command::Member(command) => office::member(command),
+        Command::User(command) => user::run(command),
         Command::Climate(command) => climate::run(command),
         Command::Link(command) => link_file::run(&command),
         Command::Check(place) => reach(&place, &Errand::Check),

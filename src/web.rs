@@ -13,6 +13,8 @@ pub mod receipts;
 pub mod server;
 pub mod ussd;
 
+use crate::console::Console;
+use crate::console::entrance;
 use crate::web::health::Draining;
 use crate::web::inbound::Intake;
 use crate::web::metrics::Metrics;
@@ -34,6 +36,8 @@ pub struct Routes {
     pub metrics: Arc<Metrics>,
     /// The phone page; only the demo has one.
     pub handset: Option<Arc<Handset>>,
+    /// The cooperative's room.
+    pub console: Option<Arc<Console>>,
 }
 
 impl Routes {
@@ -68,6 +72,9 @@ impl Routes {
         if let Some(handset) = &self.handset {
             app.app_data(Data::from(handset.clone()));
             phone::attach(app);
+        }
+        if let Some(console) = &self.console {
+            entrance::attach(console, app);
         }
         app.default_service(web::to(nothing_here));
     }

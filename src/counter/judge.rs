@@ -3,6 +3,7 @@
 //! Runs on the writer thread. Reads come before writes, so that a message that cannot be judged leaves the batch as it was.
 
 use crate::counter::people::{self, Household};
+use crate::counter::readmodel;
 use crate::counter::settings::{ReplyBy, Settings, Wakeups};
 use crate::counter::wording::Wording;
 use crate::desk;
@@ -399,6 +400,13 @@ pub(crate) fn push(
         {
             free.0 = free.0.max(no.saturating_add(1));
         }
+    }
+    for farm in &touched {
+        readmodel::mark(draft, coop, *farm)?;
+    }
+    if let Some(message) = &step.received {
+        let no = draft.next_message();
+        readmodel::heard(draft, coop, no, message.outcome, message.member, &touched)?;
     }
     draft.push(step)?;
     Ok(touched)

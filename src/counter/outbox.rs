@@ -102,7 +102,7 @@ impl Counter {
         self.amend(|draft, now| draft.prune(now))
     }
 
-    fn amend<T: Send + 'static>(
+    pub(crate) fn amend<T: Send + 'static>(
         &self,
         change: impl FnOnce(&mut Draft<'_>, DateTime<Utc>) -> Result<T, StoreError> + Send + 'static,
     ) -> Result<T, CounterError> {

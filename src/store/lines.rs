@@ -69,7 +69,16 @@ fn kind(shelf: Shelf, key: &[u8]) -> Kind {
         Shelf::Early => Kind::Early,
         Shelf::Ledger => Kind::Ledger,
         Shelf::Sessions => Kind::Session,
-        Shelf::Due | Shelf::Wakeups | Shelf::Ages => Kind::Nothing,
+        Shelf::Due
+        | Shelf::Wakeups
+        | Shelf::Ages
+        | Shelf::FarmRows
+        | Shelf::Ranks
+        | Shelf::WardDays
+        | Shelf::Names
+        | Shelf::Stale
+        | Shelf::Threads
+        | Shelf::Unread => Kind::Nothing,
     }
 }
 
