@@ -2,6 +2,7 @@
 //!
 //! Commands that need the data folder go through the gateway that holds it, where one runs, and say so. This room decides nothing.
 
+pub mod climate;
 pub mod demo_start;
 pub mod errand;
 pub mod folder;
@@ -42,6 +43,9 @@ enum Command {
     /// Add members, their phones, roles and wards; list them
     #[command(subcommand)]
     Member(office::MemberCommand),
+    /// Set a ward's climate, record its thermometer
+    #[command(subcommand)]
+    Climate(climate::ClimateCommand),
     /// Add a link to the settings file, or give it a new secret
     #[command(subcommand)]
     Link(link_file::LinkCommand),
@@ -178,6 +182,7 @@ fn dispatch(command: Command) -> Result<(), Trouble> {
         Command::Say(args) => say(args),
         Command::Coop(command) => office::coop(command),
         Command::Member(command) => office::member(command),
+        Command::Climate(command) => climate::run(command),
         Command::Link(command) => link_file::run(&command),
         Command::Check(place) => reach(&place, &Errand::Check),
         Command::Export(args) => export(&args),

@@ -8,11 +8,13 @@ pub mod deliveries;
 mod desk_work;
 mod flood;
 mod folder;
+mod hands;
 pub mod harvests;
 mod judge;
 pub mod keeping;
 mod outbox;
 mod people;
+mod recount;
 mod rounds;
 pub mod settings;
 pub mod side_door;
@@ -26,18 +28,19 @@ use crate::counter::answers::{
 };
 use crate::counter::flood::FloodGate;
 use crate::counter::folder::Folder;
+use crate::counter::hands::Hands;
 use crate::counter::rounds::Reach;
 use crate::counter::settings::Settings;
 use crate::counter::wording::Wording;
 use crate::counter::writer::{Answer, Job, Waiting, Writer};
 use crate::domain::message::{CoopId, Inbound, Receipt};
+use crate::store::memory::MemoryDisk;
 use crate::store::{Sizes, Store, redelivery};
 use chrono::{DateTime, SubsecRound, Utc};
 use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::mpsc::{SyncSender, TrySendError, sync_channel};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
-use std::thread::JoinHandle;
 
 /// What is called when a message's fate is on disk.
 pub type Done = Box<dyn FnOnce(Result<Receipt, TakeError>) + Send>;
@@ -66,7 +69,7 @@ struct Shared {
     wording: Arc<Wording>,
     flood: Mutex<FloodGate>,
     counts: Arc<Mutex<Counts>>,
-    writer: Mutex<Option<JoinHandle<()>>>,
+    hands: Mutex<Hands>,
     folder: Mutex<Option<Folder>>,
 }
 
@@ -85,7 +88,33 @@ impl Counter {
             cache_bytes: settings.cache_bytes,
             cached_streams: settings.cached_streams,
         };
-        let store = Arc::new(Store::open(&folder.store(), sizes)?);
+        let store = Store::open(&folder.store(), sizes)?;
+        Self::on(store, Some(folder), settings, clock)?.with_thread()
+    }
+
+    /// Opens a counter on a disk in memory, without a thread: the caller moves it with [`Counter::step`]; for simulations.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn in_memory(
+        disk: &MemoryDisk,
+        settings: Settings,
+        clock: Clock,
+    ) -> Result<Self, CounterError> {
+        let sizes = Sizes {
+            cache_bytes: settings.cache_bytes,
+            cached_streams: settings.cached_streams,
+        };
+        Self::on(Store::in_memory(disk, sizes)?, None, settings, clock)
+    }
+
+    fn on(
+        store: Store,
+        folder: Option<Folder>,
+        settings: Settings,
+        clock: Clock,
+    ) -> Result<Self, CounterError> {
+        let store = Arc::new(store);
         let (queue, jobs) = sync_channel(QUEUE_MOST);
         let counts = Arc::new(Mutex::new(Counts::default()));
         let wording = Arc::new(Wording::builtin());
@@ -97,13 +126,6 @@ impl Counter {
             counts: Arc::clone(&counts),
             free: BTreeMap::new(),
         };
-        let writer = std::thread::Builder::new()
-            .name("writer".to_owned())
-            .spawn(move || writer.run(&jobs))
-            .map_err(|why| CounterError::Folder {
-                what: "starting the writer thread".to_owned(),
-                why: why.to_string(),
-            })?;
         Ok(Self(Arc::new(Shared {
             store,
             queue,
@@ -113,8 +135,8 @@ impl Counter {
             wording,
             flood: Mutex::new(FloodGate::default()),
             counts,
-            writer: Mutex::new(Some(writer)),
-            folder: Mutex::new(Some(folder)),
+            hands: Mutex::new(Hands::Called(Box::new(writer), jobs)),
+            folder: Mutex::new(folder),
         })))
     }
 
@@ -227,6 +249,7 @@ impl Counter {
             return Err(CounterError::Closing.into());
         }
         drop(closed);
+        self.lend_hands();
         wait.recv().unwrap_or(Err(CounterError::Closing.into()))
     }
 
@@ -313,13 +336,7 @@ impl Counter {
             }
             self.0.queue.send(Job::Stop).ok();
         }
-        let writer = held(&self.0.writer).take();
-        if let Some(writer) = writer {
-            writer.join().map_err(|_| CounterError::Folder {
-                what: "waiting for the writer thread".to_owned(),
-                why: "it had stopped early".to_owned(),
-            })?;
-        }
+        self.rest_hands()?;
         self.0.store.flush()?;
         held(&self.0.folder).take();
         Ok(())

@@ -12,6 +12,7 @@ pub mod export;
 pub mod keys;
 pub mod ledger;
 pub mod lines;
+pub mod memory;
 pub mod outbox;
 pub mod reading;
 pub mod receipts;
@@ -19,6 +20,7 @@ pub mod records;
 pub mod redelivery;
 mod shelves;
 pub mod step;
+mod trees;
 mod upgrade;
 pub mod wakeups;
 
@@ -29,10 +31,13 @@ use crate::store::cache::Cache;
 use crate::store::codec::CodecError;
 use crate::store::draft::{Draft, Writes};
 use crate::store::keys::Shelf;
+use crate::store::memory::MemoryDisk;
 use crate::store::records::{EventRecord, Numbers, Stream};
-use sled::Tree;
+use crate::store::shelves::Backing;
+use crate::store::trees::Trees;
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 /// Why the store could not do what was asked.
@@ -95,11 +100,11 @@ const NUMBERS: &[u8] = b"numbers";
 /// An open store.
 #[derive(Debug)]
 pub struct Store {
-    db: sled::Db,
-    standing: BTreeMap<Shelf, Tree>,
-    seen: Mutex<BTreeMap<u32, Tree>>,
+    backing: Backing,
     cache: Mutex<Cache>,
     numbers: Mutex<Numbers>,
+    /// A commit failed: what it wrote may be readable without being safe.
+    unsure: AtomicBool,
 }
 
 fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
@@ -112,27 +117,23 @@ impl Store {
     /// # Errors
     /// When another process has it, the disk fails, or it was written by a newer program.
     pub fn open(dir: &Path, sizes: Sizes) -> Result<Self, StoreError> {
-        // sled's own flush every half second stays on: without it unflushed pages pile up in memory. Durability does not hang on it.
-        let db = sled::Config::new()
-            .path(dir)
-            .cache_capacity(sizes.cache_bytes)
-            .open()?;
-        let mut standing = BTreeMap::new();
-        for shelf in Shelf::STANDING {
-            standing.insert(shelf, db.open_tree(shelf.name())?);
-        }
-        let mut seen = BTreeMap::new();
-        for name in db.tree_names() {
-            if let Some(span) = Shelf::span_of(&name) {
-                seen.insert(span, db.open_tree(name)?);
-            }
-        }
+        Self::on(Backing::Trees(Trees::open(dir, sizes.cache_bytes)?), sizes)
+    }
+
+    /// Opens the store on a disk in memory, for simulations.
+    ///
+    /// # Errors
+    /// When it was written by a newer program.
+    pub fn in_memory(disk: &MemoryDisk, sizes: Sizes) -> Result<Self, StoreError> {
+        Self::on(Backing::Memory(disk.clone()), sizes)
+    }
+
+    fn on(backing: Backing, sizes: Sizes) -> Result<Self, StoreError> {
         let store = Self {
-            db,
-            standing,
-            seen: Mutex::new(seen),
+            backing,
             cache: Mutex::new(Cache::new(sizes.cached_streams)),
             numbers: Mutex::new(Numbers::FIRST),
+            unsure: AtomicBool::new(false),
         };
         store.read_numbers()?;
         store.upgrade()?;
@@ -253,10 +254,12 @@ impl Store {
             .and_then(|()| self.apply(&writes))
             .and_then(|()| self.flush());
         if let Err(error) = done {
+            self.unsure.store(true, Ordering::Release);
             held(&self.cache).clear();
             self.read_numbers()?;
             return Err(error);
         }
+        self.unsure.store(false, Ordering::Release);
         *held(&self.numbers) = numbers;
         let mut cache = held(&self.cache);
         for (key, stream) in streams {
@@ -293,12 +296,15 @@ impl Store {
         held(&self.cache).clear();
     }
 
-    /// Everything written so far is on disk when this returns.
+    /// What can be read is safe when this returns: a redelivery of a message whose commit failed writes nothing, and may be acknowledged only then.
     ///
     /// # Errors
-    /// When the disk fails.
-    pub fn flush(&self) -> Result<(), StoreError> {
-        self.db.flush()?;
+    /// When the disk fails still.
+    pub fn settle(&self) -> Result<(), StoreError> {
+        if self.unsure.load(Ordering::Acquire) {
+            self.flush()?;
+            self.unsure.store(false, Ordering::Release);
+        }
         Ok(())
     }
 }

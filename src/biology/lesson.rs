@@ -262,17 +262,27 @@ impl Summed {
 impl KindLessons {
     /// Adds a run; what was there before counts `keeps` of what it did.
     fn add(&mut self, lesson: &Lesson, spreads: [f64; 3], keeps: f32) {
-        self.runs = self.runs * keeps + 1.0;
+        self.fade(keeps);
+        self.runs += 1.0;
         for ((sum, one), sd) in self.readings.iter_mut().zip(lesson.readings).zip(spreads) {
-            sum.fade(keeps);
             sum.add(one, sd);
         }
         let shapes = self.emergence.iter_mut().chain(&mut self.kernel);
         for (sum, one) in shapes.zip(lesson.emergence.iter().chain(&lesson.kernel)) {
-            *sum = *sum * keeps + one;
+            *sum += one;
+        }
+        self.left.add(&lesson.left);
+    }
+
+    fn fade(&mut self, keeps: f32) {
+        self.runs *= keeps;
+        for sum in &mut self.readings {
+            sum.fade(keeps);
+        }
+        for sum in self.emergence.iter_mut().chain(&mut self.kernel) {
+            *sum *= keeps;
         }
         self.left.fade(keeps);
-        self.left.add(&lesson.left);
     }
 
     /// The prior of the next run, on top of `base`; `hint` is what the other kind says of scale.
@@ -345,6 +355,15 @@ impl Lessons {
                 .one_age
                 .prior(&base.one_age, whose, hints.0, parameters),
             mixed: self.mixed.prior(&base.mixed, whose, hints.1, parameters),
+        }
+    }
+
+    /// Makes each kind's runs count for no more than `most`.
+    pub fn weigh_at_most(&mut self, most: f32) {
+        for kind in [&mut self.one_age, &mut self.mixed] {
+            if kind.runs > most {
+                kind.fade(most / kind.runs);
+            }
         }
     }
 

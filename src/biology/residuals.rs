@@ -19,7 +19,7 @@ use crate::biology::tables::Parameters;
 /// Grams expected of a harvest from which its noise is measured: below it the scale's step drowns the noise.
 const NOISE_FROM_G: f64 = 0.8;
 /// Harvests' worth of belief in the base's noise, and days' worth in its trouble.
-const NOISE_HARVESTS: f64 = 12.0;
+const NOISE_HARVESTS: f64 = 6.0;
 const TROUBLE_BASE_DAYS: f64 = 120.0;
 /// Cages' worth of belief that the shape is right.
 const SHAPE_CAGES: f64 = 0.7;

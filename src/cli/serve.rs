@@ -288,6 +288,7 @@ fn one_round(counter: &Counter, settings: &Settings, kept_on: Option<i32>) -> Op
     if kept_on == Some(today) || now.hour() != settings.backup.hour {
         return kept_on;
     }
+    recount(counter);
     if !settings.backup.folder.is_empty() {
         match counter.backup(Path::new(&settings.backup.folder), settings.kept()) {
             Ok((file, removed)) => {
@@ -310,6 +311,17 @@ fn one_round(counter: &Counter, settings: &Settings, kept_on: Option<i32>) -> Op
         }
     }
     Some(today)
+}
+
+/// What wards know of finished cages, counted anew.
+fn recount(counter: &Counter) {
+    let coops = counter.coops().unwrap_or_default();
+    for coop in coops {
+        match counter.recount(coop) {
+            Ok(runs) => tracing::info!(coop = coop.0, runs, "finished cages counted anew"),
+            Err(error) => tracing::error!(%error, "finished cages could not be counted"),
+        }
+    }
 }
 
 async fn told_to_stop() -> Result<(), Trouble> {

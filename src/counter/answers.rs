@@ -1,12 +1,14 @@
 //! What the counter answers and how it fails.
 
 use crate::desk::office;
+use crate::domain::event::{DayTemperature, ModelBytes};
 use crate::domain::lang::Lang;
 use crate::domain::message::{CoopId, MessageNo, Outbound, Outcome};
 use crate::domain::phone::PhoneNumber;
 use crate::domain::rules::Rules;
 use crate::domain::{MemberNo, Role};
 use crate::store::outbox::Settled;
+use crate::units::Celsius;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -119,6 +121,31 @@ pub enum OfficeRequest {
         /// Ward.
         ward: String,
     },
+    /// Sets a ward's climate.
+    SetClimate {
+        /// Cooperative.
+        coop: CoopId,
+        /// Ward; none: the whole cooperative.
+        ward: Option<String>,
+        /// Mean lowest and highest air of each month, January first.
+        climate: Vec<(Celsius, Celsius)>,
+    },
+    /// Records readings of a ward's thermometer.
+    ReadAir {
+        /// Cooperative.
+        coop: CoopId,
+        /// Ward; none: the whole cooperative.
+        ward: Option<String>,
+        /// Readings.
+        readings: Vec<DayTemperature>,
+    },
+    /// Replaces what wards know of their finished cages by what was counted from the farms.
+    Recount {
+        /// Cooperative.
+        coop: CoopId,
+        /// By ward; the empty name is the whole cooperative.
+        lessons: Vec<(String, ModelBytes)>,
+    },
     /// Sets a name.
     SetName {
         /// Cooperative.
@@ -150,6 +177,9 @@ impl OfficeRequest {
             | Self::CutPhone { coop, .. }
             | Self::SetRole { coop, .. }
             | Self::SetWard { coop, .. }
+            | Self::SetClimate { coop, .. }
+            | Self::ReadAir { coop, .. }
+            | Self::Recount { coop, .. }
             | Self::SetName { coop, .. }
             | Self::SetLang { coop, .. } => *coop,
         }

@@ -9,12 +9,14 @@ use crate::desk::Decision;
 use crate::desk::office;
 use crate::desk::phone::Phone;
 use crate::domain::MemberNo;
-use crate::domain::event::StreamId;
+use crate::domain::event::{Event, StreamId, WardEvent};
 use crate::domain::message::{CoopId, Outcome};
 use crate::domain::phone::PhoneNumber;
 use crate::store::StoreError;
 use crate::store::draft::Draft;
 use crate::store::step::Step;
+use crate::units::day::farm_day;
+use chrono_tz::Tz;
 
 impl From<StoreError> for OfficeError {
     fn from(error: StoreError) -> Self {
@@ -88,6 +90,23 @@ pub(crate) fn carry_out(
             let member = draft.load(coop, &StreamId::Member(member))?;
             let changes = office::set_ward(rules, people::member(&member)?, &ward)?;
             (changes, OfficeAnswer::Done)
+        }
+        OfficeRequest::SetClimate { ward, climate, .. } => {
+            let changes = office::set_climate(rules, ward.as_deref(), climate)?;
+            (changes, OfficeAnswer::Done)
+        }
+        OfficeRequest::ReadAir { ward, readings, .. } => {
+            let zone: Tz = rules.zone.parse().unwrap_or(Tz::UTC);
+            let today = farm_day(bench.now, zone);
+            let changes = office::read_air(rules, ward.as_deref(), readings, today)?;
+            (changes, OfficeAnswer::Done)
+        }
+        OfficeRequest::Recount { lessons, .. } => {
+            let of = |(ward, lessons)| {
+                let event = Event::Ward(WardEvent::Recounted(lessons));
+                (StreamId::Ward(ward), event)
+            };
+            (lessons.into_iter().map(of).collect(), OfficeAnswer::Done)
         }
         OfficeRequest::SetName { member, name, .. } => {
             let member = draft.load(coop, &StreamId::Member(member))?;

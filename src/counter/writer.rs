@@ -92,16 +92,19 @@ impl Writer {
     /// Works until [`Job::Stop`] or until nobody can send any more.
     pub(crate) fn run(mut self, jobs: &Receiver<Job>) {
         while let Ok(first) = jobs.recv() {
-            let mut batch = vec![first];
-            while batch.len() < BATCH_MOST
-                && let Ok(next) = jobs.try_recv()
-            {
-                batch.push(next);
-            }
-            if self.work(batch) {
+            if self.work(batch(first, jobs)) {
                 return;
             }
         }
+    }
+
+    /// One batch of what waits. Whether anything waited.
+    pub(crate) fn turn(&mut self, jobs: &Receiver<Job>) -> bool {
+        let first = jobs.try_recv();
+        first.is_ok_and(|first| {
+            self.work(batch(first, jobs));
+            true
+        })
     }
 
     /// One batch. Whether it held the last job.
@@ -130,7 +133,7 @@ impl Writer {
                 store.forget();
                 Err(error)
             }
-            None if draft.is_empty() => Ok(()),
+            None if draft.is_empty() => store.settle(),
             None => store.commit(draft),
         };
         let failure = committed.err().map(|error| error.to_string());
@@ -244,6 +247,16 @@ impl Writer {
             Job::Stop => Box::new(|_| ()),
         }
     }
+}
+
+fn batch(first: Job, jobs: &Receiver<Job>) -> Vec<Job> {
+    let mut batch = vec![first];
+    while batch.len() < BATCH_MOST
+        && let Ok(next) = jobs.try_recv()
+    {
+        batch.push(next);
+    }
+    batch
 }
 
 /// A message: an error before anything is written is its own, one after it spoils the batch.

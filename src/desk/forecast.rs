@@ -116,11 +116,20 @@ impl Sums {
     #[must_use]
     pub fn first_eggs(&self, run: &Run) -> FarmDay {
         let after = |days: u16| run.stocked + Duration::days(i64::from(days));
-        let readings = self.temperatures.farm.range(run.stocked..).count();
+        let usual = self.usual_warmth();
+        // What the farm's or the ward's finished cages taught about the age of what is stocked here.
+        let carried = run.prior.as_ref().map(|_| {
+            let prior = prior_of(run.kind, run.prior.as_ref(), &self.parameters);
+            f64::from(prior.delay.mean)
+        });
+        let mut wanted = f64::from(self.first_eggs_days) * usual + carried.unwrap_or(0.0);
+        let (farm, ward) = (&self.temperatures.farm, &self.temperatures.ward);
+        let readings = farm.range(run.stocked..).chain(ward.range(run.stocked..));
+        let readings = readings.count();
         if readings < READINGS_MIN && self.temperatures.climate.is_none() {
-            return after(self.first_eggs_days);
+            let days = (wanted / usual).round();
+            return after(days.clamp(0.0, f64::from(FIRST_EGGS_DAYS_MAX)) as u16);
         }
-        let mut wanted = f64::from(self.first_eggs_days) * self.usual_warmth();
         for days in 0..FIRST_EGGS_DAYS_MAX {
             // A hundredth of a degree-day is rounding, not warmth.
             if wanted <= 0.01 {
@@ -135,6 +144,41 @@ impl Sums {
     #[must_use]
     pub fn retire_by(&self, run: &Run) -> FarmDay {
         run.stocked + Duration::days(i64::from(self.retire_days))
+    }
+
+    /// The day on which a run is to be retired: its latest, or today where its eggs have ended and the sums expect no more that are worth its space.
+    ///
+    /// The record is asked before the sums, so that a list of tasks costs nothing for cages that lay.
+    #[must_use]
+    pub fn retire_due(&self, run: &Run, today: FarmDay) -> FarmDay {
+        let latest = self.retire_by(run);
+        let fresh = run.last_harvest().is_some_and(|(day, _)| {
+            today.signed_duration_since(day).num_days() <= COMPARED_DAYS_MAX
+        });
+        if today >= latest || run.harvests.len() < RETIRE_FROM || !fresh {
+            return latest;
+        }
+        let worth = run.best_week().as_f64() * self.parameters.retire_share;
+        if run.week_to(today).as_f64() >= worth {
+            return latest;
+        }
+        match self.today(run, today) {
+            Some(learned) if learned.total(&self.parameters, WEEK).middle < worth => today,
+            _ => latest,
+        }
+    }
+
+    /// Days that eggs may lie in a trap before the first hatch, at the air of the last days; at least 1.
+    #[must_use]
+    pub fn hatching_days(&self, today: FarmDay) -> i64 {
+        let days = (0..WEEK as i64).map(|back| today - Duration::days(back));
+        let warmth = days.map(|day| {
+            let (range, _) = self.temperatures.on(day, &self.parameters);
+            Growth::Egg.degree_days(&self.parameters, range)
+        });
+        let a_day = warmth.sum::<f64>() / WEEK as f64;
+        let days = self.parameters.egg_constant_dd / a_day.max(1.0);
+        days.floor().max(1.0) as i64
     }
 
     fn warmth_on(&self, day: FarmDay) -> f64 {

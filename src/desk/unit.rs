@@ -267,6 +267,13 @@ impl Run {
             .fold(Grams::ZERO, |sum, h| sum.plus(h.grams))
     }
 
+    /// The most eggs of any seven days that end with a harvest.
+    #[must_use]
+    pub fn best_week(&self) -> Grams {
+        let weeks = self.harvests.iter().map(|h| self.week_to(self.day_of(h)));
+        weeks.max().unwrap_or(Grams::ZERO)
+    }
+
     /// Eggs of the seven farm days that end with `today`.
     #[must_use]
     pub fn week_to(&self, today: FarmDay) -> Grams {

@@ -69,6 +69,18 @@ pub fn add(sum: &mut Lessons, lesson: &Lesson) {
     sum.add(lesson, Whose::Group, KEEPS, &Parameters::default());
 }
 
+/// Adds a lesson to a sum that is counted anew: all count the same, whatever their order.
+pub fn count(sum: &mut Lessons, lesson: &Lesson) {
+    sum.add(lesson, Whose::Group, 1.0, &Parameters::default());
+}
+
+/// A sum counted anew, weighing no more than one that grew run by run.
+#[must_use]
+pub fn counted(mut sum: Lessons) -> Lessons {
+    sum.weigh_at_most(1.0 / (1.0 - KEEPS));
+    sum
+}
+
 /// A sum of lessons as it is kept.
 #[must_use]
 pub fn kept(sum: &Lessons) -> ModelBytes {

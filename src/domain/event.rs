@@ -295,6 +295,8 @@ pub enum MemberEvent {
     Started,
     /// Pays for replies: questions and warnings only.
     QuestionsOnlySet(bool),
+    /// Wants what is saved by menu as an SMS too.
+    MenuCopiesSet(bool),
 }
 
 /// What happened to a phone.

@@ -53,11 +53,20 @@ fn checksum(shelf: Shelf, key: &[u8], version: u8, payload: &[u8]) -> u32 {
 
 /// The bytes of `value` for this place.
 pub fn seal<T: Serialize>(shelf: Shelf, key: &[u8], value: &T) -> Result<Vec<u8>, CodecError> {
+    seal_as(form(shelf), shelf, key, value)
+}
+
+/// The bytes of `value` in a form by its number.
+pub(crate) fn seal_as<T: Serialize>(
+    form: u8,
+    shelf: Shelf,
+    key: &[u8],
+    value: &T,
+) -> Result<Vec<u8>, CodecError> {
     let head = vec![0_u8; HEAD];
     let mut bytes =
         postcard::to_extend(value, head).map_err(|e| CodecError::Shape(e.to_string()))?;
     let (head, payload) = bytes.split_at_mut(HEAD);
-    let form = form(shelf);
     let sum = checksum(shelf, key, form, payload).to_le_bytes();
     head.copy_from_slice(&[form, sum[0], sum[1], sum[2], sum[3]]);
     Ok(bytes)

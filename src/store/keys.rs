@@ -112,6 +112,15 @@ impl Shelf {
         standing.or_else(|| Self::span_of(name.as_bytes()).map(Self::Seen))
     }
 
+    /// The span of days of a redelivery shelf.
+    #[must_use]
+    pub const fn span(self) -> Option<u32> {
+        match self {
+            Self::Seen(span) => Some(span),
+            _ => None,
+        }
+    }
+
     /// The span of days of a redelivery shelf's name.
     #[must_use]
     pub fn span_of(name: &[u8]) -> Option<u32> {

@@ -243,13 +243,16 @@ impl Draft<'_> {
                     leased.expired += 1;
                     continue;
                 }
+                let doubted = record.row.owner.is_some();
+                let mark = if doubted { DOUBTED } else { "" };
+                let owner = Some(format!("{mark}{owner}"));
                 leased.rows.push(OutboxRow {
-                    owner: Some(owner.to_owned()),
+                    owner: owner.clone(),
                     ..record.row.clone()
                 });
                 record.row.due = until;
                 record.row.attempts = record.row.attempts.saturating_add(1);
-                record.row.owner = Some(owner.to_owned());
+                record.row.owner = owner;
                 self.place(record)?;
             }
         }
@@ -302,7 +305,11 @@ impl Draft<'_> {
             Settled::Expired => self.remove(Shelf::Outbox, key),
             Settled::Retry { at } => {
                 record.row.due = *at;
-                record.row.owner = None;
+                // Once in doubt, always in doubt: an earlier try may have gone through.
+                record
+                    .row
+                    .owner
+                    .take_if(|owner| !owner.starts_with(DOUBTED));
                 self.place(record)?;
             }
             Settled::RetryHere { at } => {
@@ -361,6 +368,8 @@ impl Draft<'_> {
     }
 }
 
+/// Stands before the owner of a row that its link may have had before: no other link may send it.
+const DOUBTED: &str = "again ";
 /// Letters of a network's reason that are kept.
 const WHY_KEPT: usize = 200;
 /// A dead text is kept for a quarter of a year for a person to see.

@@ -1,77 +1,77 @@
-//! The trees of the database: one a shelf, written together, read in order.
+//! What the shelves stand on: a database on disk, or memory that fails as a simulation asks.
 //!
-//! This is the only room that speaks to the database's trees. It does not know what lies in them.
+//! The rest of the store reads and writes here. This room does not know what lies on a shelf.
 
 use crate::store::codec;
 use crate::store::draft::Writes;
 use crate::store::keys::Shelf;
-use crate::store::{Store, StoreError, held};
+use crate::store::memory::MemoryDisk;
+use crate::store::trees::Trees;
+use crate::store::{Store, StoreError};
 use serde::de::DeserializeOwned;
-use sled::transaction::{ConflictableTransactionError, TransactionError};
-use sled::{Transactional, Tree};
+use sled::IVec;
 use std::collections::BTreeMap;
 
-impl Store {
-    /// All writes in one transaction over their trees: after a crash either all of them are there or none is.
-    pub(crate) fn apply(&self, writes: &BTreeMap<Shelf, Writes>) -> Result<(), StoreError> {
-        let mut trees = Vec::new();
-        let mut batches = Vec::new();
-        for (shelf, writes) in writes.iter().filter(|(_, writes)| !writes.is_empty()) {
-            trees.push(self.tree(*shelf)?);
-            batches.push(writes);
+/// What a store stands on.
+#[derive(Debug)]
+pub(crate) enum Backing {
+    /// A database on disk.
+    Trees(Trees),
+    /// Memory, for simulations.
+    Memory(MemoryDisk),
+}
+
+/// Records in order, from either end.
+enum Entries {
+    None,
+    Trees(sled::Iter),
+    Memory(std::vec::IntoIter<(IVec, IVec)>),
+}
+
+type Entry = Result<(IVec, IVec), StoreError>;
+
+impl Iterator for Entries {
+    type Item = Entry;
+
+    fn next(&mut self) -> Option<Entry> {
+        match self {
+            Self::None => None,
+            Self::Trees(entries) => Some(entries.next()?.map_err(StoreError::from)),
+            Self::Memory(entries) => entries.next().map(Ok),
         }
-        if trees.is_empty() {
+    }
+}
+
+impl DoubleEndedIterator for Entries {
+    fn next_back(&mut self) -> Option<Entry> {
+        match self {
+            Self::None => None,
+            Self::Trees(entries) => Some(entries.next_back()?.map_err(StoreError::from)),
+            Self::Memory(entries) => entries.next_back().map(Ok),
+        }
+    }
+}
+
+impl Store {
+    /// All writes together: after a crash either all of them are there or none is.
+    pub(crate) fn apply(&self, writes: &BTreeMap<Shelf, Writes>) -> Result<(), StoreError> {
+        if writes.values().all(BTreeMap::is_empty) {
             return Ok(());
         }
-        let done = trees.as_slice().transaction(|trees| {
-            for (tree, writes) in trees.iter().zip(&batches) {
-                for (key, bytes) in *writes {
-                    match bytes {
-                        Some(bytes) => tree.insert(key.as_slice(), bytes.as_slice())?,
-                        None => tree.remove(key.as_slice())?,
-                    };
-                }
-            }
-            Ok::<(), ConflictableTransactionError<StoreError>>(())
-        });
-        done.map_err(|error| match error {
-            TransactionError::Abort(error) => error,
-            TransactionError::Storage(error) => StoreError::Database(error),
-        })
-    }
-
-    /// The tree of a shelf; a redelivery shelf is made when it is first needed.
-    pub(crate) fn tree(&self, shelf: Shelf) -> Result<Tree, StoreError> {
-        if let Shelf::Seen(span) = shelf {
-            let mut seen = held(&self.seen);
-            if let Some(tree) = seen.get(&span) {
-                return Ok(tree.clone());
-            }
-            let tree = self.db.open_tree(shelf.name())?;
-            seen.insert(span, tree.clone());
-            return Ok(tree);
-        }
-        match self.standing.get(&shelf) {
-            Some(tree) => Ok(tree.clone()),
-            None => Ok(self.db.open_tree(shelf.name())?),
-        }
-    }
-
-    /// The tree of a shelf, where the shelf is there.
-    fn tree_if_any(&self, shelf: Shelf) -> Option<Tree> {
-        match shelf {
-            Shelf::Seen(span) => held(&self.seen).get(&span).cloned(),
-            _ => self.standing.get(&shelf).cloned(),
+        match &self.backing {
+            Backing::Trees(trees) => trees.apply(writes),
+            Backing::Memory(disk) => disk.apply(writes),
         }
     }
 
     /// Every shelf that is there, in the order of exports.
     #[must_use]
     pub fn shelves(&self) -> Vec<Shelf> {
-        let seen = held(&self.seen)
-            .keys()
-            .map(|span| Shelf::Seen(*span))
-            .collect::<Vec<_>>();
+        let spans = match &self.backing {
+            Backing::Trees(trees) => trees.spans(),
+            Backing::Memory(disk) => disk.spans(),
+        };
+        let seen = spans.into_iter().map(Shelf::Seen);
         Shelf::STANDING.into_iter().chain(seen).collect()
     }
 
@@ -80,13 +80,10 @@ impl Store {
     /// # Errors
     /// When the database fails.
     pub fn drop_seen_before(&self, oldest: u32) -> Result<usize, StoreError> {
-        let mut seen = held(&self.seen);
-        let kept = seen.split_off(&oldest);
-        let old = std::mem::replace(&mut *seen, kept);
-        for span in old.keys() {
-            self.db.drop_tree(Shelf::Seen(*span).name())?;
+        match &self.backing {
+            Backing::Trees(trees) => trees.drop_spans_before(oldest),
+            Backing::Memory(disk) => disk.drop_spans_before(oldest),
         }
-        Ok(old.len())
     }
 
     pub(crate) fn get<T: DeserializeOwned>(
@@ -94,12 +91,15 @@ impl Store {
         shelf: Shelf,
         key: &[u8],
     ) -> Result<Option<T>, StoreError> {
-        let Some(tree) = self.tree_if_any(shelf) else {
-            return Ok(None);
-        };
-        match tree.get(key)? {
-            Some(bytes) => Ok(Some(codec::unseal(shelf, key, &bytes)?)),
-            None => Ok(None),
+        match &self.backing {
+            Backing::Trees(trees) => match trees.get(shelf, key)? {
+                Some(bytes) => Ok(Some(codec::unseal(shelf, key, &bytes)?)),
+                None => Ok(None),
+            },
+            Backing::Memory(disk) => match disk.get(shelf, key) {
+                Some(bytes) => Ok(Some(codec::unseal(shelf, key, &bytes)?)),
+                None => Ok(None),
+            },
         }
     }
 
@@ -109,16 +109,24 @@ impl Store {
         shelf: Shelf,
         from: &[u8],
         to: Option<&[u8]>,
-    ) -> impl DoubleEndedIterator<Item = Result<(sled::IVec, sled::IVec), StoreError>> + use<> {
-        let tree = self.tree_if_any(shelf);
-        let found = tree.map(|tree| match to {
-            Some(to) => tree.range(from..to),
-            None => tree.range(from..),
-        });
-        found
-            .into_iter()
-            .flatten()
-            .map(|entry| entry.map_err(StoreError::from))
+    ) -> impl DoubleEndedIterator<Item = Entry> + use<> {
+        match &self.backing {
+            Backing::Trees(trees) => trees
+                .range(shelf, from, to)
+                .map_or(Entries::None, Entries::Trees),
+            Backing::Memory(disk) => Entries::Memory(disk.range(shelf, from, to).into_iter()),
+        }
+    }
+
+    /// Everything written so far is on disk when this returns.
+    ///
+    /// # Errors
+    /// When the disk fails.
+    pub fn flush(&self) -> Result<(), StoreError> {
+        match &self.backing {
+            Backing::Trees(trees) => trees.flush(),
+            Backing::Memory(disk) => disk.flush(),
+        }
     }
 
     /// Bytes of the database on disk.
@@ -126,6 +134,9 @@ impl Store {
     /// # Errors
     /// When the disk fails.
     pub fn size_on_disk(&self) -> Result<u64, StoreError> {
-        Ok(self.db.size_on_disk()?)
+        match &self.backing {
+            Backing::Trees(trees) => trees.size_on_disk(),
+            Backing::Memory(disk) => Ok(disk.size()),
+        }
     }
 }

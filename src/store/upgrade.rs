@@ -92,3 +92,67 @@ fn is_older(key: &[u8], bytes: &[u8]) -> bool {
     let read = codec::unseal::<Stream>(Shelf::States, key, bytes);
     matches!(read, Err(CodecError::Older(_)))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::event::{Event, FarmEvent, Recorded, StreamId};
+    use crate::domain::message::CoopId;
+    use crate::domain::{CareJob, MemberNo};
+    use crate::store::Sizes;
+    use crate::store::records::EventRecord;
+
+    /// A folder whose one farm has a state of the first form; what lies behind its head is not read.
+    fn old_folder(dir: &std::path::Path) -> (CoopId, StreamId, Head) {
+        let (coop, id) = (CoopId(1), StreamId::Farm(MemberNo(1001)));
+        let at = "2026-03-10T05:10:00Z".parse().unwrap();
+        let store = open(dir);
+        let mut writes = BTreeMap::new();
+        let events = [FarmEvent::Opened, FarmEvent::HourSet(7)];
+        for (version, event) in (1..).zip(events) {
+            let record = EventRecord {
+                step: u64::from(version),
+                id: None,
+                recorded: Recorded {
+                    at,
+                    by: None,
+                    message: None,
+                    event: Event::Farm(event),
+                },
+            };
+            let key = keys::event(coop, &id, version);
+            let sealed = codec::seal(Shelf::Events, &key, &record).unwrap();
+            let events: &mut Writes = writes.entry(Shelf::Events).or_default();
+            events.insert(key, Some(sealed));
+        }
+        let head: Head = (2, Some(Moment(at)), None);
+        let key = keys::stream(coop, &id);
+        let old = codec::seal_as(1, Shelf::States, &key, &(head, CareJob::Bait)).unwrap();
+        writes.insert(Shelf::States, Writes::from([(key, Some(old))]));
+        store.apply(&writes).unwrap();
+        (coop, id, head)
+    }
+
+    fn open(dir: &std::path::Path) -> Store {
+        let sizes = Sizes {
+            cache_bytes: 1 << 20,
+            cached_streams: 10,
+        };
+        Store::open(dir, sizes).unwrap()
+    }
+
+    #[test]
+    fn a_state_of_an_older_form_is_made_again_and_keeps_its_wake_up() {
+        let dir = tempfile::tempdir().unwrap();
+        let (coop, id, (version, wake, heard)) = old_folder(dir.path());
+        let store = open(dir.path());
+        let key = keys::stream(coop, &id);
+        let made: Stream = store.get(Shelf::States, &key).unwrap().unwrap();
+        assert_eq!(
+            (made.version, made.wake, made.heard),
+            (version, wake, heard)
+        );
+        assert_eq!(made.state, store.replay(coop, &id).unwrap().1);
+        assert_eq!(store.upgrade().unwrap(), 0);
+    }
+}

@@ -181,6 +181,13 @@ fn only_what_no_network_can_have_goes_by_another_link() {
     assert_eq!(moved.len(), 1);
     assert_eq!((moved[0].id, moved[0].attempts), (rows[0].id, 0));
     assert_eq!(counter.queued(&send(), 10).unwrap(), 2);
+    // A try that was met with silence stays in doubt, whatever the next one meets.
+    clock.advance(Duration::minutes(11));
+    let again = counter.lease(&send(), "one", 10).unwrap();
+    assert_eq!(again.len(), 2);
+    let at = clock.now();
+    counter.settle(rows[1].id, Settled::Retry { at }).unwrap();
+    assert_eq!(counter.divert(&send(), &north, 0).unwrap(), 0);
     let dead = counter.dead(COOP, 10).unwrap();
     assert_eq!(dead[0].dead.as_deref(), Some("refused"));
     clock.advance(Duration::days(91));

@@ -4,7 +4,8 @@
 
 use crate::desk::days::OFFICER_BACK_DAYS;
 use crate::desk::phrase::estimated;
-use crate::desk::phrase::keys::{Key, doubt, expected};
+use crate::desk::phrase::keyed::{doubt, expected};
+use crate::desk::phrase::keys::Key;
 use crate::desk::phrase::saved::fact;
 use crate::desk::phrase::verbs::verb;
 use crate::desk::phrase::voice::{self, Voice};

@@ -3,7 +3,8 @@
 //! This room does not judge anything and does not cut anything.
 
 use crate::desk::phrase::fit::{Block, Item, List, Text};
-use crate::desk::phrase::keys::{Key, care_fact};
+use crate::desk::phrase::keyed::care_fact;
+use crate::desk::phrase::keys::Key;
 use crate::desk::phrase::voice::Voice;
 use crate::desk::reply::{Saved, SavedNote, SavedWhat};
 use crate::domain::StockKind;

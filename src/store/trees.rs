@@ -1,0 +1,133 @@
+//! The database on disk: one tree a shelf, written together, read in order.
+//!
+//! This is the only room that speaks to the database. It does not know what lies in it.
+
+use crate::store::draft::Writes;
+use crate::store::keys::Shelf;
+use crate::store::{StoreError, held};
+use sled::transaction::{ConflictableTransactionError, TransactionError};
+use sled::{Transactional, Tree};
+use std::collections::BTreeMap;
+use std::path::Path;
+use std::sync::Mutex;
+
+/// An open database.
+#[derive(Debug)]
+pub(crate) struct Trees {
+    db: sled::Db,
+    standing: BTreeMap<Shelf, Tree>,
+    seen: Mutex<BTreeMap<u32, Tree>>,
+}
+
+impl Trees {
+    pub(crate) fn open(dir: &Path, cache_bytes: u64) -> Result<Self, StoreError> {
+        // sled's own flush every half second stays on: without it unflushed pages pile up in memory. Durability does not hang on it.
+        let db = sled::Config::new()
+            .path(dir)
+            .cache_capacity(cache_bytes)
+            .open()?;
+        let mut standing = BTreeMap::new();
+        for shelf in Shelf::STANDING {
+            standing.insert(shelf, db.open_tree(shelf.name())?);
+        }
+        let mut seen = BTreeMap::new();
+        for name in db.tree_names() {
+            if let Some(span) = Shelf::span_of(&name) {
+                seen.insert(span, db.open_tree(name)?);
+            }
+        }
+        Ok(Self {
+            db,
+            standing,
+            seen: Mutex::new(seen),
+        })
+    }
+
+    /// All writes in one transaction over their trees: after a crash either all of them are there or none is.
+    pub(crate) fn apply(&self, writes: &BTreeMap<Shelf, Writes>) -> Result<(), StoreError> {
+        let mut trees = Vec::new();
+        let mut batches = Vec::new();
+        for (shelf, writes) in writes.iter().filter(|(_, writes)| !writes.is_empty()) {
+            trees.push(self.tree(*shelf)?);
+            batches.push(writes);
+        }
+        let done = trees.as_slice().transaction(|trees| {
+            for (tree, writes) in trees.iter().zip(&batches) {
+                for (key, bytes) in *writes {
+                    match bytes {
+                        Some(bytes) => tree.insert(key.as_slice(), bytes.as_slice())?,
+                        None => tree.remove(key.as_slice())?,
+                    };
+                }
+            }
+            Ok::<(), ConflictableTransactionError<StoreError>>(())
+        });
+        done.map_err(|error| match error {
+            TransactionError::Abort(error) => error,
+            TransactionError::Storage(error) => StoreError::Database(error),
+        })
+    }
+
+    /// The tree of a shelf; a redelivery shelf is made when it is first needed.
+    fn tree(&self, shelf: Shelf) -> Result<Tree, StoreError> {
+        if let Shelf::Seen(span) = shelf {
+            let mut seen = held(&self.seen);
+            if let Some(tree) = seen.get(&span) {
+                return Ok(tree.clone());
+            }
+            let tree = self.db.open_tree(shelf.name())?;
+            seen.insert(span, tree.clone());
+            return Ok(tree);
+        }
+        match self.standing.get(&shelf) {
+            Some(tree) => Ok(tree.clone()),
+            None => Ok(self.db.open_tree(shelf.name())?),
+        }
+    }
+
+    /// The tree of a shelf, where the shelf is there.
+    fn tree_if_any(&self, shelf: Shelf) -> Option<Tree> {
+        match shelf {
+            Shelf::Seen(span) => held(&self.seen).get(&span).cloned(),
+            _ => self.standing.get(&shelf).cloned(),
+        }
+    }
+
+    pub(crate) fn spans(&self) -> Vec<u32> {
+        held(&self.seen).keys().copied().collect()
+    }
+
+    pub(crate) fn drop_spans_before(&self, oldest: u32) -> Result<usize, StoreError> {
+        let mut seen = held(&self.seen);
+        let kept = seen.split_off(&oldest);
+        let old = std::mem::replace(&mut *seen, kept);
+        for span in old.keys() {
+            self.db.drop_tree(Shelf::Seen(*span).name())?;
+        }
+        Ok(old.len())
+    }
+
+    pub(crate) fn get(&self, shelf: Shelf, key: &[u8]) -> Result<Option<sled::IVec>, StoreError> {
+        match self.tree_if_any(shelf) {
+            Some(tree) => Ok(tree.get(key)?),
+            None => Ok(None),
+        }
+    }
+
+    pub(crate) fn range(&self, shelf: Shelf, from: &[u8], to: Option<&[u8]>) -> Option<sled::Iter> {
+        let tree = self.tree_if_any(shelf)?;
+        Some(match to {
+            Some(to) => tree.range(from..to),
+            None => tree.range(from..),
+        })
+    }
+
+    pub(crate) fn flush(&self) -> Result<(), StoreError> {
+        self.db.flush()?;
+        Ok(())
+    }
+
+    pub(crate) fn size_on_disk(&self) -> Result<u64, StoreError> {
+        Ok(self.db.size_on_disk()?)
+    }
+}
