@@ -5,9 +5,11 @@
 use crate::cli::Trouble;
 use crate::config::{Link, Settings};
 use crate::counter::Counter;
-use crate::domain::message::LinkName;
+use crate::domain::message::{CoopId, LinkName};
 use crate::links::board::{Board, LinkKind, Seat};
 use crate::links::driver::Sender;
+use crate::links::smpp::driver::{self, Driver};
+use crate::links::smpp::transport::Transport;
 use futures_util::future::BoxFuture;
 use std::sync::Arc;
 use tokio::sync::watch;
@@ -42,11 +44,40 @@ pub fn open(settings: &Settings, counter: &Counter, board: &Board) -> Result<Vec
         let seat = board.seat(&LinkName(name.clone()), kind, counter.clock().now());
         let way = match kind {
             LinkKind::Http => http(link, seat, counter),
-            LinkKind::Smpp | LinkKind::Modem => Err(Trouble("this kind has no driver".to_owned())),
+            LinkKind::Smpp => smpp(link, settings, seat, counter),
+            LinkKind::Modem => Err(Trouble("this kind has no driver".to_owned())),
         };
         ways.extend(way.map_err(|why| Trouble(format!("links.{name}: {why}")))?);
     }
     Ok(ways)
+}
+
+/// The driver of an account at a message centre. USSD dialogues are refused until a menu is hung in.
+fn smpp(
+    link: &Link,
+    settings: &Settings,
+    seat: Seat,
+    counter: &Counter,
+) -> Result<Option<Way>, Trouble> {
+    let profile = link
+        .smpp
+        .profile(link)
+        .map_err(|(key, wanted)| Trouble(format!("smpp.{key} must be {wanted}")))?;
+    let (address, name) = (&link.smpp.address, &link.smpp.tls_name);
+    let trust = link.smpp.trust();
+    let transport = Transport::new(address, trust.as_ref(), name).map_err(Trouble::of)?;
+    let parts = driver::Parts {
+        seat,
+        profile,
+        transport,
+        counter: counter.clone(),
+        coop: CoopId(link.coop),
+        menu: None,
+        seed: u64::from(std::process::id()),
+    };
+    let folder = settings.store.folder.join("links");
+    let driver = Driver::new(parts, &folder).map_err(Trouble::of)?;
+    Ok(Some(Way::new(move |stop| Box::pin(driver.run(stop)))))
 }
 
 /// The way out of an http link; none where it has no address to post to.

@@ -144,7 +144,8 @@ async fn keep_bound(
                 let (ended, since) = pump.run(wire, &mut stop).await;
                 shared.unbound(bind_as, ended);
                 let now = shared.clock.now();
-                let refused = matches!(ended, Ended::Refused(s) if status::is_refusal_of_account(s));
+                let refused =
+                    matches!(ended, Ended::Refused(s) if status::is_refusal_of_account(s));
                 (since.map(|since| now - since), refused)
             }
             Err(error) => {
@@ -169,8 +170,12 @@ async fn keep_bound(
 async fn look_after_parts(shared: Arc<Shared>, mut stop: watch::Receiver<bool>) {
     while !*stop.borrow() {
         let turn = shared.clone();
-        tokio::task::spawn_blocking(move || turn.parts_due()).await.ok();
-        tokio::time::timeout(LOOK_AFTER_PARTS, stop.changed()).await.ok();
+        tokio::task::spawn_blocking(move || turn.parts_due())
+            .await
+            .ok();
+        tokio::time::timeout(LOOK_AFTER_PARTS, stop.changed())
+            .await
+            .ok();
     }
 }
 
@@ -189,7 +194,11 @@ impl Shared {
             Binding::Transceiver => 1,
             Binding::Pair => 2,
         };
-        let standing = if bound.len() >= whole { Standing::Up } else { Standing::Down };
+        let standing = if bound.len() >= whole {
+            Standing::Up
+        } else {
+            Standing::Down
+        };
         let detail = format!("{} as {}", self.profile.address, words.join(" and "));
         self.seat.stand(standing, &detail, self.clock.now());
         tracing::info!(link = %self.seat.link(), bind = bind_as.word(), "bound");

@@ -3,6 +3,7 @@
 //! Alphabets are never guessed: what a `data_coding` does not say is kept raw. Does not know who is a member, or what a text means.
 
 use crate::domain::phone::PhoneNumber;
+use crate::links::address::{Country, Party};
 use crate::links::gsm7::Shift;
 use crate::links::http::number::read_number;
 use crate::links::parts::{Body, Concat, RefWidth};
@@ -102,12 +103,15 @@ pub fn read(profile: &Profile, message: &ShortMessage, tlvs: &[Tlv]) -> Incoming
 #[must_use]
 pub fn phone(profile: &Profile, address: &Address) -> Option<PhoneNumber> {
     let digits = address.digits.trim();
-    let bare = !digits.starts_with(['+', '0']) && digits.len() > 8;
-    if address.ton == 1 && bare {
-        return PhoneNumber::new(&format!("+{digits}"));
+    if let Some(country) = Country::of_setting(&profile.country) {
+        return match country.read(digits, address.kind()) {
+            Ok(Party::Phone(phone)) => Some(phone),
+            Ok(Party::ShortCode(_) | Party::Name(_)) | Err(_) => None,
+        };
     }
-    if address.ton == 5 && !digits.trim_start_matches('+').bytes().all(|b| b.is_ascii_digit()) {
-        return None;
+    // Eight digits or fewer are a short code, whatever type the message centre says.
+    if address.ton == 1 && digits.len() > 8 && !digits.starts_with(['+', '0']) {
+        return PhoneNumber::new(&format!("+{digits}"));
     }
     read_number(digits, &profile.country)
 }
@@ -121,9 +125,7 @@ fn split_header<'o>(
     }
     let broken = "the user data header is longer than the message";
     let (length, rest) = octets.split_first().ok_or(broken)?;
-    let (header, rest) = rest
-        .split_at_checked(usize::from(*length))
-        .ok_or(broken)?;
+    let (header, rest) = rest.split_at_checked(usize::from(*length)).ok_or(broken)?;
     Ok((Some(Header::read(header).0), rest))
 }
 

@@ -60,8 +60,7 @@ impl Keeping {
         let [from, to] = [part.from.clone(), part.to.clone()];
         let at = part.received_at;
         let accepted = self.reassembly.accept(part);
-        self.whole([&from, &to], accepted, at)
-            .filter(|_| !was_done)
+        self.whole([&from, &to], accepted, at).filter(|_| !was_done)
     }
 
     /// Texts that wait for a part.

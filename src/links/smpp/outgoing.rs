@@ -53,7 +53,11 @@ pub fn pieces(
         service_type: profile.service_type.clone(),
         source: profile.source.clone(),
         destination: destination(profile, to),
-        validity: if profile.validity { relative(worth) } else { String::new() },
+        validity: if profile.validity {
+            relative(worth)
+        } else {
+            String::new()
+        },
         registered_delivery: profile.registered_delivery,
         data_coding: written.coding,
         ..ShortMessage::default()
@@ -145,18 +149,17 @@ fn write(profile: &Profile, text: &str) -> Result<Written, TooManyParts> {
     };
     let one = one_alphabet(profile, &folded);
     if whole {
-        let (coding, octets) = one.unwrap_or_else(|| (CODING_UCS2, crate::links::ucs2::encode(text)));
+        let (coding, octets) =
+            one.unwrap_or_else(|| (CODING_UCS2, crate::links::ucs2::encode(text)));
         let parts = vec![octets];
         return Ok(Written { coding, parts });
     }
     match one {
         // GSM-7 has pairs that must not be cut.
-        Some((CODING_DEFAULT, _)) if profile.centre == Centre::Gsm7 => {
-            Ok(Written {
-                coding: CODING_DEFAULT,
-                parts: octets_of(parts::split(&folded, width)?),
-            })
-        }
+        Some((CODING_DEFAULT, _)) if profile.centre == Centre::Gsm7 => Ok(Written {
+            coding: CODING_DEFAULT,
+            parts: octets_of(parts::split(&folded, width)?),
+        }),
         Some((coding, octets)) => Ok(Written {
             coding,
             parts: cut(octets, width)?,

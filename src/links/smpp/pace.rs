@@ -93,7 +93,9 @@ impl Pace {
         #[allow(clippy::cast_possible_truncation)]
         let missing_ms = ((1.0 - self.tokens).max(0.0) / self.rate * 1_000.0).ceil() as i64;
         let filled = self.filled + TimeDelta::milliseconds(missing_ms);
-        self.until.map_or(filled, |until| until.max(filled)).max(now)
+        self.until
+            .map_or(filled, |until| until.max(filled))
+            .max(now)
     }
 
     /// The end of a pause that runs at `now`.
@@ -144,7 +146,11 @@ mod tests {
         assert!(pace.free(at(1_000)) > 0);
         assert_eq!(pace.free(at(60_000)), 5, "half, and halved once only");
         pace.slow_down(at(60_000), 1.0);
-        assert_eq!(pace.paused(at(60_000)), Some(at(62_000)), "the second pause doubles");
+        assert_eq!(
+            pace.paused(at(60_000)),
+            Some(at(62_000)),
+            "the second pause doubles"
+        );
         for _ in 0..200 {
             pace.took();
         }

@@ -36,8 +36,8 @@ const SCREEN_TOKEN: u64 = u64::MAX;
 
 /// What tasks beside the session say to it.
 enum Note {
-    /// A message of the peer's may be answered so.
-    Answer(u32, Wants, u32),
+    /// A message of the peer's may be answered so, in the session of that number.
+    Answer(u64, u32, Wants, u32),
     /// Rows from the outbox; none where it could not be read.
     Leased(Option<Vec<OutboxRow>>),
     /// Something was committed that may have an answer.
@@ -235,7 +235,11 @@ impl Pump {
         self.leasing = false;
         let rows = rows.unwrap_or_default();
         // A full hand may not have been all.
-        self.look_at = if rows.is_empty() { now + LOOK_EVERY } else { now };
+        self.look_at = if rows.is_empty() {
+            now + LOOK_EVERY
+        } else {
+            now
+        };
         for row in rows {
             let reference = u16::try_from(row.id.0 & 0xFFFF).unwrap_or_default();
             let (to, text) = (&row.outbound.to, &row.outbound.text);
@@ -249,12 +253,13 @@ impl Pump {
 
     fn note(&mut self, note: Option<Note>, session: &mut Session) {
         match note {
-            Some(Note::Answer(sequence, wants, status)) => {
+            Some(Note::Answer(of, sequence, wants, status)) if of == self.generation => {
                 session.answer(sequence, wants, status);
             }
+            // The network sends it again in this session, and the counter knows it.
+            Some(Note::Answer(..)) | None => {}
             Some(Note::Leased(rows)) => self.leased(rows),
             Some(Note::Look) => self.look_at = self.now(),
-            None => {}
         }
     }
 
@@ -321,7 +326,11 @@ impl Pump {
     fn wait(&self, session: &Session, now: DateTime<Utc>) -> Duration {
         let mut next = session.next_moment().unwrap_or(now + LOOK_EVERY);
         if session.state() == State::Bound && self.bind_as != BindAs::Receiver {
-            let look = if self.leasing { now + LOOK_EVERY } else { self.look_at };
+            let look = if self.leasing {
+                now + LOOK_EVERY
+            } else {
+                self.look_at
+            };
             next = next.min(look.max(now + TimeDelta::milliseconds(1)));
             if self.sending.queued() > 0 && session.room() > 0 {
                 next = next.min(self.pace.next_free(now));

@@ -22,7 +22,8 @@ pub struct Receipt {
 #[must_use]
 pub fn of(text: &str, tlvs: &[Tlv], ids: Ids) -> Option<Receipt> {
     let said = read(text);
-    let id = tlv::text(tlvs, tlv::RECEIPTED_MESSAGE_ID).or_else(|| said.as_ref().map(|s| s.id.clone()));
+    let id =
+        tlv::text(tlvs, tlv::RECEIPTED_MESSAGE_ID).or_else(|| said.as_ref().map(|s| s.id.clone()));
     let reference = tlv::number(tlvs, tlv::USER_MESSAGE_REFERENCE);
     let error = network_error(tlvs).or_else(|| said.as_ref().and_then(|s| s.error.clone()));
     let state = match (tlv::number(tlvs, tlv::MESSAGE_STATE), &said) {
@@ -60,7 +61,11 @@ fn receipt_id(id: &str, ids: Ids) -> String {
 fn plain(id: &str) -> String {
     let id = id.trim().to_ascii_lowercase();
     let short = id.trim_start_matches('0');
-    if short.is_empty() { id } else { short.to_owned() }
+    if short.is_empty() {
+        id
+    } else {
+        short.to_owned()
+    }
 }
 
 fn from_hex(id: &str) -> String {
@@ -209,7 +214,11 @@ mod tests {
         assert_eq!(answer_id("a-b", Ids::HexThenDecimal), "a-b", "no number");
         assert_eq!(answer_id("000", Ids::Same), "000");
         assert_eq!(of("hello", &tlvs[..1], Ids::Same), None, "no state");
-        let undeliv = of("id:7 sub:001 dlvrd:000 stat:UNDELIV err:075 text:-PROFILE", &[], Ids::Same);
+        let undeliv = of(
+            "id:7 sub:001 dlvrd:000 stat:UNDELIV err:075 text:-PROFILE",
+            &[],
+            Ids::Same,
+        );
         let why = "UNDELIV, error 075".to_owned();
         assert_eq!(undeliv.unwrap().state, DeliveryState::Failed { why });
     }

@@ -277,7 +277,11 @@ impl Session {
 
     fn next_sequence(&mut self) -> u32 {
         loop {
-            self.sequence = if self.sequence >= SEQUENCE_MOST { 1 } else { self.sequence + 1 };
+            self.sequence = if self.sequence >= SEQUENCE_MOST {
+                1
+            } else {
+                self.sequence + 1
+            };
             if !self.pending.contains_key(&self.sequence) {
                 return self.sequence;
             }

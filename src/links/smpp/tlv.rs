@@ -120,10 +120,16 @@ mod tests {
 
     #[test]
     fn what_is_before_a_broken_end_stands() {
-        let octets = [0x02, 0x0C, 0, 2, 0, 7, 0x99, 0x99, 0, 1, 5, 0x00, 0x1E, 0, 9, b'x'];
+        let octets = [
+            0x02, 0x0C, 0, 2, 0, 7, 0x99, 0x99, 0, 1, 5, 0x00, 0x1E, 0, 9, b'x',
+        ];
         let (tlvs, rest) = read(&octets);
         assert_eq!(number(&tlvs, SAR_REFERENCE), Some(7));
-        assert_eq!(find(&tlvs, 0x9999), Some([5].as_slice()), "unknown ones are kept");
+        assert_eq!(
+            find(&tlvs, 0x9999),
+            Some([5].as_slice()),
+            "unknown ones are kept"
+        );
         assert_eq!(rest, Some(octets[11..].to_vec()));
         let named = [Tlv {
             tag: RECEIPTED_MESSAGE_ID,

@@ -68,9 +68,7 @@ impl Transport {
         stream.set_nodelay(true)?;
         match &self.tls {
             None => Ok(Box::new(stream)),
-            Some((connector, name)) => {
-                Ok(Box::new(connector.connect(name.clone(), stream).await?))
-            }
+            Some((connector, name)) => Ok(Box::new(connector.connect(name.clone(), stream).await?)),
         }
     }
 }

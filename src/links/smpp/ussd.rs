@@ -126,7 +126,8 @@ impl UssdProfile {
     /// The dialogue that a message belongs to; none where it is a text.
     #[must_use]
     pub fn dialogue(&self, message: &ShortMessage, tlvs: &[Tlv]) -> Option<Dialogue> {
-        let operation = tlv::number(tlvs, tlv::USSD_SERVICE_OP).and_then(|op| u8::try_from(op).ok());
+        let operation =
+            tlv::number(tlvs, tlv::USSD_SERVICE_OP).and_then(|op| u8::try_from(op).ok());
         let of_service = message
             .service_type
             .eq_ignore_ascii_case(&self.service_type);
@@ -164,7 +165,11 @@ impl UssdProfile {
     /// The parameters of the answer to a step.
     #[must_use]
     pub fn answer(&self, to: &Dialogue, end: bool) -> Vec<Tlv> {
-        let operation = if end && self.end != EndBy::Bit { self.last } else { self.ask };
+        let operation = if end && self.end != EndBy::Bit {
+            self.last
+        } else {
+            self.ask
+        };
         let mut tlvs = vec![Tlv::octet(tlv::USSD_SERVICE_OP, operation)];
         if let Some([number, unit]) = to.info {
             let unit = match self.key {
@@ -202,14 +207,30 @@ mod tests {
         let begin = profile.dialogue(&sms, &message(Some(1), &[42, 0])).unwrap();
         assert_eq!((begin.stage, begin.session.as_str()), (Stage::Begin, "42"));
         let asked = profile.answer(&begin, false);
-        assert_eq!(tlv::find(&asked, tlv::USSD_SERVICE_OP), Some([2].as_slice()));
-        assert_eq!(tlv::find(&asked, tlv::ITS_SESSION_INFO), Some([42, 2].as_slice()));
-        let typed = profile.dialogue(&sms, &message(Some(18), &[42, 4])).unwrap();
+        assert_eq!(
+            tlv::find(&asked, tlv::USSD_SERVICE_OP),
+            Some([2].as_slice())
+        );
+        assert_eq!(
+            tlv::find(&asked, tlv::ITS_SESSION_INFO),
+            Some([42, 2].as_slice())
+        );
+        let typed = profile
+            .dialogue(&sms, &message(Some(18), &[42, 4]))
+            .unwrap();
         assert_eq!(typed.stage, Stage::Typed);
         let last = profile.answer(&typed, true);
-        assert_eq!(tlv::find(&last, tlv::USSD_SERVICE_OP), Some([17].as_slice()));
-        assert_eq!(tlv::find(&last, tlv::ITS_SESSION_INFO), Some([42, 7].as_slice()));
-        let over = profile.dialogue(&sms, &message(Some(18), &[42, 5])).unwrap();
+        assert_eq!(
+            tlv::find(&last, tlv::USSD_SERVICE_OP),
+            Some([17].as_slice())
+        );
+        assert_eq!(
+            tlv::find(&last, tlv::ITS_SESSION_INFO),
+            Some([42, 7].as_slice())
+        );
+        let over = profile
+            .dialogue(&sms, &message(Some(18), &[42, 5]))
+            .unwrap();
         assert_eq!(over.stage, Stage::Over);
         assert_eq!(profile.dialogue(&sms, &[]), None, "a text");
     }
@@ -225,13 +246,19 @@ mod tests {
         let step = profile.dialogue(&sms, &message(Some(2), &[1, 3])).unwrap();
         assert_eq!((step.stage, step.session.as_str()), (Stage::Typed, "259"));
         let last = profile.answer(&step, true);
-        assert_eq!(tlv::find(&last, tlv::ITS_SESSION_INFO), Some([1, 3].as_slice()));
+        assert_eq!(
+            tlv::find(&last, tlv::ITS_SESSION_INFO),
+            Some([1, 3].as_slice())
+        );
         let named = ShortMessage {
             service_type: "USSD".to_owned(),
             text: b"*384#".to_vec(),
             ..ShortMessage::default()
         };
         let bare = UssdProfile::default().dialogue(&named, &[]).unwrap();
-        assert_eq!((bare.stage, bare.session.as_str(), bare.info), (Stage::Begin, "", None));
+        assert_eq!(
+            (bare.stage, bare.session.as_str(), bare.info),
+            (Stage::Begin, "", None)
+        );
     }
 }

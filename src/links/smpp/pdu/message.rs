@@ -5,7 +5,7 @@
 use crate::links::smpp::fields::{Address, FieldError, Fields, longest, put};
 
 /// The text begins with a user data header.
-pub const HAS_HEADER: u8 = 0x40;
+const HAS_HEADER: u8 = 0x40;
 /// Bits 5 to 2 say what kind of message it is.
 const KIND: u8 = 0x3C;
 
@@ -92,12 +92,7 @@ impl ShortMessage {
         self.destination
             .write(out, "destination_addr", longest::ADDRESS)?;
         out.extend([self.esm_class, self.protocol_id, self.priority]);
-        put(
-            out,
-            "schedule_delivery_time",
-            &self.schedule,
-            longest::TIME,
-        )?;
+        put(out, "schedule_delivery_time", &self.schedule, longest::TIME)?;
         put(out, "validity_period", &self.validity, longest::TIME)?;
         out.extend([
             self.registered_delivery,

@@ -13,36 +13,82 @@ use crate::links::smpp::receipt::Receipt;
 use crate::links::smpp::status;
 use crate::links::smpp::ussd::{Dialogue, Stage, Step};
 use crate::store::outbox::OutboxId;
+use tokio::sync::mpsc;
 
 /// Texts in doubt that are looked through for the number that a receipt repeats.
 const DOUBTS_LOOKED_AT: usize = 1_000;
 
-/// To whom an answer goes, and what it says when all is well.
-type Owed = (u32, Wants, u32);
+/// An answer that the network waits for.
+pub(super) struct Owed {
+    of: u64,
+    sequence: u32,
+    wants: Wants,
+    status: u32,
+    noting: mpsc::UnboundedSender<Note>,
+}
+
+impl Owed {
+    /// What it says when all is well.
+    fn saying(mut self, status: u32) -> Self {
+        self.status = status;
+        self
+    }
+
+    /// Answered: as it should be where all was kept; to be sent again later, where it was not.
+    fn pay(&self, kept: bool) {
+        let status = if kept {
+            self.status
+        } else {
+            status::RECEIVER_BUSY
+        };
+        let note = Note::Answer(self.of, self.sequence, self.wants, status);
+        // A session that is over wants no answer.
+        self.noting.send(note).ok();
+    }
+
+    /// There may be an answer in the outbox.
+    fn look(&self) {
+        self.noting.send(Note::Look).ok();
+    }
+}
 
 impl Pump {
     /// A frame that cannot be read: raw to the disk, then refused for good, so that it does not come for ever.
     pub(super) fn unread(&self, frame: Vec<u8>, why: String, owed: Option<(u32, Wants)>) {
-        let (shared, noting) = (self.shared.clone(), self.noting.clone());
+        let shared = self.shared.clone();
+        let owed = owed.map(|owed| self.owed(owed, status::RECEIVER_REJECTS));
         let now = self.now();
         tokio::task::spawn_blocking(move || {
             let kept = shared.quarantine(&frame, &why, now);
-            if let Some((sequence, wants)) = owed {
-                let status = if kept { status::RECEIVER_REJECTS } else { status::RECEIVER_BUSY };
-                noting.send(Note::Answer(sequence, wants, status)).ok();
+            if let Some(owed) = owed {
+                owed.pay(kept);
             }
         });
     }
 
+    fn owed(&self, (sequence, wants): (u32, Wants), status: u32) -> Owed {
+        Owed {
+            of: self.generation,
+            sequence,
+            wants,
+            status,
+            noting: self.noting.clone(),
+        }
+    }
+
     pub(super) fn came(
         &self,
-        (sequence, wants): (u32, Wants),
+        owed: (u32, Wants),
         message: ShortMessage,
         tlvs: Vec<Tlv>,
         flawed: Option<Vec<u8>>,
     ) {
-        let flawed_status = if flawed.is_some() { status::BAD_PARAMETERS } else { status::OK };
-        let owed = (sequence, wants, flawed_status);
+        let flawed_status = if flawed.is_some() {
+            status::BAD_PARAMETERS
+        } else {
+            status::OK
+        };
+        let owed = self.owed(owed, flawed_status);
         if let Some(frame) = flawed {
             // The message before the broken end stands; the octets are kept for whoever asks the network about it.
             let shared = self.shared.clone();
@@ -52,8 +98,10 @@ impl Pump {
             });
         }
         match incoming::read(&self.shared.profile, &message, &tlvs) {
-            Incoming::Acknowledgement => self.answer(owed, true),
-            Incoming::Text { from, text } => self.text(owed, from, message.destination.digits, text),
+            Incoming::Acknowledgement => owed.pay(true),
+            Incoming::Text { from, text } => {
+                self.text(owed, from, message.destination.digits, text)
+            }
             Incoming::Part { from, concat, body } => {
                 self.part(owed, from, message.destination.digits, (concat, body));
             }
@@ -65,11 +113,6 @@ impl Pump {
             } => self.ussd(owed, message, (from, input), dialogue),
             Incoming::Unusable(why) => self.unusable(owed, message, tlvs, why),
         }
-    }
-
-    fn answer(&self, (sequence, wants, status): Owed, kept: bool) {
-        let status = if kept { status } else { status::RECEIVER_BUSY };
-        self.noting.send(Note::Answer(sequence, wants, status)).ok();
     }
 
     fn text(&self, owed: Owed, from: PhoneNumber, to: String, text: String) {
@@ -84,34 +127,29 @@ impl Pump {
             sent_at_known: false,
             received_at: now,
         };
-        let noting = self.noting.clone();
         self.shared.submit(inbound, move |kept| {
-            let (sequence, wants, status) = owed;
-            let status = if kept { status } else { status::RECEIVER_BUSY };
-            noting.send(Note::Answer(sequence, wants, status)).ok();
-            noting.send(Note::Look).ok();
+            owed.pay(kept);
+            owed.look();
         });
     }
 
     fn part(&self, owed: Owed, from: PhoneNumber, to: String, part: (Concat, Body)) {
-        let (shared, noting) = (self.shared.clone(), self.noting.clone());
+        let shared = self.shared.clone();
         let now = self.now();
         tokio::task::spawn_blocking(move || {
             let taken = shared.with_keeping(|keeping| keeping.take(&from, &to, part, now));
-            let (sequence, wants, status) = owed;
-            let status = if taken.is_ok() { status } else { status::RECEIVER_BUSY };
-            noting.send(Note::Answer(sequence, wants, status)).ok();
+            owed.pay(taken.is_ok());
             match taken {
                 Ok(Some(whole)) => shared.hand_over(whole),
                 Ok(None) => {}
                 Err(error) => shared.seat.fault(&error.to_string(), now),
             }
-            noting.send(Note::Look).ok();
+            owed.look();
         });
     }
 
     fn receipt(&self, owed: Owed, receipt: Receipt) {
-        let (shared, noting) = (self.shared.clone(), self.noting.clone());
+        let shared = self.shared.clone();
         let now = self.now();
         tokio::task::spawn_blocking(move || {
             let link = shared.seat.link().clone();
@@ -121,7 +159,9 @@ impl Pump {
                 let doubts = shared.counter.sent(shared.coop, true, DOUBTS_LOOKED_AT);
                 let meant = |id: OutboxId| id.0 & 0xFFFF == u64::from(reference);
                 let rows = doubts.unwrap_or_default().into_iter().map(|sent| sent.row);
-                let row = rows.filter(|row| row.link == link).find(|row| meant(row.id));
+                let row = rows
+                    .filter(|row| row.link == link)
+                    .find(|row| meant(row.id));
                 ids.extend(row.map(|row| row.id.reference()));
             }
             let kept = shared.counter.receipt(&link, ids, receipt.state, now);
@@ -129,9 +169,7 @@ impl Pump {
                 Ok(_) => shared.seat.count(|passed| passed.receipts += 1),
                 Err(error) => shared.seat.fault(&error.to_string(), now),
             }
-            let (sequence, wants, status) = owed;
-            let status = if kept.is_ok() { status } else { status::RECEIVER_BUSY };
-            noting.send(Note::Answer(sequence, wants, status)).ok();
+            owed.pay(kept.is_ok());
         });
     }
 
@@ -143,9 +181,7 @@ impl Pump {
         dialogue: Dialogue,
     ) {
         let Some(menu) = self.shared.menu.clone() else {
-            let (sequence, wants, _) = owed;
-            let refused = (sequence, wants, status::RECEIVER_REJECTS);
-            return self.answer(refused, true);
+            return owed.saying(status::RECEIVER_REJECTS).pay(true);
         };
         let code = match dialogue.stage {
             Stage::Begin => input.clone(),
@@ -160,12 +196,10 @@ impl Pump {
             stage: dialogue.stage,
             unit: dialogue.info.map(|[_, unit]| unit),
         };
-        let (shared, noting) = (self.shared.clone(), self.noting.clone());
+        let shared = self.shared.clone();
         tokio::spawn(async move {
             let screen = menu(step).await;
-            let (sequence, wants, status) = owed;
-            let status = if screen.is_some() { status } else { status::RECEIVER_BUSY };
-            noting.send(Note::Answer(sequence, wants, status)).ok();
+            owed.pay(screen.is_some());
             let shown = screen.filter(|s| !s.text.is_empty() && dialogue.stage != Stage::Over);
             if let Some(screen) = shown {
                 let tlvs = shared.profile.ussd.answer(&dialogue, screen.end);
@@ -181,16 +215,14 @@ impl Pump {
 
     /// Readable as a PDU, but nothing that can be used: raw to the disk, and taken.
     fn unusable(&self, owed: Owed, message: ShortMessage, tlvs: Vec<Tlv>, why: &'static str) {
-        let (shared, noting) = (self.shared.clone(), self.noting.clone());
+        let shared = self.shared.clone();
         let now = self.now();
         tokio::task::spawn_blocking(move || {
-            let (sequence, wants, status) = owed;
-            let mut pdu = Pdu::new(sequence, Command::Deliver(message));
+            let mut pdu = Pdu::new(owed.sequence, Command::Deliver(message));
             pdu.tlvs = tlvs;
             let octets = pdu.write().unwrap_or_default();
             let kept = shared.quarantine(&octets, why, now);
-            let status = if kept { status } else { status::RECEIVER_BUSY };
-            noting.send(Note::Answer(sequence, wants, status)).ok();
+            owed.pay(kept);
         });
     }
 }

@@ -82,7 +82,11 @@ impl Session {
         if self.state == State::Binding {
             return self.end(Ended::Refused(status));
         }
-        let status = if status == status::OK { status::BAD_COMMAND } else { status };
+        let status = if status == status::OK {
+            status::BAD_COMMAND
+        } else {
+            status
+        };
         self.answered(sequence, status, String::new());
     }
 
@@ -134,7 +138,9 @@ fn as_message(data: DataMessage, tlvs: &[Tlv]) -> ShortMessage {
         esm_class: data.esm_class,
         registered_delivery: data.registered_delivery,
         data_coding: data.data_coding,
-        text: tlv::find(tlvs, tlv::MESSAGE_PAYLOAD).unwrap_or_default().to_vec(),
+        text: tlv::find(tlvs, tlv::MESSAGE_PAYLOAD)
+            .unwrap_or_default()
+            .to_vec(),
         ..ShortMessage::default()
     }
 }
