@@ -1,0 +1,25 @@
+//! SMPP 3.4: codec, session, texts and driver, against hand-made octets and a scripted message centre on loopback.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a failed unwrap is a failed test"
+)]
+
+#[path = "smpp/centre.rs"]
+mod centre;
+#[path = "smpp/codec.rs"]
+mod codec;
+#[path = "smpp/delivering.rs"]
+mod delivering;
+#[path = "smpp/parts.rs"]
+mod parts;
+#[path = "smpp/receipts.rs"]
+mod receipts;
+#[path = "smpp/sending.rs"]
+mod sending;
+#[path = "smpp/session.rs"]
+mod session;
+#[path = "smpp/texts.rs"]
+mod texts;
+#[path = "smpp/ussd.rs"]
+mod ussd;
