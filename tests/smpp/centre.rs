@@ -152,7 +152,6 @@ pub(crate) fn receipt(id: &str, stat: &str) -> ShortMessage {
 /// A gateway with one link and a founded cooperative.
 pub(crate) struct Rig {
     pub(crate) counter: Counter,
-    pub(crate) link: LinkName,
     board: Board,
     stop: watch::Sender<bool>,
     running: JoinHandle<()>,
@@ -201,7 +200,7 @@ impl Rig {
         let runtime = Runtime::new().unwrap();
         let (stop, stopped) = watch::channel(false);
         let running = runtime.spawn(driver.run(stopped));
-        Self { counter, link, board, stop, running, runtime }
+        Self { counter, board, stop, running, runtime }
     }
 
     pub(crate) fn state(&self) -> LinkState {

@@ -1,6 +1,7 @@
 //! The driver between a scripted message centre and a real counter: answered after the commit, resent never, bound again always.
 
 use crate::centre::{COOP, Centre, Peer, Rig, receipt, text_from};
+use clutchline::domain::message::Outcome;
 use clutchline::links::board::Standing;
 use clutchline::links::smpp::pdu::{BindAs, Body, ShortMessage};
 use clutchline::links::smpp::status;

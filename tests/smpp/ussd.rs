@@ -56,8 +56,9 @@ fn a_dialogue_goes_from_the_code_to_the_last_screen() {
 
 #[test]
 fn a_step_that_was_not_kept_is_sent_again_and_without_a_menu_refused() {
+    let failing: Menu = Arc::new(|_| Box::pin(async { None }));
     for (menu, expected) in [
-        (Some(Arc::new(|_| Box::pin(async { None }) as _) as Menu), status::RECEIVER_BUSY),
+        (Some(failing), status::RECEIVER_BUSY),
         (None, status::RECEIVER_REJECTS),
     ] {
         let dir = tempdir().unwrap();
