@@ -13,6 +13,8 @@ mod codec;
 mod delivering;
 #[path = "smpp/parts.rs"]
 mod parts;
+#[path = "smpp/peers.rs"]
+mod peers;
 #[path = "smpp/receipts.rs"]
 mod receipts;
 #[path = "smpp/sending.rs"]
