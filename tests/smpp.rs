@@ -11,6 +11,8 @@ mod centre;
 mod codec;
 #[path = "smpp/delivering.rs"]
 mod delivering;
+#[path = "smpp/dissected.rs"]
+mod dissected;
 #[path = "smpp/parts.rs"]
 mod parts;
 #[path = "smpp/peers.rs"]
