@@ -39,7 +39,9 @@ const WANTED: f64 = 0.6;
 fn main() {
     let dir = tempfile::tempdir().unwrap();
     fill(dir.path(), Clock::System.now());
-    let texts: Vec<(String, String)> = (0..MESSAGES).map(|i| (phone(i), "C1 4.5 bait C2 5 water".to_owned())).collect();
+    let texts: Vec<(String, String)> = (0..MESSAGES)
+        .map(|i| (phone(i), "C1 4.5 bait C2 5 water".to_owned()))
+        .collect();
     let bare_in = (0..3).map(|_| bare::receives(&texts)).fold(0.0, f64::max);
     let bare_out = (0..3).map(|_| bare::sends(MESSAGES)).fold(0.0, f64::max);
     // Answers wait in the outbox meanwhile: the link lets nearly none out.
@@ -50,7 +52,10 @@ fn main() {
         ("deliver_sm to durable answer, a second", bare_in, ours_in),
         ("submit_sm from the outbox, a second   ", bare_out, ours_out),
     ] {
-        println!("{what} {ours:>9.0}   bare {bare:>9.0}   ratio {:.2} (wanted: at least {WANTED})", ours / bare);
+        println!(
+            "{what} {ours:>9.0}   bare {bare:>9.0}   ratio {:.2} (wanted: at least {WANTED})",
+            ours / bare
+        );
     }
 }
 
@@ -76,7 +81,9 @@ fn open(dir: &Path) -> Counter {
 fn fill(dir: &Path, now: DateTime<Utc>) {
     let counter = open(dir);
     let rules = Box::new(Rules::new("Bench", "BENCH", "Africa/Dar_es_Salaam"));
-    counter.office(OfficeRequest::Found { coop: COOP, rules }).unwrap();
+    counter
+        .office(OfficeRequest::Found { coop: COOP, rules })
+        .unwrap();
     let then = now - Duration::days(20);
     let line = |farm: usize, text: &str, later: i64| Inbound {
         link: LinkName("fill".to_owned()),

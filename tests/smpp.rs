@@ -7,12 +7,16 @@
 
 #[path = "smpp/centre.rs"]
 mod centre;
+#[path = "gateway/child.rs"]
+mod child;
 #[path = "smpp/codec.rs"]
 mod codec;
 #[path = "smpp/delivering.rs"]
 mod delivering;
 #[path = "smpp/dissected.rs"]
 mod dissected;
+#[path = "smpp/gateway.rs"]
+mod gateway;
 #[path = "smpp/parts.rs"]
 mod parts;
 #[path = "smpp/peers.rs"]
@@ -25,5 +29,7 @@ mod sending;
 mod session;
 #[path = "smpp/texts.rs"]
 mod texts;
+#[path = "smpp/tls.rs"]
+mod tls;
 #[path = "smpp/ussd.rs"]
 mod ussd;

@@ -56,7 +56,12 @@ fn run(mut stream: TcpStream, to_send: usize) {
         answer_wait: wait,
         bind_wait: wait,
     };
-    let mut session = Session::new(BindAs::Transceiver, Bind::default(), limits, Clock::System.now());
+    let mut session = Session::new(
+        BindAs::Transceiver,
+        Bind::default(),
+        limits,
+        Clock::System.now(),
+    );
     let (mut input, mut sent) = (vec![0; 64 * 1024], 0);
     loop {
         while let Some(event) = session.next_event() {
@@ -69,7 +74,9 @@ fn run(mut stream: TcpStream, to_send: usize) {
         }
         while sent < to_send && session.room() > 0 {
             sent += 1;
-            session.submit(1, text(), Vec::new(), Clock::System.now()).unwrap();
+            session
+                .submit(1, text(), Vec::new(), Clock::System.now())
+                .unwrap();
         }
         let out = session.take_octets();
         if stream.write_all(&out).is_err() {

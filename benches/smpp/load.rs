@@ -35,7 +35,10 @@ impl Centre {
         let Body::Bind(how, _) = pdus[0].body else {
             panic!("a bind, not {:?}", pdus[0]);
         };
-        centre.write(&[Pdu::new(pdus[0].sequence, Body::BindResp(how, "bench".to_owned()))]);
+        centre.write(&[Pdu::new(
+            pdus[0].sequence,
+            Body::BindResp(how, "bench".to_owned()),
+        )]);
         centre
     }
 
@@ -93,7 +96,9 @@ impl Centre {
         while taken < many {
             let pdus = self.some();
             begun.get_or_insert_with(Instant::now);
-            let texts = pdus.iter().filter(|pdu| matches!(pdu.body, Body::Submit(_)));
+            let texts = pdus
+                .iter()
+                .filter(|pdu| matches!(pdu.body, Body::Submit(_)));
             taken += texts.count();
             self.answer_all(&pdus);
         }

@@ -79,7 +79,11 @@ impl Peer {
             if let Some(frame) = self.frames.next_frame().unwrap() {
                 return Some(Pdu::read(&frame).unwrap().pdu);
             }
-            match self.stream.read(&mut input).expect("the gateway said nothing in time") {
+            match self
+                .stream
+                .read(&mut input)
+                .expect("the gateway said nothing in time")
+            {
                 0 => return None,
                 n => self.frames.push(&input[..n]),
             }
@@ -102,7 +106,12 @@ impl Peer {
         let Body::Bind(how, bind) = pdu.body else {
             panic!("a bind, not {pdu:?}");
         };
-        self.send(pdu.sequence, status, Body::BindResp(how, "centre".to_owned()), Vec::new());
+        self.send(
+            pdu.sequence,
+            status,
+            Body::BindResp(how, "centre".to_owned()),
+            Vec::new(),
+        );
         (how, bind.password)
     }
 
@@ -116,28 +125,51 @@ impl Peer {
     /// The status with which the gateway answers; what comes between is an error.
     pub(crate) fn delivered(&mut self) -> (u32, u32) {
         match self.next() {
-            Pdu { sequence, status, body: Body::DeliverResp(_), .. } => (sequence, status),
+            Pdu {
+                sequence,
+                status,
+                body: Body::DeliverResp(_),
+                ..
+            } => (sequence, status),
             other => panic!("an answer, not {other:?}"),
         }
     }
 
     pub(crate) fn submitted(&mut self) -> (u32, ShortMessage, Vec<Tlv>) {
         match self.next() {
-            Pdu { sequence, body: Body::Submit(message), tlvs, .. } => (sequence, message, tlvs),
+            Pdu {
+                sequence,
+                body: Body::Submit(message),
+                tlvs,
+                ..
+            } => (sequence, message, tlvs),
             other => panic!("a text, not {other:?}"),
         }
     }
 
     pub(crate) fn answer(&mut self, sequence: u32, status: u32, id: &str) {
-        self.send(sequence, status, Body::SubmitResp(id.to_owned()), Vec::new());
+        self.send(
+            sequence,
+            status,
+            Body::SubmitResp(id.to_owned()),
+            Vec::new(),
+        );
     }
 }
 
 /// A text from the phone `+2557000NNNNN`.
 pub(crate) fn text_from(phone: u32, text: &str) -> ShortMessage {
     ShortMessage {
-        source: Address { ton: 1, npi: 1, digits: format!("2557{phone:08}") },
-        destination: Address { ton: 0, npi: 1, digits: "40123".to_owned() },
+        source: Address {
+            ton: 1,
+            npi: 1,
+            digits: format!("2557{phone:08}"),
+        },
+        destination: Address {
+            ton: 0,
+            npi: 1,
+            digits: "40123".to_owned(),
+        },
         text: text.as_bytes().to_vec(),
         ..ShortMessage::default()
     }
@@ -145,8 +177,13 @@ pub(crate) fn text_from(phone: u32, text: &str) -> ShortMessage {
 
 /// A receipt for the id.
 pub(crate) fn receipt(id: &str, stat: &str) -> ShortMessage {
-    let text = format!("id:{id} sub:001 dlvrd:001 submit date:2603100900 done date:2603100901 stat:{stat} err:000 text:");
-    ShortMessage { esm_class: 0x04, ..text_from(101, &text) }
+    let text = format!(
+        "id:{id} sub:001 dlvrd:001 submit date:2603100900 done date:2603100901 stat:{stat} err:000 text:"
+    );
+    ShortMessage {
+        esm_class: 0x04,
+        ..text_from(101, &text)
+    }
 }
 
 /// A gateway with one link and a founded cooperative.
@@ -165,9 +202,17 @@ impl Rig {
         Self::with(dir, address, None, change)
     }
 
-    pub(crate) fn with(dir: &Path, address: &str, menu: Option<Menu>, change: impl FnOnce(&mut Link)) -> Self {
+    pub(crate) fn with(
+        dir: &Path,
+        address: &str,
+        menu: Option<Menu>,
+        change: impl FnOnce(&mut Link),
+    ) -> Self {
         let link = LinkName("north".to_owned());
-        let rule = LinkRule { reply: ReplyBy::Send, flood: true };
+        let rule = LinkRule {
+            reply: ReplyBy::Send,
+            flood: true,
+        };
         let settings = Settings {
             links: [(link.clone(), rule)].into(),
             flood: None,
@@ -178,7 +223,9 @@ impl Rig {
         let rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
         // Founded before, where the folder is opened again.
         let rules = Box::new(rules);
-        counter.office(OfficeRequest::Found { coop: COOP, rules }).ok();
+        counter
+            .office(OfficeRequest::Found { coop: COOP, rules })
+            .ok();
         let mut trust: Option<Trust> = None;
         let profile = crate::texts::profile(|settings| {
             settings.smpp.address = address.to_owned();
@@ -200,7 +247,13 @@ impl Rig {
         let runtime = Runtime::new().unwrap();
         let (stop, stopped) = watch::channel(false);
         let running = runtime.spawn(driver.run(stopped));
-        Self { counter, board, stop, running, runtime }
+        Self {
+            counter,
+            board,
+            stop,
+            running,
+            runtime,
+        }
     }
 
     pub(crate) fn state(&self) -> LinkState {
@@ -225,7 +278,12 @@ impl Rig {
     pub(crate) fn close(self) {
         self.stop.send(true).ok();
         let running = self.running;
-        self.runtime.block_on(async { tokio::time::timeout(PATIENCE, running).await.unwrap().unwrap() });
+        self.runtime.block_on(async {
+            tokio::time::timeout(PATIENCE, running)
+                .await
+                .unwrap()
+                .unwrap()
+        });
         self.counter.close().unwrap();
     }
 }

@@ -1,10 +1,12 @@
 //! PDUs against octets that two unrelated programs read as stated (Wireshark 4.0 and npm smpp 0.5.1), and nonsense of every kind.
 
+use chrono::{DateTime, TimeDelta};
 use clutchline::links::smpp::fields::{Address, FieldError};
-use clutchline::links::smpp::pdu::{Bind, BindAs, Body, DataMessage, Pdu, ReadPdu, ShortMessage, VERSION};
+use clutchline::links::smpp::pdu::{
+    Bind, BindAs, Body, DataMessage, Pdu, ReadPdu, ShortMessage, VERSION,
+};
 use clutchline::links::smpp::session::{Limits, Session};
 use clutchline::links::smpp::tlv::{self, Tlv};
-use chrono::{DateTime, TimeDelta};
 use proptest::prelude::*;
 
 pub(crate) fn octets(hex: &str) -> Vec<u8> {
@@ -33,9 +35,8 @@ fn reads_and_writes(hex: &str) -> Pdu {
 
 #[test]
 fn a_bind_is_written_as_other_programs_read_it() {
-    let pdu = reads_and_writes(
-        "0000002200000009000000000000000165736d653100736563726574000034000000",
-    );
+    let pdu =
+        reads_and_writes("0000002200000009000000000000000165736d653100736563726574000034000000");
     let bind = Bind {
         system_id: "esme1".to_owned(),
         password: "secret".to_owned(),
@@ -58,7 +59,10 @@ fn a_step_of_a_dialogue_is_read_with_its_parameters() {
     assert_eq!(message.destination, address(0, 1, "384"));
     assert_eq!(message.text, b"*384#");
     assert_eq!(tlv::number(&pdu.tlvs, tlv::USSD_SERVICE_OP), Some(1));
-    assert_eq!(tlv::find(&pdu.tlvs, tlv::ITS_SESSION_INFO), Some([0x2A, 0].as_slice()));
+    assert_eq!(
+        tlv::find(&pdu.tlvs, tlv::ITS_SESSION_INFO),
+        Some([0x2A, 0].as_slice())
+    );
 }
 
 #[test]
@@ -81,17 +85,30 @@ fn parts_by_header_and_by_parameters_are_read() {
 
 #[test]
 fn small_pdus_and_errors_without_a_body_are_read() {
-    assert_eq!(reads_and_writes("00000010000000150000000000000007").body, Body::EnquireLink);
+    assert_eq!(
+        reads_and_writes("00000010000000150000000000000007").body,
+        Body::EnquireLink
+    );
     let nack = reads_and_writes("00000010800000000000000300000009");
-    assert_eq!((nack.body, nack.status, nack.sequence), (Body::GenericNack, 3, 9));
+    assert_eq!(
+        (nack.body, nack.status, nack.sequence),
+        (Body::GenericNack, 3, 9)
+    );
     // Seen from npm smpp: a throttled answer of sixteen octets.
     let throttled = reads_and_writes("00000010800000040000005800000005");
-    assert_eq!((throttled.body, throttled.status), (Body::SubmitResp(String::new()), 0x58));
+    assert_eq!(
+        (throttled.body, throttled.status),
+        (Body::SubmitResp(String::new()), 0x58)
+    );
 }
 
 #[test]
 fn what_a_field_has_no_room_for_is_refused_before_it_is_sent() {
-    let refused = |bind: Bind| Pdu::new(1, Body::Bind(BindAs::Receiver, bind)).write().unwrap_err();
+    let refused = |bind: Bind| {
+        Pdu::new(1, Body::Bind(BindAs::Receiver, bind))
+            .write()
+            .unwrap_err()
+    };
     let long = Bind {
         password: "ninechars".to_owned(),
         ..Bind::default()
@@ -113,7 +130,10 @@ fn what_a_field_has_no_room_for_is_refused_before_it_is_sent() {
 /// What could not be read is a value, never a panic; each line of the corpus says what it is.
 #[test]
 fn the_corpus_of_broken_pdus_is_read_as_it_says() {
-    for line in include_str!("corpus.tsv").lines().filter(|l| !l.starts_with('#')) {
+    for line in include_str!("corpus.tsv")
+        .lines()
+        .filter(|l| !l.starts_with('#'))
+    {
         let cells: Vec<&str> = line.split('\t').collect();
         let [hex, expected, why] = cells.as_slice() else {
             panic!("three cells: {line}");
@@ -160,14 +180,24 @@ fn any_body() -> impl Strategy<Value = Body> {
     prop_oneof![
         any_message().prop_map(Body::Submit),
         any_message().prop_map(Body::Deliver),
-        data.prop_map(|(service_type, source, destination, [esm_class, registered_delivery, data_coding])| {
-            Body::Data(DataMessage { service_type, source, destination, esm_class, registered_delivery, data_coding })
-        }),
+        data.prop_map(
+            |(service_type, source, destination, [esm_class, registered_delivery, data_coding])| {
+                Body::Data(DataMessage {
+                    service_type,
+                    source,
+                    destination,
+                    esm_class,
+                    registered_delivery,
+                    data_coding,
+                })
+            }
+        ),
         field(64).prop_map(Body::SubmitResp),
         field(64).prop_map(Body::DataResp),
         field(15).prop_map(|id| Body::BindResp(BindAs::Transmitter, id)),
         (field(64), any_address()).prop_map(|(id, source)| Body::Query(id, source)),
-        (field(64), field(16), any::<[u8; 2]>()).prop_map(|(id, date, [s, e])| Body::QueryResp(id, date, s, e)),
+        (field(64), field(16), any::<[u8; 2]>())
+            .prop_map(|(id, date, [s, e])| Body::QueryResp(id, date, s, e)),
         Just(Body::Unbind),
         Just(Body::EnquireLinkResp),
     ]

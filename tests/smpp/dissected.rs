@@ -17,9 +17,15 @@ use std::process::Command;
 use tempfile::tempdir;
 
 fn is_there(program: &str) -> bool {
-    let there = Command::new(program).arg("--version").output().is_ok_and(|out| out.status.success());
+    let there = Command::new(program)
+        .arg("--version")
+        .output()
+        .is_ok_and(|out| out.status.success());
     let required = std::env::var("CLUTCHLINE_PEERS").is_ok_and(|v| v == "required");
-    assert!(there || !required, "{program} is missing; run tests/peers/install");
+    assert!(
+        there || !required,
+        "{program} is missing; run tests/peers/install"
+    );
     if !there {
         eprintln!("left out: {program} is not installed; tests/peers/install does it");
     }
@@ -28,7 +34,11 @@ fn is_there(program: &str) -> bool {
 
 fn run(program: &str, arguments: &[&str]) -> String {
     let out = Command::new(program).args(arguments).output().unwrap();
-    assert!(out.status.success(), "{program}: {}", String::from_utf8_lossy(&out.stderr));
+    assert!(
+        out.status.success(),
+        "{program}: {}",
+        String::from_utf8_lossy(&out.stderr)
+    );
     String::from_utf8(out.stdout).unwrap()
 }
 
@@ -43,7 +53,8 @@ fn dump(dir: &Path, packets: &[(char, Vec<u8>)]) -> [String; 2] {
         }
         text.push_str("\n\n");
     }
-    let paths = ["packets.txt", "packets.pcapng"].map(|name| dir.join(name).to_str().unwrap().to_owned());
+    let paths =
+        ["packets.txt", "packets.pcapng"].map(|name| dir.join(name).to_str().unwrap().to_owned());
     std::fs::write(&paths[0], text).unwrap();
     paths
 }
@@ -56,12 +67,17 @@ fn dissected(capture: &str, options: &[&str], fields: &[&str]) -> Vec<Vec<String
         arguments.extend(["-e", field]);
     }
     let out = run("tshark", &arguments);
-    out.lines().map(|line| line.split('\t').map(str::to_owned).collect()).collect()
+    out.lines()
+        .map(|line| line.split('\t').map(str::to_owned).collect())
+        .collect()
 }
 
 fn number(text: &str) -> u32 {
     let digits = text.strip_prefix("0x");
-    digits.map_or_else(|| text.parse().unwrap(), |digits| u32::from_str_radix(digits, 16).unwrap())
+    digits.map_or_else(
+        || text.parse().unwrap(),
+        |digits| u32::from_str_radix(digits, 16).unwrap(),
+    )
 }
 
 /// One of each PDU that the client sends, texts in every form.
@@ -72,9 +88,10 @@ fn everything_we_send() -> Vec<Pdu> {
         version: VERSION,
         ..Bind::default()
     };
-    let mut bodies: Vec<(Body, Vec<Tlv>)> = [BindAs::Transceiver, BindAs::Transmitter, BindAs::Receiver]
-        .map(|how| (Body::Bind(how, bind.clone()), Vec::new()))
-        .to_vec();
+    let mut bodies: Vec<(Body, Vec<Tlv>)> =
+        [BindAs::Transceiver, BindAs::Transmitter, BindAs::Receiver]
+            .map(|how| (Body::Bind(how, bind.clone()), Vec::new()))
+            .to_vec();
     for form in ["udh8", "udh16", "sar", "payload"] {
         for alphabet in ["default", "latin1", "ucs2"] {
             let profile = profile(|link| {
@@ -88,9 +105,17 @@ fn everything_we_send() -> Vec<Pdu> {
             }
         }
     }
-    let dialogue = Dialogue { stage: Stage::Begin, session: "42".to_owned(), info: Some([42, 0]) };
+    let dialogue = Dialogue {
+        stage: Stage::Begin,
+        session: "42".to_owned(),
+        info: Some([42, 0]),
+    };
     let tlvs = UssdProfile::default().answer(&dialogue, false);
-    let to = Address { ton: 1, npi: 1, digits: "255700000101".to_owned() };
+    let to = Address {
+        ton: 1,
+        npi: 1,
+        digits: "255700000101".to_owned(),
+    };
     let shown = screen(&profile(|_| ()), to, Address::default(), "C4, grams?", tlvs);
     bodies.push((Body::Submit(shown.message), shown.tlvs));
     bodies.extend([
@@ -117,7 +142,8 @@ fn wireshark_reads_our_smpp_as_we_mean_it() {
     }
     let dir = tempdir().unwrap();
     let pdus = everything_we_send();
-    let packets: Vec<(char, Vec<u8>)> = pdus.iter().map(|pdu| ('O', pdu.write().unwrap())).collect();
+    let packets: Vec<(char, Vec<u8>)> =
+        pdus.iter().map(|pdu| ('O', pdu.write().unwrap())).collect();
     let [text, capture] = dump(dir.path(), &packets);
     run("text2pcap", &["-q", "-T", "40000,2775", &text, &capture]);
     let fields = [
@@ -135,13 +161,26 @@ fn wireshark_reads_our_smpp_as_we_mean_it() {
     let rows = dissected(&capture, &options, &fields);
     assert_eq!(rows.len(), pdus.len());
     for (row, pdu) in rows.iter().zip(&pdus) {
-        assert_eq!((number(&row[0]), number(&row[1])), (pdu.body.id(), pdu.sequence), "{row:?}");
+        assert_eq!(
+            (number(&row[0]), number(&row[1])),
+            (pdu.body.id(), pdu.sequence),
+            "{row:?}"
+        );
         assert_eq!(row[6], "", "{pdu:?}");
         assert!(!row[7].to_lowercase().contains("malformed"), "{row:?}");
     }
-    let some = |column: usize, value: u32| rows.iter().any(|row| !row[column].is_empty() && number(&row[column]) == value);
-    assert!(some(2, 2) && some(3, 42), "a screen that asks, of session 42");
-    assert!(some(4, 2) && some(5, 77), "parts by parameters; our number of a text");
+    let some = |column: usize, value: u32| {
+        rows.iter()
+            .any(|row| !row[column].is_empty() && number(&row[column]) == value)
+    };
+    assert!(
+        some(2, 2) && some(3, 42),
+        "a screen that asks, of session 42"
+    );
+    assert!(
+        some(4, 2) && some(5, 77),
+        "parts by parameters; our number of a text"
+    );
 }
 
 /// 3GPP TS 23.040 both ways: those of the published rows, written by our own encoder, and a long text of ours in parts.
@@ -153,20 +192,30 @@ fn wireshark_reads_our_short_messages_as_we_mean_them() {
     let (mut packets, mut texts) = (Vec::new(), Vec::new());
     for row in include_str!("../reference/pdus.tsv").lines().skip(1) {
         let digits = row.split('\t').nth(2).unwrap();
-        let tpdu = decode(&octets(digits).unwrap(), Reading::Strict).unwrap().value.tpdu;
+        let tpdu = decode(&octets(digits).unwrap(), Reading::Strict)
+            .unwrap()
+            .value
+            .tpdu;
         let content = match &tpdu {
             Tpdu::Deliver(it) => Some(&it.content),
             Tpdu::Submit(it) => Some(&it.content),
             Tpdu::StatusReport(_) => None,
         };
         // `O` is from the service centre to the phone, `I` the other way.
-        let direction = if matches!(tpdu, Tpdu::Submit(_)) { 'I' } else { 'O' };
+        let direction = if matches!(tpdu, Tpdu::Submit(_)) {
+            'I'
+        } else {
+            'O'
+        };
         texts.push(content.and_then(|c: &Content| c.body.text()));
         packets.push((direction, tpdu.encode().unwrap()));
     }
     let dir = tempdir().unwrap();
     let [text, capture] = dump(dir.path(), &packets);
-    run("text2pcap", &["-q", "-D", "-n", "-l", "147", &text, &capture]);
+    run(
+        "text2pcap",
+        &["-q", "-D", "-n", "-l", "147", &text, &capture],
+    );
     let table = "uat:user_dlts:\"User 0 (DLT=147)\",\"gsm_sms\",\"0\",\"\",\"0\",\"\"";
     let fields = ["gsm_sms.sms_text", "_ws.malformed", "gsm_sms.tp-mti"];
     let rows = dissected(&capture, &["-o", table], &fields);

@@ -20,7 +20,9 @@ fn open(dir: &Path, now: i64) -> (Keeping, Vec<Whole>) {
 fn part(keeping: &mut Keeping, number: u8, text: &str, now: i64) -> Option<Whole> {
     let concat = Concat::new(9, RefWidth::Eight, 2, number).unwrap();
     let body = Body::Units(text.encode_utf16().collect());
-    keeping.take(&phone(), "40123", (concat, body), at(now)).unwrap()
+    keeping
+        .take(&phone(), "40123", (concat, body), at(now))
+        .unwrap()
 }
 
 #[test]
@@ -73,7 +75,10 @@ fn a_line_that_a_crash_cut_costs_nothing_else() {
     part(&mut keeping, 1, "C4 12.5 ", 0);
     drop(keeping);
     let path = dir.path().join("north.parts");
-    let mut file = std::fs::OpenOptions::new().append(true).open(&path).unwrap();
+    let mut file = std::fs::OpenOptions::new()
+        .append(true)
+        .open(&path)
+        .unwrap();
     file.write_all(br#"{"part":{"no":2,"fro"#).unwrap();
     drop(file);
     let (mut keeping, _) = open(dir.path(), 1);
@@ -91,7 +96,10 @@ fn what_cannot_be_used_is_kept_as_hexadecimal_for_its_owner_only() {
     let text = std::fs::read_to_string(&path).unwrap();
     assert!(text.ends_with("why so: 00ab07\n"), "{text}");
     for file in ["north.raw", "north.parts"] {
-        let mode = std::fs::metadata(dir.path().join(file)).unwrap().permissions().mode();
+        let mode = std::fs::metadata(dir.path().join(file))
+            .unwrap()
+            .permissions()
+            .mode();
         assert_eq!(mode & 0o077, 0, "{file}");
     }
 }

@@ -68,7 +68,10 @@ fn a_text_is_sent_when_every_part_is_taken() {
 fn the_same_message_again_where_the_network_asked_for_less() {
     for status in [0x58, 0x14] {
         let (mut sending, tokens) = going(1);
-        assert_eq!(answer(&mut sending, tokens[0], status, ""), Reaction::SlowDown);
+        assert_eq!(
+            answer(&mut sending, tokens[0], status, ""),
+            Reaction::SlowDown
+        );
         let (again, _) = sending.next_piece().unwrap();
         assert_eq!(answer(&mut sending, again, 0, "x"), Reaction::Fine);
         assert!(matches!(fate(&mut sending), Some(Settled::Sent { .. })));
@@ -136,7 +139,11 @@ fn what_was_not_begun_goes_back_and_what_was_waits_no_longer_than_its_lease() {
     answer(&mut sending, tokens[0], 0, "a");
     sending.put_back(tokens[1]);
     sending.give_back(true, at(60), at(60));
-    assert_eq!(fate(&mut sending), None, "its first part is there: the second may still go");
+    assert_eq!(
+        fate(&mut sending),
+        None,
+        "its first part is there: the second may still go"
+    );
     sending.give_back(false, at(60), at(111));
     assert!(matches!(fate(&mut sending), Some(Settled::Unknown { ids, .. }) if ids == ["a"]));
 }
@@ -144,7 +151,10 @@ fn what_was_not_begun_goes_back_and_what_was_waits_no_longer_than_its_lease() {
 #[test]
 fn a_text_that_is_worthless_is_not_sent() {
     let mut sending = Sending::default();
-    let late = OutboxRow { expires: at(0), ..row(4) };
+    let late = OutboxRow {
+        expires: at(0),
+        ..row(4)
+    };
     let pieces = pieces(&profile(|_| ()), &phone(), "C4?", 1, TimeDelta::zero()).unwrap();
     sending.take(late, pieces, at(0));
     assert!(sending.next_piece().is_none());

@@ -46,7 +46,14 @@ fn came(message: ShortMessage, tlvs: &[Tlv]) -> Incoming {
 
 fn text_of(data_coding: u8, text: &[u8]) -> Incoming {
     let text = text.to_vec();
-    came(ShortMessage { data_coding, text, ..ShortMessage::default() }, &[])
+    came(
+        ShortMessage {
+            data_coding,
+            text,
+            ..ShortMessage::default()
+        },
+        &[],
+    )
 }
 
 fn is_text(said: &str) -> Incoming {
@@ -60,7 +67,10 @@ fn is_text(said: &str) -> Incoming {
 #[test]
 fn the_default_alphabet_goes_unpacked() {
     let piece = written(&profile(|_| ()), "MAZIWA 12 [€]").remove(0);
-    assert_eq!(piece.message.text, octets("4d415a495741203132201b3c1b651b3e"));
+    assert_eq!(
+        piece.message.text,
+        octets("4d415a495741203132201b3c1b651b3e")
+    );
     assert_eq!((piece.message.data_coding, piece.message.esm_class), (0, 0));
     assert_eq!(piece.message.destination, address(1, 1, "255700000101"));
     assert_eq!(piece.message.validity, "000002000000000R");
@@ -71,14 +81,26 @@ fn the_default_alphabet_goes_unpacked() {
 #[test]
 fn a_text_beyond_the_alphabet_goes_as_ucs2_and_typography_does_not_force_it() {
     let amharic = written(&profile(|_| ()), "ወተት").remove(0);
-    assert_eq!((amharic.message.data_coding, amharic.message.text), (8, octets("12c812701275")));
+    assert_eq!(
+        (amharic.message.data_coding, amharic.message.text),
+        (8, octets("12c812701275"))
+    );
     let curly = written(&profile(|_| ()), "ng\u{2019}ombe").remove(0);
-    assert_eq!((curly.message.data_coding, curly.message.text.as_slice()), (0, b"ng'ombe".as_slice()));
+    assert_eq!(
+        (curly.message.data_coding, curly.message.text.as_slice()),
+        (0, b"ng'ombe".as_slice())
+    );
     let latin = profile(|link| link.smpp.send_as = "latin1".to_owned());
     let accented = written(&latin, "été").remove(0);
-    assert_eq!((accented.message.data_coding, accented.message.text), (3, vec![0xE9, b't', 0xE9]));
+    assert_eq!(
+        (accented.message.data_coding, accented.message.text),
+        (3, vec![0xE9, b't', 0xE9])
+    );
     let always = profile(|link| link.smpp.send_as = "ucs2".to_owned());
-    assert_eq!(written(&always, "C4").remove(0).message.text, [0, b'C', 0, b'4']);
+    assert_eq!(
+        written(&always, "C4").remove(0).message.text,
+        [0, b'C', 0, b'4']
+    );
 }
 
 /// Limits of 3GPP TS 23.040 clause 9.2.3.24: 153 septets and 67 units beside an 8-bit reference, 152 and 66 beside one of 16 bits.
@@ -95,53 +117,106 @@ fn long_texts_go_out_in_the_form_that_the_profile_names() {
     assert_eq!(sixteen[0].message.text[..7], octets("06080401170301"));
     assert_eq!(sixteen[0].message.text.len(), 7 + 152);
     let sar = by("sar");
-    assert!(sar.iter().all(|p| p.message.esm_class == 0 && !p.message.text.is_empty()));
+    assert!(
+        sar.iter()
+            .all(|p| p.message.esm_class == 0 && !p.message.text.is_empty())
+    );
     let numbers = |p: &Piece, tag| tlv::number(&p.tlvs, tag);
     assert_eq!(numbers(&sar[2], tlv::SAR_REFERENCE), Some(0x0117));
-    assert_eq!((numbers(&sar[2], tlv::SAR_TOTAL), numbers(&sar[2], tlv::SAR_PART)), (Some(3), Some(3)));
+    assert_eq!(
+        (
+            numbers(&sar[2], tlv::SAR_TOTAL),
+            numbers(&sar[2], tlv::SAR_PART)
+        ),
+        (Some(3), Some(3))
+    );
     let payload = by("payload");
     assert_eq!(payload.len(), 1);
     assert!(payload[0].message.text.is_empty());
-    assert_eq!(tlv::find(&payload[0].tlvs, tlv::MESSAGE_PAYLOAD).map(<[u8]>::len), Some(307));
+    assert_eq!(
+        tlv::find(&payload[0].tlvs, tlv::MESSAGE_PAYLOAD).map(<[u8]>::len),
+        Some(307)
+    );
 }
 
 #[test]
 fn alphabets_are_read_as_the_data_coding_says() {
-    assert_eq!(text_of(0, &octets("4d415a495741203132201b3c1b651b3e")), is_text("MAZIWA 12 [€]"));
-    assert_eq!(text_of(0, &[0x00, 0x11]), is_text("@_"), "NUL is @ and no end");
+    assert_eq!(
+        text_of(0, &octets("4d415a495741203132201b3c1b651b3e")),
+        is_text("MAZIWA 12 [€]")
+    );
+    assert_eq!(
+        text_of(0, &[0x00, 0x11]),
+        is_text("@_"),
+        "NUL is @ and no end"
+    );
     assert_eq!(text_of(1, b"C4 12.5"), is_text("C4 12.5"));
     assert_eq!(text_of(3, &[0xE9]), is_text("é"));
     assert_eq!(text_of(8, &octets("12c812701275")), is_text("ወተት"));
-    assert_eq!(text_of(8, &octets("fffe4300")), is_text("C"), "a mark says the order");
+    assert_eq!(
+        text_of(8, &octets("fffe4300")),
+        is_text("C"),
+        "a mark says the order"
+    );
     assert_eq!(text_of(0xF1, b"C4"), is_text("C4"), "a message class");
-    assert!(matches!(text_of(4, b"C4"), Incoming::Unusable(_)), "octets are no letters");
-    assert!(matches!(text_of(0, &[0xE9]), Incoming::Unusable(_)), "the setting is wrong; nothing is guessed");
+    assert!(
+        matches!(text_of(4, b"C4"), Incoming::Unusable(_)),
+        "octets are no letters"
+    );
+    assert!(
+        matches!(text_of(0, &[0xE9]), Incoming::Unusable(_)),
+        "the setting is wrong; nothing is guessed"
+    );
 }
 
 #[test]
 fn senders_that_are_no_phone_are_kept_aside() {
     let from = |ton, digits: &str| {
         let source = address(ton, 0, digits);
-        let message = ShortMessage { source, text: b"C4".to_vec(), ..ShortMessage::default() };
+        let message = ShortMessage {
+            source,
+            text: b"C4".to_vec(),
+            ..ShortMessage::default()
+        };
         read(&profile(|_| ()), &message, &[])
     };
-    for (ton, digits) in [(1, "255700000101"), (0, "+255700000101"), (2, "0700000101"), (0, "0700000101"), (1, "00255700000101")] {
-        assert!(matches!(from(ton, digits), Incoming::Text { from, .. } if from == phone()), "{ton} {digits}");
+    for (ton, digits) in [
+        (1, "255700000101"),
+        (0, "+255700000101"),
+        (2, "0700000101"),
+        (0, "0700000101"),
+        (1, "00255700000101"),
+    ] {
+        assert!(
+            matches!(from(ton, digits), Incoming::Text { from, .. } if from == phone()),
+            "{ton} {digits}"
+        );
     }
     for (ton, digits) in [(5, "KILIMO"), (3, "40123"), (1, "40123"), (0, "")] {
-        assert!(matches!(from(ton, digits), Incoming::Unusable(_)), "{ton} {digits}");
+        assert!(
+            matches!(from(ton, digits), Incoming::Unusable(_)),
+            "{ton} {digits}"
+        );
     }
 }
 
 #[test]
 fn acknowledgements_of_phones_are_neither_texts_nor_receipts() {
-    let message = ShortMessage { esm_class: 0x08, text: b"ok".to_vec(), ..ShortMessage::default() };
+    let message = ShortMessage {
+        esm_class: 0x08,
+        text: b"ok".to_vec(),
+        ..ShortMessage::default()
+    };
     assert_eq!(came(message, &[]), Incoming::Acknowledgement);
 }
 
 #[test]
 fn a_header_longer_than_its_message_is_unusable() {
-    let message = ShortMessage { esm_class: 0x40, text: vec![9, 0, 3], ..ShortMessage::default() };
+    let message = ShortMessage {
+        esm_class: 0x40,
+        text: vec![9, 0, 3],
+        ..ShortMessage::default()
+    };
     assert!(matches!(came(message, &[]), Incoming::Unusable(_)));
 }
 

@@ -9,12 +9,18 @@ use std::sync::{Arc, Mutex};
 use tempfile::tempdir;
 
 fn step(op: u8, info: [u8; 2]) -> Vec<Tlv> {
-    let info = Tlv { tag: tlv::ITS_SESSION_INFO, value: info.to_vec() };
+    let info = Tlv {
+        tag: tlv::ITS_SESSION_INFO,
+        value: info.to_vec(),
+    };
     vec![Tlv::octet(tlv::USSD_SERVICE_OP, op), info]
 }
 
 fn dialled(text: &str) -> ShortMessage {
-    ShortMessage { service_type: "USSD".to_owned(), ..text_from(101, text) }
+    ShortMessage {
+        service_type: "USSD".to_owned(),
+        ..text_from(101, text)
+    }
 }
 
 #[test]
@@ -26,7 +32,12 @@ fn a_dialogue_goes_from_the_code_to_the_last_screen() {
     let menu: Menu = Arc::new(move |step| {
         let end = step.input == "12.5";
         noted.lock().unwrap().push(step);
-        let text = if end { "Saved: C4 12.5 g." } else { "C4, grams?" }.to_owned();
+        let text = if end {
+            "Saved: C4 12.5 g."
+        } else {
+            "C4, grams?"
+        }
+        .to_owned();
         Box::pin(async move { Some(Screen { text, end }) })
     });
     let rig = Rig::with(dir.path(), &centre.address(), Some(menu), |_| ());
@@ -34,23 +45,43 @@ fn a_dialogue_goes_from_the_code_to_the_last_screen() {
     let sequence = peer.deliver(dialled("*384#"), step(1, [42, 0]));
     assert_eq!(peer.delivered(), (sequence, status::OK));
     let (answered, asked, tlvs) = peer.submitted();
-    assert_eq!((asked.service_type.as_str(), asked.text.as_slice()), ("USSD", b"C4, grams?".as_slice()));
+    assert_eq!(
+        (asked.service_type.as_str(), asked.text.as_slice()),
+        ("USSD", b"C4, grams?".as_slice())
+    );
     assert_eq!(asked.destination.digits, "255700000101");
-    assert_eq!((asked.source.digits.as_str(), asked.registered_delivery), ("40123", 0));
+    assert_eq!(
+        (asked.source.digits.as_str(), asked.registered_delivery),
+        ("40123", 0)
+    );
     assert_eq!(tlvs, step(2, [42, 2]));
     peer.answer(answered, status::OK, "u1");
     peer.deliver(dialled("12.5"), step(18, [42, 4]));
     peer.delivered();
     let (_, last, tlvs) = peer.submitted();
-    assert_eq!((last.text.as_slice(), tlvs), (b"Saved: C4 12.5 g.".as_slice(), step(17, [42, 7])));
+    assert_eq!(
+        (last.text.as_slice(), tlvs),
+        (b"Saved: C4 12.5 g.".as_slice(), step(17, [42, 7]))
+    );
     // The phone hangs up: the menu is told, nothing is shown.
     peer.deliver(dialled(""), step(18, [42, 9]));
     peer.delivered();
     let steps = seen.lock().unwrap().clone();
     let stages: Vec<Stage> = steps.iter().map(|s| s.stage).collect();
     assert_eq!(stages, [Stage::Begin, Stage::Typed, Stage::Over]);
-    assert!(steps.iter().all(|s| s.session == "42" && s.from.full() == "+255700000101"));
-    assert_eq!((steps[0].code.as_str(), steps[1].input.as_str(), steps[1].unit), ("*384#", "12.5", Some(4)));
+    assert!(
+        steps
+            .iter()
+            .all(|s| s.session == "42" && s.from.full() == "+255700000101")
+    );
+    assert_eq!(
+        (
+            steps[0].code.as_str(),
+            steps[1].input.as_str(),
+            steps[1].unit
+        ),
+        ("*384#", "12.5", Some(4))
+    );
     rig.close();
 }
 

@@ -4,7 +4,6 @@
 
 mod taking;
 
-use crate::links::board::Standing;
 use crate::links::smpp::driver::Shared;
 use crate::links::smpp::outgoing::{self, Piece};
 use crate::links::smpp::pace::Pace;
@@ -58,6 +57,8 @@ pub(crate) struct Pump {
     settling: JoinSet<()>,
     leasing: bool,
     look_at: DateTime<Utc>,
+    /// When the outbox can be looked into next; none while only an answer or an event changes that.
+    next_look: Option<DateTime<Utc>>,
     generation: u64,
 }
 
@@ -83,6 +84,7 @@ impl Pump {
             settling: JoinSet::new(),
             leasing: false,
             look_at: now,
+            next_look: None,
             generation: 0,
         }
     }
@@ -211,13 +213,23 @@ impl Pump {
     fn lease(&mut self, session: &Session, now: DateTime<Utc>) {
         let sends = self.bind_as != BindAs::Receiver && session.state() == State::Bound;
         let window = self.shared.profile.limits.window;
-        let wanted = window.saturating_sub(self.sending.queued());
-        let idle = self.leasing || now < self.look_at || self.pace.paused(now).is_some();
-        if !sends || idle || wanted * 2 < window || wanted == 0 {
+        let queued = self.sending.queued();
+        let wanted = window.saturating_sub(queued);
+        self.next_look = None;
+        if !sends || self.leasing || wanted * 2 < window || wanted == 0 {
             return;
         }
         // At a slow pace rows would only grow old here.
-        let most = wanted.min(self.pace.free(now).max(1));
+        let most = wanted.min(self.pace.free(now).saturating_sub(queued));
+        if most == 0 || now < self.look_at {
+            let free = if most == 0 {
+                self.pace.next_free(now)
+            } else {
+                now
+            };
+            self.next_look = Some(free.max(self.look_at));
+            return;
+        }
         self.leasing = true;
         let (counter, link) = (self.shared.counter.clone(), self.shared.seat.link().clone());
         let noting = self.noting.clone();
@@ -302,10 +314,7 @@ impl Pump {
         for (row, fate) in self.sending.take_fates() {
             let seat = &self.shared.seat;
             match &fate {
-                Settled::Sent { .. } => {
-                    seat.count(|passed| passed.sent += 1);
-                    seat.stand(Standing::Up, "", self.shared.clock.now());
-                }
+                Settled::Sent { .. } => seat.count(|passed| passed.sent += 1),
                 Settled::Retry { .. } => {}
                 other => {
                     seat.count(|passed| passed.failed += 1);
@@ -325,16 +334,9 @@ impl Pump {
 
     fn wait(&self, session: &Session, now: DateTime<Utc>) -> Duration {
         let mut next = session.next_moment().unwrap_or(now + LOOK_EVERY);
-        if session.state() == State::Bound && self.bind_as != BindAs::Receiver {
-            let look = if self.leasing {
-                now + LOOK_EVERY
-            } else {
-                self.look_at
-            };
-            next = next.min(look.max(now + TimeDelta::milliseconds(1)));
-            if self.sending.queued() > 0 && session.room() > 0 {
-                next = next.min(self.pace.next_free(now));
-            }
+        next = self.next_look.map_or(next, |look| next.min(look));
+        if self.sending.queued() > 0 && session.room() > 0 {
+            next = next.min(self.pace.next_free(now));
         }
         let least = TimeDelta::milliseconds(1);
         (next - now).max(least).to_std().unwrap_or_default()

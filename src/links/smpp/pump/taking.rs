@@ -13,10 +13,14 @@ use crate::links::smpp::receipt::Receipt;
 use crate::links::smpp::status;
 use crate::links::smpp::ussd::{Dialogue, Stage, Step};
 use crate::store::outbox::OutboxId;
+use std::time::Duration;
 use tokio::sync::mpsc;
 
 /// Texts in doubt that are looked through for the number that a receipt repeats.
 const DOUBTS_LOOKED_AT: usize = 1_000;
+
+/// A carrier closes a dialogue that is not answered within ten to fifteen seconds (an operator's help page, single source).
+const MENU_WAIT: Duration = Duration::from_secs(10);
 
 /// An answer that the network waits for.
 pub(super) struct Owed {
@@ -100,7 +104,7 @@ impl Pump {
         match incoming::read(&self.shared.profile, &message, &tlvs) {
             Incoming::Acknowledgement => owed.pay(true),
             Incoming::Text { from, text } => {
-                self.text(owed, from, message.destination.digits, text)
+                self.text(owed, from, message.destination.digits, text);
             }
             Incoming::Part { from, concat, body } => {
                 self.part(owed, from, message.destination.digits, (concat, body));
@@ -198,7 +202,8 @@ impl Pump {
         };
         let shared = self.shared.clone();
         tokio::spawn(async move {
-            let screen = menu(step).await;
+            let screen = tokio::time::timeout(MENU_WAIT, menu(step)).await.ok();
+            let screen = screen.flatten();
             owed.pay(screen.is_some());
             let shown = screen.filter(|s| !s.text.is_empty() && dialogue.stage != Stage::Over);
             if let Some(screen) = shown {
