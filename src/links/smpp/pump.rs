@@ -181,6 +181,10 @@ impl Pump {
     /// What can be done without waiting: texts into the window, and a look into the outbox.
     fn work(&mut self, session: &mut Session, now: DateTime<Utc>) {
         while self.settling.try_join_next().is_some() {}
+        // All at once: answers that became due together leave in one write, and a step's answer before its screen.
+        while let Ok(note) = self.notes.try_recv() {
+            self.note(Some(note), session);
+        }
         if let Some(piece) = self.held_screen.take_if(|_| session.room() > 0) {
             let sent = session.submit(SCREEN_TOKEN, piece.message, piece.tlvs, now);
             if let Err(error) = sent {
