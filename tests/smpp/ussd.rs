@@ -1,7 +1,7 @@
 //! USSD dialogues through the driver: a step in, a screen out, whatever the menu behind it is.
 
 use crate::centre::{Centre, Rig, text_from};
-use clutchline::links::smpp::pdu::ShortMessage;
+use clutchline::links::smpp::pdu::{Body, ShortMessage};
 use clutchline::links::smpp::status;
 use clutchline::links::smpp::tlv::{self, Tlv};
 use clutchline::links::smpp::ussd::{Menu, Screen, Stage, Step};
@@ -100,4 +100,34 @@ fn a_step_that_was_not_kept_is_sent_again_and_without_a_menu_refused() {
         assert_eq!(peer.delivered(), (sequence, expected));
         rig.close();
     }
+}
+
+#[test]
+fn an_answer_that_is_due_to_a_session_that_is_over_goes_nowhere() {
+    let dir = tempdir().unwrap();
+    let centre = Centre::open();
+    let (asked, was_asked) = std::sync::mpsc::channel();
+    let (release, released) = tokio::sync::watch::channel(false);
+    let (done, was_done) = std::sync::mpsc::channel();
+    let menu: Menu = Arc::new(move |_| {
+        asked.send(()).unwrap();
+        let (mut released, done) = (released.clone(), done.clone());
+        Box::pin(async move {
+            released.wait_for(|free| *free).await.unwrap();
+            done.send(()).unwrap();
+            let text = String::new();
+            Some(Screen { text, end: true })
+        })
+    });
+    let rig = Rig::with(dir.path(), &centre.address(), Some(menu), |_| ());
+    let mut peer = centre.bound();
+    peer.deliver(dialled("*384#"), step(1, [1, 0]));
+    was_asked.recv().unwrap();
+    drop(peer);
+    let mut peer = centre.bound();
+    release.send(true).unwrap();
+    was_done.recv().unwrap();
+    peer.send(70, 0, Body::Deliver(text_from(101, "C4 12.5")), Vec::new());
+    assert_eq!(peer.delivered(), (70, status::OK));
+    rig.close();
 }
