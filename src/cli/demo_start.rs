@@ -124,7 +124,9 @@ fn add_manager(counter: &Counter, secret: &str) -> Result<(), Trouble> {
 
 fn ready_line(url: &str, mark: &Mark) -> Option<String> {
     let officer = number(OFFICER);
-    eprintln!("Open {url}/phone and text as a keeper would; {url}/console is the cooperative's room. Stop with Ctrl-C.");
+    eprintln!(
+        "Open {url}/phone and text as a keeper would; {url}/console is the cooperative's room. Stop with Ctrl-C."
+    );
     serde_json::to_string(&Ready {
         ready: true,
         url,
