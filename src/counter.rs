@@ -11,6 +11,7 @@ mod hands;
 mod harvests;
 mod judge;
 pub mod keeping;
+mod outgoing;
 mod people;
 mod rounds;
 pub mod settings;
@@ -115,7 +116,7 @@ impl Counter {
         let store = Arc::new(store);
         let (queue, jobs) = sync_channel(QUEUE_MOST);
         let counts = Arc::new(Mutex::new(Counts::default()));
-        let wording = Arc::new(Wording::builtin());
+        let wording = Wording::builtin();
         let writer = Writer {
             store: Arc::clone(&store),
             settings: settings.clone(),
@@ -191,6 +192,7 @@ impl Counter {
             answer.send(fate).ok();
         });
         self.submit(coop, inbound, done);
+        self.lend_hands();
         wait.recv().unwrap_or(Err(TakeError::Closing))
     }
 
@@ -207,6 +209,7 @@ impl Counter {
         let mut waits = std::collections::VecDeque::new();
         for inbound in inbounds {
             if waits.len() >= MANY_WAITING {
+                self.lend_hands();
                 receipts.push(next_fate(&mut waits)?);
             }
             let (answer, wait) = sync_channel(1);
@@ -220,6 +223,7 @@ impl Counter {
                     TrySendError::Disconnected(_) => return Err(TakeError::Closing),
                     TrySendError::Full(back) if waits.is_empty() => {
                         job = back;
+                        self.lend_hands();
                         std::thread::yield_now();
                     }
                     TrySendError::Full(back) => {
@@ -230,6 +234,7 @@ impl Counter {
             }
             waits.push_back(wait);
         }
+        self.lend_hands();
         while !waits.is_empty() {
             receipts.push(next_fate(&mut waits)?);
         }

@@ -9,6 +9,7 @@ use crate::counter::answers::{
 };
 use crate::counter::desk_work;
 use crate::counter::judge::{self, Bench, Verdict};
+use crate::counter::outgoing;
 use crate::counter::rounds::{self, Reach, Turn};
 use crate::counter::settings::Settings;
 use crate::counter::wording::Wording;
@@ -193,7 +194,7 @@ impl Writer {
             }
             Job::Lease(link, owner, most, answer) => {
                 let until = now + self.settings.lease;
-                let leased = draft.lease(&link, &owner, most, now, until);
+                let leased = outgoing::lease(draft, &link, &owner, most, now, until);
                 let (rows, expired) = spoil(leased, &answer)?;
                 gained.expired += expired as u64;
                 acks.push(later(answer, Ok(rows)));

@@ -180,6 +180,8 @@ impl MemoryDisk {
     pub(crate) fn size(&self) -> u64 {
         let disk = held(&self.0);
         let records = disk.safe.values().flat_map(BTreeMap::iter);
-        records.map(|(key, bytes)| (key.len() + bytes.len()) as u64).sum()
+        records
+            .map(|(key, bytes)| (key.len() + bytes.len()) as u64)
+            .sum()
     }
 }
