@@ -80,8 +80,8 @@ fn many_seeds_keep_every_promise() {
     println!("{seeds} seeds: {sum:?}");
     // A simulation in which nothing goes wrong shows nothing.
     if seeds >= SEEDS {
-        assert!(sum.acked > 10 * seeds && sum.copies > seeds && sum.restarts > seeds);
-        assert!(sum.failed_commits > seeds / 4 && sum.delivered > seeds);
+        assert!(sum.acked > 8 * seeds && sum.copies > seeds && sum.restarts > seeds);
+        assert!(sum.failed_commits > seeds / 2 && sum.delivered > seeds);
         assert!(sum.reminders > seeds / 4 && sum.opted_out > seeds / 20);
     }
 }

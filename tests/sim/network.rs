@@ -37,7 +37,7 @@ pub(crate) struct Outgoing {
     pub(crate) taken: BTreeMap<OutboxId, OutboxRow>,
     /// Rows that it was shown at all.
     pub(crate) shown: BTreeMap<OutboxId, OutboxRow>,
-    /// Rows that it refused for good and whose refusal was settled.
+    /// Rows that it refused for good, and said so.
     pub(crate) dead: BTreeSet<OutboxId>,
 }
 

@@ -16,11 +16,11 @@ use rand_chacha::ChaCha8Rng;
 use std::sync::Arc;
 
 /// Turns of a story before everything is mended and must come right.
-const TURNS: usize = 90;
+const TURNS: usize = 70;
 /// A network tells a text again after this long without an acknowledgement.
 const TOLD_AGAIN_S: i64 = 40;
 /// Turns within which a mended world must have come right.
-const MENDED_TURNS: usize = 14;
+const MENDED_TURNS: usize = 10;
 
 /// What happened, so that a run can show that something did.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -298,12 +298,14 @@ impl World {
         if fate == Settled::Sent {
             self.out.taken.insert(row.id, row.clone());
         }
-        let heard = !self.rng.random_bool(0.15);
-        if heard && self.counter.settle(row.id, fate.clone()).is_ok() {
-            if matches!(fate, Settled::Dead { .. }) && !self.out.taken.contains_key(&row.id) {
-                self.out.dead.insert(row.id);
-            }
+        if self.rng.random_bool(0.15) {
+            return;
         }
+        if matches!(fate, Settled::Dead { .. }) {
+            // Even where the settling fails: a write whose flush failed may be carried by the next one.
+            self.out.dead.insert(row.id);
+        }
+        self.counter.settle(row.id, fate).ok();
     }
 
     fn plan_fault(&mut self) {
