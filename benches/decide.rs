@@ -64,7 +64,6 @@ fn message(rules: &Rules, streams: &Streams, reading: &Reading, now: DateTime<Ut
         people.push(Person { member, farm });
     }
     let scene = Scene {
-        compares: false,
         rules,
         from: &from,
         phone,

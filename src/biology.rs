@@ -6,7 +6,8 @@
 //! - [`warmth::Temperatures`] gives a day's temperatures from the best source there is; [`warmth::Warmth`] the degree-days of a cage's days.
 //! - [`history::CageHistory`] is a run as dates and weights. [`history::priors_by`] learns [`pooling::Priors`] from finished runs on top of a base (the ward's
 //!   or the table's): call it for a ward first and give its result as the base of its farms. The [`prior::Prior`] of a kind of stock is carried in the stocking event.
-//! - [`belief::Stocking`] (pupae, kind, prior) and [`belief::Belief`] are what is kept of a running cage, some 600 bytes; [`belief::Belief::harvest`] learns one line.
+//! - [`belief::Belief`] is what is believed of a running cage; [`belief::Belief::harvest`] learns one line. [`learned::Learned`] is what is kept of it
+//!   between two lines, some 200 bytes: [`history::Run::resume`] goes on from it and learns only what came since.
 //!   A line for an earlier day, or an undo, asks for [`history::Run::replay`], which learns a run anew and gives the same bits every time.
 //! - [`history::Run::forecast`] is tomorrow, the next days and their total as [`mixture::Range`]s; [`history::Run::milestones`] first eggs, peak and retiring;
 //!   [`sums::Sum`] adds cages up for a farm, a ward or a cooperative.
@@ -21,6 +22,9 @@ pub mod chain;
 pub mod curve;
 pub mod degree_days;
 pub mod history;
+pub mod learned;
+pub mod lesson;
+pub mod lessons;
 pub mod limits;
 pub mod mixture;
 pub mod normal;

@@ -2,6 +2,8 @@
 //!
 //! Commands that need the data folder go through the gateway that holds it, where one runs, and say so. This room decides nothing.
 
+pub mod climate;
+pub mod costs;
 pub mod demo_start;
 pub mod errand;
 pub mod folder;
@@ -11,9 +13,12 @@ pub mod office;
 pub mod pdu;
 pub mod plan;
 pub mod serve;
+pub mod ways;
 
 use crate::cli::errand::{Errand, Said};
 use crate::cli::folder::{Place, reach};
+use crate::sheets::form::Form;
+use crate::sheets::{Month, Sheet};
 use clap::{Args, Parser, Subcommand};
 use std::io::Read;
 use std::path::PathBuf;
@@ -39,6 +44,9 @@ enum Command {
     /// Add members, their phones, roles and wards; list them
     #[command(subcommand)]
     Member(office::MemberCommand),
+    /// Set a ward's climate, record its thermometer
+    #[command(subcommand)]
+    Climate(climate::ClimateCommand),
     /// Add a link to the settings file, or give it a new secret
     #[command(subcommand)]
     Link(link_file::LinkCommand),
@@ -61,6 +69,8 @@ enum Command {
     /// Decode or encode an SMS PDU (3GPP TS 23.040), for diagnosis
     #[command(subcommand)]
     Pdu(pdu::PduCommand),
+    /// Print what was sent by month, link and member, with its price, as CSV
+    Costs(costs::CostsArgs),
     /// Write a dated backup and remove the ones that need not stay
     Backup(BackupArgs),
 }
@@ -89,21 +99,24 @@ struct SayArgs {
 struct ExportArgs {
     #[command(flatten)]
     place: Place,
-    /// `everything` (lines of JSON that `import` reads) or `harvests` (CSV)
+    /// `everything` (lines of JSON that `import` reads), or a sheet: members, cages, harvests, care, deliveries, messages, month
     #[arg(long, default_value = "everything")]
-    what: What,
-    /// The cooperative whose harvests
+    what: String,
+    /// A sheet's form: csv, xlsx or ndjson; by the file's ending, else csv, where not given
+    #[arg(long)]
+    form: Option<String>,
+    /// Only rows of this month, such as 2026-03; for `month` the one summed up
+    #[arg(long)]
+    month: Option<String>,
+    /// Only rows of this ward
+    #[arg(long)]
+    ward: Option<String>,
+    /// The cooperative
     #[arg(long, default_value_t = 1)]
     coop: u16,
-    /// The file to write, gzip where it ends in .gz; harvests go to standard output where none is given
+    /// The file to write; sheets go to standard output where none is given, everything is packed where it ends in .gz
     #[arg(long)]
     to: Option<PathBuf>,
-}
-
-#[derive(Clone, Copy, PartialEq, Eq, clap::ValueEnum)]
-enum What {
-    Everything,
-    Harvests,
 }
 
 #[derive(Args)]
@@ -172,6 +185,7 @@ fn dispatch(command: Command) -> Result<(), Trouble> {
         Command::Say(args) => say(args),
         Command::Coop(command) => office::coop(command),
         Command::Member(command) => office::member(command),
+        Command::Climate(command) => climate::run(command),
         Command::Link(command) => link_file::run(&command),
         Command::Check(place) => reach(&place, &Errand::Check),
         Command::Export(args) => export(&args),
@@ -180,6 +194,7 @@ fn dispatch(command: Command) -> Result<(), Trouble> {
         Command::Forecast(args) => forecast::run(args).map_err(Trouble::of),
         Command::Plan(args) => plan::run(args).map_err(Trouble::of),
         Command::Pdu(command) => show_pdu(&command),
+        Command::Costs(args) => costs::run(&args),
         Command::Archive(args) => {
             let to = args
                 .to
@@ -235,17 +250,43 @@ fn say(args: SayArgs) -> Result<(), Trouble> {
 
 fn export(args: &ExportArgs) -> Result<(), Trouble> {
     let to = args.to.as_deref().map(folder::absolute).transpose()?;
-    let errand = match args.what {
-        What::Harvests => Errand::Harvests {
+    if args.what == "everything" {
+        let to = to.ok_or_else(|| {
+            Trouble("name the file to write: export --to clutchline.ndjson.gz".to_owned())
+        })?;
+        return reach(&args.place, &Errand::Export { to });
+    }
+    let expected = |what: &str, found: &str, known: &[&str]| {
+        let known = known.join(", ");
+        Trouble(format!("expected {what} of {known}, but found {found:?}"))
+    };
+    if Sheet::named(&args.what).is_none() {
+        let mut known = vec!["everything"];
+        known.extend(Sheet::ALL.map(Sheet::name));
+        return Err(expected("one", &args.what, &known));
+    }
+    let ending = to.as_deref().and_then(|file| file.extension());
+    let ending = ending.and_then(|ending| Form::named(&ending.to_string_lossy()));
+    let form = match &args.form {
+        Some(name) => {
+            Form::named(name).ok_or_else(|| expected("a form", name, &Form::ALL.map(Form::name)))?
+        }
+        None => ending.unwrap_or(Form::Csv),
+    };
+    if let Some(month) = args.month.as_ref().filter(|m| Month::read(m).is_none()) {
+        return Err(Trouble(format!(
+            "expected a month such as 2026-03 after --month, but found {month:?}"
+        )));
+    }
+    reach(
+        &args.place,
+        &Errand::Sheet {
             coop: args.coop,
+            sheet: args.what.clone(),
+            form: form.name().to_owned(),
+            month: args.month.clone(),
+            ward: args.ward.clone(),
             to,
         },
-        What::Everything => {
-            let to = to.ok_or_else(|| {
-                Trouble("name the file to write: export --to clutchline.ndjson.gz".to_owned())
-            })?;
-            Errand::Export { to }
-        }
-    };
-    reach(&args.place, &errand)
+    )
 }

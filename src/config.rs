@@ -4,8 +4,10 @@
 //! what the settings are for; it hands each room its part.
 
 pub mod choices;
+pub mod http;
 pub mod keys;
 pub mod layers;
+mod mapped;
 pub mod shown;
 
 use crate::biology::tables::Parameters;
@@ -176,24 +178,38 @@ pub struct Link {
     pub kind: String,
     /// The cooperative whose messages come by it.
     pub coop: u16,
-    /// Country calling code, such as `255`: numbers written the national way are read with it.
+    /// Calling code such as `255`, or ISO 3166 code such as `TZ`: numbers written the national way are read with it.
     pub country: String,
-    /// What the network sends as `Authorization: Bearer`.
+    /// What the network shows; as `Authorization: Bearer` unless `inbound.auth` says otherwise.
     pub secret: String,
     /// `response`: answers go in the HTTP response. `send`: they are posted to `send_url`.
     pub reply: String,
     /// Where texts to phones are posted; reminders need it whatever `reply` says.
     pub send_url: String,
-    /// `none`, `bearer` or `basic`.
+    /// How we show who we are to the network: `none`, `bearer`, `basic`, `hmac` or `webhook`.
     pub auth: String,
     /// User for `basic`.
     pub user: String,
-    /// Token for `bearer`, password for `basic`.
+    /// Token for `bearer`, password for `basic`, key for `hmac`, `whsec_` secret for `webhook`.
     pub token: String,
-    /// The body to post, with `{to}`, `{text}` and `{id}`, each put in as a JSON string.
+    /// The body to post, with places such as `{to}`, `{text}` and `{id}`; in JSON each is put in as a string.
     pub body: String,
     /// Texts a second that the network takes from us.
     pub rate_per_second: f64,
+    /// The link that takes over texts that this one cannot send; empty: none.
+    pub failover: String,
+    /// Failures of a text after which it moves there; a link that is down moves all that no network can have.
+    pub failover_after: u32,
+    /// What the network takes for one part, in your money; for `clutchline costs`.
+    pub price_per_part: f64,
+    /// Where an http network puts messages.
+    pub inbound: http::Inbound,
+    /// How it wants texts.
+    pub outbound: http::Outbound,
+    /// Where it puts delivery receipts.
+    pub receipts: http::Receipts,
+    /// Where it puts the steps of a USSD session.
+    pub ussd: http::Ussd,
 }
 
 impl Default for Link {
@@ -211,6 +227,13 @@ impl Default for Link {
             body: r#"{"id":{id},"to":{to},"text":{text}}"#.to_owned(),
             // What one modest account carries; a network's own figure belongs here.
             rate_per_second: 10.0,
+            failover: String::new(),
+            failover_after: 3,
+            price_per_part: 0.0,
+            inbound: http::Inbound::default(),
+            outbound: http::Outbound::default(),
+            receipts: http::Receipts::default(),
+            ussd: http::Ussd::default(),
         }
     }
 }

@@ -5,8 +5,10 @@
 
 mod answers;
 mod asking;
+mod cautions;
 mod closing;
 pub mod days;
+mod deliveries;
 mod doubts;
 mod eggs;
 pub mod estimate;
@@ -14,9 +16,12 @@ mod expecting;
 mod facts;
 pub mod farm;
 pub mod forecast;
+mod learning;
+mod letterless;
 pub mod member;
 pub mod office;
 mod orders;
+mod own_yield;
 pub mod phone;
 pub mod phrase;
 pub mod plausible;
@@ -24,12 +29,14 @@ mod record;
 pub mod reminders;
 mod repeats;
 pub mod reply;
+mod second_look;
 pub mod stage;
 mod stocking;
 pub mod streams;
 pub mod tasks;
 pub mod undo;
 pub mod unit;
+pub mod ward;
 pub mod warnings;
 pub mod who;
 mod work;
@@ -37,15 +44,17 @@ mod work;
 use crate::desk::farm::Farm;
 use crate::desk::member::Member;
 use crate::desk::phone::Phone;
-use crate::desk::reply::Reply;
+use crate::desk::reply::{Fragment, Reply};
 use crate::desk::who::Speaker;
 use crate::desk::work::Work;
 use crate::domain::MemberNo;
 use crate::domain::event::{Event, PhoneEvent, StreamId};
 use crate::domain::message::{MessageNo, Outcome};
 use crate::domain::phone::PhoneNumber;
+use crate::domain::question::Held;
 use crate::domain::rules::Rules;
 use crate::domain::said::{Order, Reading, Why};
+use crate::units::day::{FarmDay, farm_day};
 use chrono::{DateTime, Utc};
 
 /// What the desk decided about one message or one tick.
@@ -93,9 +102,6 @@ pub struct Scene<'a> {
     pub free_member: MemberNo,
     /// The moment that governs the message: its accepted sending time.
     pub now: DateTime<Utc>,
-    /// Weights are compared with what the sums expect. It takes most of a message's time, so a gateway under load leaves it out; the ceilings
-    /// are always kept.
-    pub compares: bool,
 }
 
 /// The member besides those whom the phone serves that a message needs: named by `for 2071`, or else the one whose farm the phone's last
@@ -131,7 +137,6 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
         scene.message,
         scene.now,
     );
-    work.compares = scene.compares;
     let (answers, requests): (Vec<&Order>, Vec<&Order>) =
         reading.orders.iter().partition(|order| order.is_answer());
     for order in answers {
@@ -140,7 +145,7 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
     if repeats::is_yesterdays(&work.farm, work.today, reading) {
         work.doubt_line(Why::SameAsYesterday, &reading.said);
     } else {
-        for said in &reading.said {
+        for said in work.hold_letterless(reading) {
             work.fact(said);
         }
     }
@@ -201,6 +206,32 @@ fn everyone(scene: &Scene<'_>, reading: &Reading) -> Decision {
 #[must_use]
 pub fn tick(rules: &Rules, member: &Member, farm: &Farm, now: DateTime<Utc>) -> Decision {
     reminders::tick(rules, member, farm, now)
+}
+
+/// The farm's day.
+#[must_use]
+pub fn today(rules: &Rules, farm: &Farm, now: DateTime<Utc>) -> FarmDay {
+    farm_day(now, work::zone_of(rules, farm))
+}
+
+/// The open question that the sender's `yes` would answer, shown again; and whether `add` and `yes` are answers to it.
+#[must_use]
+pub fn open_question(
+    rules: &Rules,
+    sender: &Member,
+    owner: &Member,
+    farm: &Farm,
+    now: DateTime<Utc>,
+) -> Option<(Reply, bool, bool)> {
+    let work = Work::new(rules, sender, owner, farm, MessageNo(0), now);
+    let held = work.latest()?.held;
+    let reply = Reply {
+        lang: sender.lang,
+        today: work.today,
+        fragments: vec![Fragment::Ask(work.ask_of(&held))],
+    };
+    let addable = matches!(held, Held::OtherWeight { .. } | Held::AddAgain { .. });
+    Some((reply, addable, answers::is_answerable(&held)))
 }
 
 /// When [`tick`] next has something to do, if ever without a message; strictly after `now`.

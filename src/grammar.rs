@@ -10,6 +10,7 @@ mod chunks;
 mod codes;
 mod emit;
 mod facts;
+mod guess;
 pub mod keypad;
 mod letters;
 pub mod lexicon;
@@ -48,7 +49,8 @@ pub fn read(text: &str, lexicon: &Lexicon) -> Reading {
     if tokens.len() > MAX_TOKENS {
         return too_long();
     }
-    let tokens = spans::join(tokens, lexicon);
+    let mut tokens = spans::join(tokens, lexicon);
+    guess::mark(&mut tokens, lexicon);
     lines::read_line(&original, tokens, lexicon, &mut reading);
     if reading.for_member.is_none() && is_bare(&reading) {
         reading.unread.push(Unread {

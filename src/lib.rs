@@ -17,8 +17,9 @@ pub mod units;
 // Floor 1: who and what exists, what can be said, what can have happened.
 pub mod domain;
 
-// Floor 2: the sums.
+// Floor 2: the sums; files of texts.
 pub mod biology;
+pub mod texts;
 
 // Floor 3: text to what was said.
 pub mod grammar;
@@ -26,22 +27,26 @@ pub mod grammar;
 // Floor 4: what was said to what is decided, and its words.
 pub mod desk;
 
-// Floor 5: what is kept, and the only wall clock.
+// Floor 5: the menu of a USSD session.
+pub mod menu;
+
+// Floor 6: what is kept, and the only wall clock.
 pub mod clock;
 pub mod store;
 
-// Floor 6: one message in, one receipt out.
+// Floor 7: one message in, one receipt out.
 pub mod counter;
 
-// Floor 7: networks.
+// Floor 8: networks; sheets for people and programs beside the gateway.
 pub mod links;
+pub mod sheets;
 
-// Floor 8: what a browser or an aggregator talks to; the invented cooperative.
+// Floor 9: what a browser or an aggregator talks to; the invented cooperative.
 pub mod demo;
 pub mod web;
 
-// Floor 9: settings.
+// Floor 10: settings.
 pub mod config;
 
-// Floor 10: commands, the way in.
+// Floor 11: commands, the way in.
 pub mod cli;

@@ -4,7 +4,9 @@
 //! are, or how anything is kept.
 
 pub mod address;
+pub mod board;
 pub mod driver;
+pub mod failover;
 pub mod gsm7;
 pub mod http;
 pub mod parts;

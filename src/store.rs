@@ -6,19 +6,23 @@
 pub mod cache;
 pub mod check;
 pub mod codec;
+pub mod delivery;
 pub mod draft;
 pub mod export;
 pub mod keys;
+pub mod ledger;
 pub mod lines;
 pub mod memory;
 pub mod outbox;
 pub mod reading;
+pub mod receipts;
 pub mod records;
 pub mod redelivery;
 mod shelves;
 pub mod step;
 mod tip;
 mod trees;
+mod upgrade;
 pub mod wakeups;
 
 use crate::desk::streams::StreamState;
@@ -158,6 +162,7 @@ impl Store {
         if let Backing::Trees(trees) = &store.backing {
             trees.compare_tip(store.numbers().step)?;
         }
+        store.upgrade()?;
         Ok(store)
     }
 

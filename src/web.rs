@@ -9,7 +9,9 @@ pub mod inbound;
 pub mod metrics;
 pub mod phone;
 pub mod problem;
+pub mod receipts;
 pub mod server;
+pub mod ussd;
 
 use crate::web::health::Draining;
 use crate::web::inbound::Intake;
@@ -18,7 +20,7 @@ use crate::web::phone::Handset;
 use crate::web::problem::{Problem, method_not_allowed, not_found};
 use actix_web::error::PathError;
 use actix_web::web::{self, Data, PathConfig, ServiceConfig};
-use actix_web::{HttpResponse, ResponseError};
+use actix_web::{FromRequest, Handler, HttpResponse, Responder, ResponseError};
 use std::sync::Arc;
 
 /// Everything that the routes need; one for all workers.
@@ -45,11 +47,24 @@ impl Routes {
             .service(
                 web::resource("/in/{link}")
                     .route(web::post().to(inbound::take))
+                    .route(web::get().to(inbound::take))
                     .default_service(web::to(wants_post)),
             )
-            .service(only_get("/healthz", web::get().to(health::alive)))
-            .service(only_get("/readyz", web::get().to(health::ready)))
-            .service(only_get("/metrics", web::get().to(metrics::page)));
+            .service(
+                web::resource("/in/{link}/receipt")
+                    .route(web::post().to(receipts::take))
+                    .route(web::get().to(receipts::take))
+                    .default_service(web::to(wants_post)),
+            )
+            .service(
+                web::resource("/ussd/{link}")
+                    .route(web::post().to(ussd::step))
+                    .route(web::get().to(ussd::step))
+                    .default_service(web::to(wants_post)),
+            )
+            .service(only_get("/healthz", health::alive))
+            .service(only_get("/readyz", health::ready))
+            .service(only_get("/metrics", metrics::page));
         if let Some(handset) = &self.handset {
             app.app_data(Data::from(handset.clone()));
             phone::attach(app);
@@ -58,10 +73,16 @@ impl Routes {
     }
 }
 
-/// A resource that is only read.
-fn only_get(path: &str, route: actix_web::Route) -> actix_web::Resource {
+/// A resource that is only read; monitors ask by HEAD too (RFC 9110, section 9.3.2), and the server leaves the body out.
+fn only_get<F, A>(path: &str, handler: F) -> actix_web::Resource
+where
+    F: Handler<A>,
+    A: FromRequest + 'static,
+    F::Output: Responder + 'static,
+{
     web::resource(path)
-        .route(route)
+        .route(web::get().to(handler.clone()))
+        .route(web::head().to(handler))
         .default_service(web::to(wants_get))
 }
 
@@ -70,7 +91,7 @@ async fn wants_post(metrics: Data<Metrics>) -> HttpResponse {
 }
 
 async fn wants_get(metrics: Data<Metrics>) -> HttpResponse {
-    turn_away(&metrics, &method_not_allowed("GET"))
+    turn_away(&metrics, &method_not_allowed("GET, HEAD"))
 }
 
 async fn nothing_here(metrics: Data<Metrics>) -> HttpResponse {

@@ -211,6 +211,7 @@ impl Walk {
         match words {
             ["member", no, name, role, lang, phone] => {
                 let role = match *role {
+                    "collector" => Role::Collector,
                     "officer" => Role::Officer,
                     "keeper" => Role::Keeper,
                     other => panic!("no role {other}"),

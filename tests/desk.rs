@@ -15,6 +15,8 @@ mod doubts;
 mod eggs;
 #[path = "desk/estimates.rs"]
 mod estimates;
+#[path = "desk/learning.rs"]
+mod learning;
 #[path = "desk/office.rs"]
 mod office;
 #[path = "desk/people.rs"]

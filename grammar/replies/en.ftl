@@ -36,6 +36,8 @@ fact-dead-weighed = dead flies { $grams }
 fact-ants = ants
 fact-temp = temp { $min } to { $max } C
 fact-retired = emptied
+fact-delivered = received { $grams }
+fact-delivered-own = received { $grams } (farm's own { $own }, { $difference })
 
 ## Days.
 
@@ -52,6 +54,7 @@ day-sun = Sun { $date }
 
 ## Around a reply.
 
+dust = Mask on for the dust; if you wheeze, see a clinic.
 undo-hint = "undo" takes it back.
 for-member = For { $member } { $name }:
 entered-by = { $name } entered for you:
@@ -62,8 +65,12 @@ repaired = Read { $typed } as { $word }.
 
 ask-other-weight = { $unit } has { $old } for { $day }. Now { $new }: "yes" replaces, "add" adds, "no" keeps { $old }.
 ask-add-again = { $unit }: { $grams } was added before, { $day } is at { $total }. Add { $grams } again? "yes" or "no".
+ask-delivery = Received { $grams } for { $day }? The farm's own record is { $own }. "yes" saves { $grams }, or send the right weight.
+ask-delivery-again = { $day } has { $total } from them already. "yes" adds { $grams }, "no" drops it.
+ask-delivery-large = Received { $grams } for { $day }: is it right? "yes" saves it, or send the right weight.
 ask-implausible = { $unit } { $said } is more than expected (up to { $most }). Is it right? "yes" saves it, or send the right weight.
 ask-implausible-likely = { $unit } { $said } is more than expected (up to { $most }). Is it { $likely }? "yes" saves { $likely }, or send the right weight.
+ask-implausible-low = { $unit } { $said } is far less than expected. Is it { $likely }? "yes" saves { $likely }, or send the right weight.
 ask-too-early = { $unit } was stocked { $days ->
     [0] today
     [one] 1 day ago
@@ -94,8 +101,15 @@ doubt-unsure = { $text }: not saved. Once it is done and certain, send it withou
 doubt-stock = { $text }: new pupae?
 doubt-same-as-yesterday = { $text }: all the same as yesterday. Is it today's?
 doubt-clock-hour = { $text }: which hour? Count from 0 to 23, like "hour 6".
+doubt-new-cage = { $text } is a new cage here. Is its code right?
+doubt-still-lays = { $text } still lays, or its eggs are not due yet. Empty it?
+doubt-far-off = { $text }: far from what is usual here.
+doubt-letter-missing = { $text }: a weight, or a cage without its letter?
+doubt-twice = { $text }: one cage stands there twice. Was another meant?
+doubt-word = { $text }: one word is not certain.
 doubt-options = Is it { $options }?
 doubt-yes = "yes" saves { $item }, or send it again.
+doubt-yes-all = "yes" saves it all, or send today's.
 doubt-again = Not saved; please send it again.
 
 ## Not understood.
@@ -113,6 +127,7 @@ expect-day = a past day
 expect-days = a number of days
 expect-hour = an hour, 0 to 23
 expect-member = a member number
+expect-received = grams received
 expect-join-code = code and name
 expect-language = a language
 expect-range-end = two cages
@@ -274,6 +289,7 @@ help-plan = "plan 40" tells what to stock for 40 g of eggs a week. It is an esti
 help-away = Away for some days: "away 5". No reminders meanwhile. "back" turns them on again.
 help-back = "back" turns reminders on again before "away" is over.
 help-hour = Reminders at another hour: "hour 6" is six in the morning, "hour 18" six in the evening.
+help-got = At a collection point: "got 2071 48.2" notes grams received from member 2071. The member is told, and the farm's own figure is shown beside it.
 
 ## Keywords, as this language writes them.
 
@@ -305,3 +321,4 @@ word-plan = plan
 word-away = away
 word-back = back
 word-hour = hour
+word-got = got

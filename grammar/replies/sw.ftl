@@ -35,6 +35,8 @@ fact-dead-weighed = nzi waliokufa { $grams }
 fact-ants = chungu
 fact-temp = joto { $min } hadi { $max } C
 fact-retired = imeondolewa
+fact-delivered = yamepokelewa { $grams }
+fact-delivered-own = yamepokelewa { $grams } (ya shamba { $own }, { $difference })
 
 ## Days.
 
@@ -51,6 +53,7 @@ day-sun = Jpl { $date }
 
 ## Around a reply.
 
+dust = Vaa barakoa: vumbi. Ukikosa pumzi, nenda kliniki.
 undo-hint = "futa" huifuta.
 for-member = Kwa { $member } { $name }:
 entered-by = { $name } amekuandikia:
@@ -61,8 +64,12 @@ repaired = { $typed } imesomwa { $word }.
 
 ask-other-weight = { $unit } ina { $old } ya { $day }. Sasa { $new }: "ndiyo" hubadilisha, "ongeza" hujumlisha, "hapana" huacha { $old }.
 ask-add-again = { $unit }: { $grams } iliongezwa awali, { $day } ni { $total }. Uongeze { $grams } tena? "ndiyo" au "hapana".
+ask-delivery = Umepokea { $grams } ({ $day })? Shamba liliandika { $own }. "ndiyo" huhifadhi { $grams }, au tuma uzito sahihi.
+ask-delivery-again = { $day } tayari ina { $total } kutoka kwao. "ndiyo" huongeza { $grams }, "hapana" huacha.
+ask-delivery-large = Umepokea { $grams } ({ $day }): ni sahihi? "ndiyo" huhifadhi, au tuma uzito sahihi.
 ask-implausible = { $unit } { $said } ni zaidi ya inavyotarajiwa (hadi { $most }). Ni sahihi? "ndiyo" huhifadhi, au tuma uzito sahihi.
 ask-implausible-likely = { $unit } { $said } ni zaidi ya inavyotarajiwa (hadi { $most }). Ni { $likely }? "ndiyo" huhifadhi { $likely }, au tuma uzito sahihi.
+ask-implausible-low = { $unit } { $said } ni chini sana ya inavyotarajiwa. Ni { $likely }? "ndiyo" huhifadhi { $likely }, au tuma uzito sahihi.
 ask-too-early = { $unit } iliwekwa pupa { $days ->
     [0] leo
     [one] siku 1 iliyopita
@@ -93,8 +100,15 @@ doubt-unsure = { $text }: haikuhifadhiwa. Ikishafanyika kwa hakika, tuma bila ma
 doubt-stock = { $text }: pupa wapya?
 doubt-same-as-yesterday = { $text }: yote ni sawa na ya jana. Ni ya leo?
 doubt-clock-hour = { $text }: saa ipi? Hesabu 0 hadi 23, kama "hour 6".
+doubt-new-cage = { $text } ni kizimba kipya hapa. Namba yake ni sahihi?
+doubt-still-lays = { $text } bado inataga, au mayai yake bado. Iondolewe?
+doubt-far-off = { $text }: ni mbali na kawaida ya hapa.
+doubt-letter-missing = { $text }: ni uzito, au kizimba bila herufi?
+doubt-twice = { $text }: kizimba kimoja mara mbili. Kulikuwa na kingine?
+doubt-word = { $text }: neno moja si hakika.
 doubt-options = Ni { $options }?
 doubt-yes = "ndiyo" huhifadhi { $item }, au tuma tena.
+doubt-yes-all = "ndiyo" huhifadhi yote, au tuma ya leo.
 doubt-again = Haikuhifadhiwa; tafadhali tuma tena.
 
 ## Not understood.
@@ -112,6 +126,7 @@ expect-day = siku iliyopita
 expect-days = idadi ya siku
 expect-hour = saa, 0 hadi 23
 expect-member = namba ya mwanachama
+expect-received = gramu zilizopokelewa
 expect-join-code = msimbo na jina
 expect-language = lugha
 expect-range-end = vizimba viwili
@@ -267,6 +282,7 @@ help-plan = "mpango 40" itakuambia uweke pupa wangapi kwa gramu 40 za mayai kwa 
 help-away = Usipokuwepo siku kadhaa: "sipo 5". Hakuna vikumbusho. "nimerudi" huvirudisha.
 help-back = "nimerudi" hurudisha vikumbusho kabla siku za "sipo" hazijaisha.
 help-hour = Vikumbusho saa nyingine: "hour 6" ni saa kumi na mbili asubuhi, "hour 18" ni saa kumi na mbili jioni.
+help-got = Kituoni: "pokea 2071 48.2" huandika gramu zilizopokelewa kwa mwanachama 2071. Huarifiwa, na uzito wa shamba huonyeshwa kando.
 
 ## Keywords, as this language writes them.
 
@@ -298,3 +314,4 @@ word-plan = mpango
 word-away = sipo
 word-back = nimerudi
 word-hour = saa
+word-got = pokea

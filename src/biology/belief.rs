@@ -21,14 +21,17 @@ const POINTS: usize = DELAYS * WIDTHS;
 /// Reach of the grid in standard deviations.
 const DELAY_REACH: f64 = 3.0;
 const WIDTH_REACH: f64 = 1.8;
-/// Weights below this (ln, against the best) are forgotten: e^-16 moves no quantile.
-const FORGET_BELOW: f64 = -16.0;
+/// Weights below this (ln, against the best) are forgotten: e^-9 moves no quantile.
+const FORGET_BELOW: f64 = -9.0;
+/// Steps in which modes are kept.
+const WEIGHT_STEPS: f64 = 24.0;
+const MEAN_STEPS: f64 = 2000.0;
+const SD_STEPS: f64 = 50.0;
+/// The largest standard deviation of ln scale that is kept: nobody knows less than a factor of four.
+const SD_MOST: f64 = 1.5;
 /// Added before taking logarithms, in grams: one step of a pocket scale, so that zeros have a place.
 const LN_OFFSET_G: f64 = 0.1;
-/// Drift of ln scale, a day: a cage is never quite the cage of the day before.
-pub(crate) const DRIFT_A_DAY: f64 = 0.02;
-/// Chance that a line is wrong in a way that nothing here explains, and the extra variance (ln) that it is given.
-const SLIP_CHANCE: f64 = 0.03;
+/// The extra variance (ln) that a line is given which is wrong in a way that nothing here explains.
 const SLIP_VARIANCE: f64 = 1.0;
 /// Grams of variance for each gram expected: eggs come in clutches of some 15 mg, laid by few flies on a day.
 pub(crate) const CLUTCH_VARIANCE_G: f64 = 0.02;
@@ -71,14 +74,37 @@ const NOTHING: Mode = Mode {
     variance: 1.0,
 };
 
-/// A mode in whole numbers: ln weight in 1/1000 against the best, mean in 1/5000, standard deviation in 1/20000.
+/// A mode in whole numbers: ln weight against the best in steps of 1/24, mean in 1/2000, standard deviation in steps of a fiftieth below 1.5.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 struct Kept {
     point: u8,
-    trouble: bool,
-    weight: u16,
+    weight: u8,
     mean: i16,
-    sd: u16,
+    sd: u8,
+}
+
+impl Kept {
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    fn of(point: u8, mode: Mode, best: f64) -> Option<Self> {
+        let ln = (mode.weight / best).max(1e-300).ln();
+        (ln > FORGET_BELOW).then(|| Self {
+            point,
+            weight: (-ln * WEIGHT_STEPS).round() as u8,
+            mean: (mode.mean * MEAN_STEPS).round().clamp(-32_000.0, 32_000.0) as i16,
+            sd: ((SD_MOST / mode.variance.sqrt()).ln() * SD_STEPS)
+                .round()
+                .clamp(0.0, 255.0) as u8,
+        })
+    }
+
+    fn mode(self) -> Mode {
+        let sd = SD_MOST * (-f64::from(self.sd) / SD_STEPS).exp();
+        Mode {
+            weight: (-f64::from(self.weight) / WEIGHT_STEPS).exp(),
+            mean: f64::from(self.mean) / MEAN_STEPS,
+            variance: sd * sd,
+        }
+    }
 }
 
 /// What is believed of a cage. A new one believes its prior.
@@ -86,8 +112,10 @@ struct Kept {
 pub struct Belief {
     /// Day of the last harvest, counted from stocking.
     last: Option<u16>,
-    /// Empty until the first harvest.
-    kept: Vec<Kept>,
+    /// In good order; empty until the first harvest.
+    good: Vec<Kept>,
+    /// In trouble.
+    bad: Vec<Kept>,
 }
 
 /// What one harvest line looked like before it was learned.
@@ -190,50 +218,35 @@ impl Belief {
     }
 
     /// The modes, as reals.
-    #[allow(clippy::cast_precision_loss)]
     pub(crate) fn modes(&self, prior: &Prior) -> Modes {
-        if self.kept.is_empty() {
+        if self.good.is_empty() && self.bad.is_empty() {
             return start(prior);
         }
         let mut modes = vec![[NOTHING; 2]; POINTS];
-        for kept in &self.kept {
-            let mode = Mode {
-                weight: (-f64::from(kept.weight) / 1000.0).exp(),
-                mean: f64::from(kept.mean) / 5000.0,
-                variance: (f64::from(kept.sd) / 20000.0).powi(2).max(1e-6),
-            };
-            if let Some(pair) = modes.get_mut(usize::from(kept.point)) {
-                pair[usize::from(kept.trouble)] = mode;
+        for (kept, state) in [(&self.good, 0), (&self.bad, 1)] {
+            for one in kept {
+                if let Some(pair) = modes.get_mut(usize::from(one.point)) {
+                    pair[state] = one.mode();
+                }
             }
         }
         normalise(&mut modes);
         modes
     }
 
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
     fn keep(&mut self, modes: &Modes) {
         let best = modes
             .iter()
             .flatten()
             .map(|m| m.weight)
             .fold(1e-300, f64::max);
-        self.kept.clear();
-        for (point, pair) in (0_u8..).zip(modes) {
-            for (mode, trouble) in pair.iter().zip([false, true]) {
-                let ln = (mode.weight / best).max(1e-300).ln();
-                if ln > FORGET_BELOW {
-                    self.kept.push(Kept {
-                        point,
-                        trouble,
-                        weight: (-ln * 1000.0).round() as u16,
-                        mean: (mode.mean * 5000.0).round().clamp(-32_000.0, 32_000.0) as i16,
-                        sd: (mode.variance.sqrt() * 20000.0)
-                            .round()
-                            .clamp(1.0, 65_000.0) as u16,
-                    });
-                }
-            }
-        }
+        let kept = |state: usize| {
+            let points = (0_u8..).zip(modes);
+            points
+                .filter_map(|(point, pair)| Kept::of(point, pair[state], best))
+                .collect()
+        };
+        (self.good, self.bad) = (kept(0), kept(1));
     }
 
     /// Learns one harvest: `grams` taken on `day` (days since stocking), laid since the harvest before it. The curve must reach `day`.
@@ -276,7 +289,7 @@ fn change(pair: [Mode; 2], days: f64, start: f64, parameters: &Parameters) -> [M
         merge(scaled(bad, 1.0 - over), scaled(good, begun)),
     ];
     for mode in &mut next {
-        mode.variance += DRIFT_A_DAY * DRIFT_A_DAY * days;
+        mode.variance += parameters.scale_drift.powi(2) * days;
     }
     next
 }
@@ -353,7 +366,7 @@ fn filter(
                     good_weight += mode.weight;
                     tail += mode.weight * crate::biology::normal::cdf_quick(miss / spread.sqrt());
                 }
-                *mode = weigh(*mode, slope, spread, miss);
+                *mode = weigh(*mode, slope, spread, miss, parameters.slip_chance);
             }
             pair
         })
@@ -371,9 +384,9 @@ fn filter(
 }
 
 /// The mode after seeing a miss of `miss` where variance `spread` was expected: a Kalman step, or a slip that teaches nothing.
-fn weigh(mode: Mode, slope: f64, spread: f64, miss: f64) -> Mode {
-    let fit = (1.0 - SLIP_CHANCE) * ln_density(miss, spread).exp();
-    let slip = SLIP_CHANCE * ln_density(miss, spread + SLIP_VARIANCE).exp();
+fn weigh(mode: Mode, slope: f64, spread: f64, miss: f64, slips: f64) -> Mode {
+    let fit = (1.0 - slips) * ln_density(miss, spread).exp();
+    let slip = slips * ln_density(miss, spread + SLIP_VARIANCE).exp();
     let gain = mode.variance * slope / spread;
     let learned = Mode {
         weight: mode.weight * fit,

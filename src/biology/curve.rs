@@ -115,6 +115,23 @@ impl<'a> Curve<'a> {
         self.shape.corrected(self.uncorrected(timing, day))
     }
 
+    /// Shares laid on each day of `from..to`, before the farm's correction.
+    pub(crate) fn daily_plain(
+        &self,
+        timing: Timing,
+        from: usize,
+        to: usize,
+    ) -> impl Iterator<Item = f64> + use<'_, 'a> {
+        let day_before = from.checked_sub(1);
+        let mut before = day_before.map_or(0.0, |day| self.uncorrected(timing, day));
+        (from..to).map(move |day| {
+            let share = self.uncorrected(timing, day);
+            let laid = (share - before).max(0.0);
+            before = share;
+            laid
+        })
+    }
+
     /// Shares laid on each day of `from..to`.
     pub fn daily(
         &self,

@@ -6,11 +6,13 @@ use crate::biology::belief::Belief;
 use crate::biology::belief::Stocking;
 use crate::biology::curve::Curve;
 use crate::biology::curve::LIFE_DAYS;
+use crate::biology::learned::Learned;
 use crate::biology::mixture::Range;
 use crate::biology::outlook::Forecast;
 use crate::biology::outlook::band;
 use crate::biology::outlook::forecast;
 use crate::biology::outlook::mean_course;
+use crate::biology::outlook::total;
 use crate::biology::plan::retire_day;
 use crate::biology::pooling::Finished;
 use crate::biology::pooling::Priors;
@@ -151,6 +153,20 @@ pub fn priors_by(
     base.learned(&lessons, parameters)
 }
 
+/// The prior as a run begins with it: less sure where the stocking gave no number or its days were not measured.
+fn at_first(cage: &CageHistory, prior: &Prior, warmth: &Warmth) -> Prior {
+    let mut prior = prior.clone();
+    if cage.pupae.is_none() {
+        prior = prior.less_sure(NO_NUMBER_SD, 1.0);
+    }
+    if warmth.measured < MEASURED_SHARE {
+        // What finished cages taught without temperatures has their weather in it, not this cage's.
+        prior = prior.less_sure(0.0, NO_WARMTH_FACTOR);
+        prior.width.sd *= NO_WARMTH_FACTOR;
+    }
+    prior
+}
+
 /// A running cage with everything the sums need.
 #[derive(Clone, Debug)]
 pub struct Run {
@@ -175,25 +191,35 @@ impl Run {
         parameters: &Parameters,
         on: FarmDay,
     ) -> Option<(Self, Vec<Seen>)> {
+        Self::resume(cage, prior, None, temperatures, parameters, on)
+    }
+
+    /// Goes on from what is kept of the run and learns only the harvests after it; how the last of those before compared comes back too.
+    /// What another version of the model made is not gone on from.
+    #[must_use]
+    pub fn resume(
+        cage: &CageHistory,
+        prior: &Prior,
+        kept: Option<&Learned>,
+        temperatures: &Temperatures,
+        parameters: &Parameters,
+        on: FarmDay,
+    ) -> Option<(Self, Vec<Seen>)> {
         let today = cage.day(on)?;
         let warmth = cage.warmth(temperatures, parameters, on);
-        let mut prior = prior.clone();
-        if cage.pupae.is_none() {
-            prior = prior.less_sure(NO_NUMBER_SD, 1.0);
-        }
-        if warmth.measured < MEASURED_SHARE {
-            // What finished cages taught without temperatures has their weather in it, not this cage's.
-            prior = prior.less_sure(0.0, NO_WARMTH_FACTOR);
-            prior.width.sd *= NO_WARMTH_FACTOR;
-        }
+        let kept = kept.filter(|kept| kept.is_current());
+        let prior = match kept {
+            Some(kept) => kept.on_grid(prior),
+            None => at_first(cage, prior, &warmth),
+        };
         let stocking = Stocking {
             pupae: cage.pupae.map(Pupae::count),
             kind: cage.kind,
             prior,
         };
         let shape = Shape::new(&stocking.prior.shape);
-        let mut belief = Belief::default();
-        let mut surprises = Vec::new();
+        let mut belief = kept.map_or_else(Belief::default, |kept| kept.belief().clone());
+        let mut surprises = kept.map_or_else(Vec::new, |kept| kept.recent(cage.stocked_on));
         let curve = Curve::new(&shape, &warmth.days, parameters);
         for (day, age, grams) in cage.lines(on) {
             if let Some(surprise) = belief.harvest(&stocking, &curve, parameters, age, grams) {
@@ -210,6 +236,27 @@ impl Run {
             },
             surprises,
         ))
+    }
+
+    /// What is to be kept of the run, with how its harvests compared.
+    #[must_use]
+    pub fn kept(&self, stocked_on: FarmDay, seen: &[Seen]) -> Learned {
+        Learned::new(&self.stocking.prior, &self.belief, stocked_on, seen)
+    }
+
+    /// The total of the `count` days after today, without the days: half the work of [`Run::forecast`].
+    #[must_use]
+    pub fn total(&self, parameters: &Parameters, count: usize) -> Range {
+        let curve = self.curve(parameters);
+        total(
+            &self.stocking,
+            &self.belief,
+            &curve,
+            parameters,
+            self.today,
+            count,
+        )
+        .0
     }
 
     /// The curve of this run.

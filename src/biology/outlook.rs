@@ -5,7 +5,6 @@
 
 use crate::biology::belief::Belief;
 use crate::biology::belief::CLUTCH_VARIANCE_G;
-use crate::biology::belief::DRIFT_A_DAY;
 use crate::biology::belief::Mode;
 use crate::biology::belief::Stocking;
 use crate::biology::belief::merge;
@@ -56,8 +55,16 @@ impl Forecast {
 struct Course {
     weight: f64,
     mode: Mode,
+    /// Variance (ln) for what is not known of the shape of a life's end.
+    doubt: f64,
     /// Shares of a life's eggs, by day, after trouble.
     shares: Vec<f64>,
+}
+
+/// Variance (ln) of what is left of a life: the less that is, the more hangs on the tail of a shape that nobody has measured.
+fn doubt(left: f64, parameters: &Parameters) -> f64 {
+    let sd = parameters.shape_doubt * -left.clamp(1e-4, 1.0).ln();
+    sd * sd
 }
 
 /// Forecast of the `count` days after `today` (days since stocking). The curve must reach them; days beyond it count nothing.
@@ -139,6 +146,7 @@ fn courses(
         let (delay, width) = place(prior, point);
         let at = timing(shift, spread, parameters, delay, width);
         let end = (first + count).min(curve.len());
+        let doubt = doubt(1.0 - curve.laid_by(at, first.saturating_sub(1)), parameters);
         let mut shares: Vec<f64> = curve.daily(at, first.min(end), end).collect();
         shares.resize(count, 0.0);
         // Trouble may have ended since the last harvest, which nobody has seen yet.
@@ -152,15 +160,13 @@ fn courses(
             if weight < LEAVE_OUT {
                 continue;
             }
-            branch(
-                &mut courses,
-                mode,
+            let course = Course {
                 weight,
-                troubled,
-                &shares,
-                start,
-                parameters,
-            );
+                mode,
+                doubt,
+                shares: shares.clone(),
+            };
+            branch(&mut courses, &course, troubled, start, parameters);
         }
     }
     let sum: f64 = courses.iter().map(|it| it.weight).sum();
@@ -173,16 +179,20 @@ fn courses(
 /// The ways that trouble may go on, end or begin in the days ahead.
 fn branch(
     courses: &mut Vec<Course>,
-    mode: Mode,
-    weight: f64,
+    course: &Course,
     troubled: bool,
-    shares: &[f64],
     start: f64,
     parameters: &Parameters,
 ) {
-    let count = shares.len();
+    let count = course.shares.len();
+    let way = |weight: f64, shares: Vec<f64>| Course {
+        weight: course.weight * weight,
+        shares,
+        ..*course
+    };
     let less = |from: usize, to: usize| -> Vec<f64> {
-        shares
+        course
+            .shares
             .iter()
             .enumerate()
             .map(|(day, share)| {
@@ -199,11 +209,7 @@ fn branch(
         let stay = (1.0 - 1.0 / parameters.trouble_days).ln();
         for chance in [5.0 / 6.0, 0.5, 1.0 / 6.0_f64] {
             let rest = whole_days(chance.ln() / stay);
-            courses.push(Course {
-                weight: weight / 3.0,
-                mode,
-                shares: less(0, rest),
-            });
+            courses.push(way(1.0 / 3.0, less(0, rest)));
         }
         return;
     }
@@ -211,17 +217,9 @@ fn branch(
     let begins = 1.0 - (1.0 - start).powf(days);
     let length = whole_days(parameters.trouble_days);
     for from in [count / 6, count / 2] {
-        courses.push(Course {
-            weight: weight * begins / 2.0,
-            mode,
-            shares: less(from, from + length),
-        });
+        courses.push(way(begins / 2.0, less(from, from + length)));
     }
-    courses.push(Course {
-        weight: weight * (1.0 - begins),
-        mode,
-        shares: shares.to_vec(),
-    });
+    courses.push(way(1.0 - begins, course.shares.clone()));
 }
 
 #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
@@ -250,7 +248,7 @@ fn part(
         sum += share;
     }
     let ahead = f64::from(u32::try_from(to).unwrap_or(1));
-    let scale = course.mode.variance + DRIFT_A_DAY * DRIFT_A_DAY * ahead;
+    let scale = course.mode.variance + course.doubt + parameters.scale_drift.powi(2) * ahead;
     let grams = (total * sum * course.mode.mean.exp()).max(1e-6);
     let cv = if sum > 0.0 {
         ((noise * noise).exp() - 1.0) * square / (sum * sum)
@@ -352,6 +350,7 @@ pub fn band(
         courses.push(Course {
             weight: mode.weight,
             mode,
+            doubt: 0.0,
             shares,
         });
     }

@@ -106,10 +106,15 @@ pub(crate) struct Examined {
     pub(crate) width: (f64, f64),
     /// Chance of trouble after each harvest.
     pub(crate) trouble: Vec<f64>,
-    evidence: f64,
+    pub(crate) evidence: f64,
 }
 
-fn examine(prior: &Prior, shape: &Shape, run: &Finished, parameters: &Parameters) -> Examined {
+pub(crate) fn examine(
+    prior: &Prior,
+    shape: &Shape,
+    run: &Finished,
+    parameters: &Parameters,
+) -> Examined {
     let stocking = Stocking {
         pupae: Some(run.pupae),
         kind: run.kind,
@@ -193,6 +198,17 @@ fn pool(base: Spread, cage_sd: f64, seen: &[(f64, f64)], hint: Option<(f64, f64)
     }
 }
 
+/// A run's own reading, as mean and variance: what the prior did not put there.
+pub(crate) fn own_reading((mean, variance): (f64, f64), prior: Spread) -> (f64, f64) {
+    let before = f64::from(prior.sd).powi(2);
+    let after = variance.clamp(1e-8, 0.97 * before);
+    let reading = 1.0 / (1.0 / after - 1.0 / before);
+    (
+        f64::from(prior.mean) + (mean - f64::from(prior.mean)) * before / (before - after),
+        reading,
+    )
+}
+
 fn pooled(
     base: &Prior,
     current: &Prior,
@@ -200,18 +216,8 @@ fn pooled(
     scale_hint: Option<(f64, f64)>,
     parameters: &Parameters,
 ) -> Prior {
-    // A run's own reading is what the current prior did not put there.
-    let own = |(mean, variance): (f64, f64), prior: Spread| {
-        let before = f64::from(prior.sd).powi(2);
-        let after = variance.clamp(1e-8, 0.97 * before);
-        let reading = 1.0 / (1.0 / after - 1.0 / before);
-        (
-            f64::from(prior.mean) + (mean - f64::from(prior.mean)) * before / (before - after),
-            reading,
-        )
-    };
     let all = |pick: fn(&Examined) -> (f64, f64), prior: Spread| -> Vec<(f64, f64)> {
-        seen.iter().map(|it| own(pick(it), prior)).collect()
+        seen.iter().map(|it| own_reading(pick(it), prior)).collect()
     };
     Prior {
         scale: pool(

@@ -3,15 +3,18 @@
 //! A prior is carried in the cage's stocking event, so that replay needs nothing else. This room does not know how a prior was learned.
 
 use crate::biology::curve::Timing;
-use crate::biology::shape::KERNELS;
 use crate::biology::shape::ShapeWeights;
 use crate::biology::shape::kernel;
+use crate::biology::shape::{BINS, EMERGENCES, KERNELS};
 use crate::biology::tables::Parameters;
 use crate::domain::StockKind;
 use serde::{Deserialize, Serialize};
 
 /// Version of the model that a prior belongs to; a belief made under another version is made anew from the harvests.
-pub const MODEL_VERSION: u16 = 1;
+pub const MODEL_VERSION: u16 = 2;
+
+/// Numbers of a prior: three means with their standard deviations, the shape, noise, memory, trouble and cages.
+const NUMBERS: usize = 6 + EMERGENCES + KERNELS + BINS + 4;
 
 /// A normal distribution.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -71,6 +74,58 @@ impl Prior {
             trouble_start: parameters.trouble_start as f32,
             cages: 0,
         }
+    }
+
+    /// The prior as a row of numbers, in the order of [`Prior::from_numbers`]: what a stocking event carries.
+    #[must_use]
+    pub fn numbers(&self) -> Vec<f32> {
+        let mut numbers = Vec::with_capacity(NUMBERS);
+        for spread in [self.scale, self.delay, self.width] {
+            numbers.extend([spread.mean, spread.sd]);
+        }
+        numbers.extend(self.shape.emergence);
+        numbers.extend(self.shape.kernel);
+        numbers.extend(self.shape.correction);
+        numbers.extend([self.day_noise, self.noise_memory, self.trouble_start]);
+        numbers.push(f32::from(self.cages));
+        numbers
+    }
+
+    /// The prior that [`Prior::numbers`] wrote under this version of the model; none where they are not such numbers.
+    #[must_use]
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    pub fn from_numbers(numbers: &[f32]) -> Option<Self> {
+        let fits = numbers.len() == NUMBERS && numbers.iter().all(|number| number.is_finite());
+        let mut rest = numbers.iter().copied();
+        let mut next = || rest.next().unwrap_or(0.0);
+        let mut spread = || Spread {
+            mean: next(),
+            sd: next(),
+        };
+        let (scale, delay, width) = (spread(), spread(), spread());
+        let shape = ShapeWeights {
+            emergence: std::array::from_fn(|_| next()),
+            kernel: std::array::from_fn(|_| next()),
+            correction: std::array::from_fn(|_| next()),
+        };
+        let prior = Self {
+            version: MODEL_VERSION,
+            scale,
+            delay,
+            width,
+            shape,
+            day_noise: next(),
+            noise_memory: next(),
+            trouble_start: next(),
+            cages: next() as u16,
+        };
+        let sure = [
+            prior.scale.sd,
+            prior.delay.sd,
+            prior.width.sd,
+            prior.day_noise,
+        ];
+        (fits && sure.iter().all(|sd| *sd > 0.0)).then_some(prior)
     }
 
     /// The same, less sure: of a cage stocked without a number, or where no temperature is known.

@@ -4,6 +4,7 @@
 
 use crate::biology::belief::CLUTCH_VARIANCE_G;
 use crate::biology::curve::Curve;
+use crate::biology::lesson::LeftOver;
 use crate::biology::pooling::Examined;
 use crate::biology::pooling::Finished;
 use crate::biology::prior::Prior;
@@ -18,12 +19,46 @@ use crate::biology::tables::Parameters;
 /// Grams expected of a harvest from which its noise is measured: below it the scale's step drowns the noise.
 const NOISE_FROM_G: f64 = 0.8;
 /// Harvests' worth of belief in the base's noise, and days' worth in its trouble.
-const NOISE_HARVESTS: f64 = 12.0;
+const NOISE_HARVESTS: f64 = 6.0;
 const TROUBLE_BASE_DAYS: f64 = 120.0;
 /// Cages' worth of belief that the shape is right.
 const SHAPE_CAGES: f64 = 0.7;
 /// Median of absolute values to standard deviation, of a normal.
 const MEDIAN_TO_SD: f64 = 1.4826;
+
+impl LeftOver {
+    /// `prior` with what was measured; `base` holds where little was.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
+    pub(crate) fn into_prior(self, mut prior: Prior, base: &Prior) -> Prior {
+        let n = f64::from(self.harvests);
+        if n >= 4.0 {
+            let before = NOISE_HARVESTS * f64::from(base.day_noise).powi(2);
+            let variance = (before + f64::from(self.squares)) / (NOISE_HARVESTS + n);
+            prior.day_noise = variance.sqrt().clamp(0.08, 0.9) as f32;
+        }
+        let (pairs, neighbours) = (f64::from(self.pairs), f64::from(self.neighbours));
+        let memory = if neighbours > 0.0 {
+            f64::from(self.product) / neighbours
+        } else {
+            0.0
+        };
+        let believed = NOISE_HARVESTS * 2.0;
+        prior.noise_memory = ((believed * f64::from(base.noise_memory) + pairs * memory)
+            / (believed + pairs))
+            .clamp(0.0, 0.8) as f32;
+        let started = TROUBLE_BASE_DAYS * f64::from(base.trouble_start) + f64::from(self.spells);
+        prior.trouble_start = (started / (TROUBLE_BASE_DAYS + f64::from(self.days))) as f32;
+        let trust = SHAPE_CAGES / BINS as f64;
+        let measured = self.seen.iter().zip(self.expected);
+        let factors = prior.shape.correction.iter_mut();
+        for ((factor, before), (seen, expected)) in factors.zip(base.shape.correction).zip(measured)
+        {
+            let seen = f64::from(*seen) + trust * f64::from(before);
+            *factor = (seen / (f64::from(expected) + trust)).clamp(0.25, 4.0) as f32;
+        }
+        prior
+    }
+}
 
 /// Sums over finished runs.
 #[derive(Debug, Default)]
@@ -82,6 +117,7 @@ impl Residuals {
                 continue;
             }
             let shares: Vec<f64> = curve.daily(at, from, to + 1).collect();
+            let plain: Vec<f64> = curve.daily_plain(at, from, to + 1).collect();
             let sum: f64 = shares.iter().sum();
             let squares: f64 = shares.iter().map(|share| share * share).sum();
             let expected = life * sum;
@@ -90,9 +126,9 @@ impl Residuals {
             self.spells += if bad && !was_bad { 1.0 } else { 0.0 };
             was_bad = bad;
             if !bad {
-                for (step, share) in shares.iter().enumerate() {
+                for ((step, share), plain) in shares.iter().enumerate().zip(&plain) {
                     let bin = bin_of(curve.uncorrected(at, from + step));
-                    self.expected[bin] += life * share;
+                    self.expected[bin] += life * plain;
                     self.seen[bin] += if sum > 0.0 { grams * share / sum } else { 0.0 };
                 }
             }
@@ -117,48 +153,33 @@ impl Residuals {
     }
 
     /// `prior` with what was measured; `base` holds where little was.
+    pub(crate) fn into_prior(self, prior: Prior, base: &Prior) -> Prior {
+        self.left_over().into_prior(prior, base)
+    }
+
+    /// The sums, which add up over runs.
     #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
-    pub(crate) fn into_prior(mut self, mut prior: Prior, base: &Prior) -> Prior {
+    pub(crate) fn left_over(mut self) -> LeftOver {
         let n = self.misses.len() as f64;
-        if n >= 4.0 {
-            for miss in &mut self.misses {
-                *miss = miss.abs();
-            }
-            self.misses.sort_by(f64::total_cmp);
-            let median = self
-                .misses
-                .get(self.misses.len() / 2)
-                .copied()
-                .unwrap_or(0.0);
-            // Three unknowns were fitted to each run.
-            let freedom = (n / (n - 3.0 * self.runs).max(n / 2.0)).sqrt();
-            let sd = MEDIAN_TO_SD * median * freedom;
-            let before = f64::from(base.day_noise);
-            let variance = (NOISE_HARVESTS * before * before + n * sd * sd) / (NOISE_HARVESTS + n);
-            prior.day_noise = variance.sqrt().clamp(0.08, 0.9) as f32;
+        for miss in &mut self.misses {
+            *miss = miss.abs();
         }
-        let memory = if self.neighbours.1 > 0.0 {
-            self.neighbours.0 / self.neighbours.1
-        } else {
-            0.0
-        };
-        let believed = NOISE_HARVESTS * 2.0;
-        prior.noise_memory = ((believed * f64::from(base.noise_memory) + self.pairs * memory)
-            / (believed + self.pairs))
-            .clamp(0.0, 0.8) as f32;
-        prior.trouble_start = ((TROUBLE_BASE_DAYS * f64::from(base.trouble_start) + self.spells)
-            / (TROUBLE_BASE_DAYS + self.days)) as f32;
-        for ((factor, seen), expected) in prior
-            .shape
-            .correction
-            .iter_mut()
-            .zip(self.seen)
-            .zip(self.expected)
-        {
-            let trust = SHAPE_CAGES * self.life / self.runs.max(1.0) / BINS as f64;
-            let ratio = ((seen + trust) / (expected + trust)).clamp(0.4, 2.5);
-            *factor = (*factor * ratio as f32).clamp(0.25, 4.0);
+        self.misses.sort_by(f64::total_cmp);
+        let middle = self.misses.get(self.misses.len() / 2);
+        // Three unknowns were fitted to each run.
+        let freedom = n / (n - 3.0 * self.runs).max(n / 2.0).max(1.0);
+        let sd = MEDIAN_TO_SD * middle.copied().unwrap_or(0.0);
+        let life = self.life / self.runs.max(1.0);
+        LeftOver {
+            harvests: n as f32,
+            squares: (n * sd * sd * freedom) as f32,
+            product: self.neighbours.0 as f32,
+            neighbours: self.neighbours.1 as f32,
+            pairs: self.pairs as f32,
+            spells: self.spells as f32,
+            days: self.days as f32,
+            seen: self.seen.map(|grams| (grams / life.max(1e-9)) as f32),
+            expected: self.expected.map(|grams| (grams / life.max(1e-9)) as f32),
         }
-        prior
     }
 }

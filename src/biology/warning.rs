@@ -8,7 +8,7 @@ use crate::biology::tables::Parameters;
 use crate::units::day::FarmDay;
 
 /// Harvests that are looked at together: the third of a spell is to be warned of at the latest.
-const RUN_LENGTH: usize = 3;
+pub(crate) const RUN_LENGTH: usize = 3;
 /// Least grams expected of the run for which a warning is worth a message.
 const WORTH_G: f64 = 0.6;
 /// A harvest above this share of what was expected is never warned of.

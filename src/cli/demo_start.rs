@@ -12,6 +12,7 @@ use crate::demo::cast::{COLLECTOR, FARMS, JOIN_CODE, OFFICER, Person, Story, ZON
 use crate::demo::seed::{self, COOP, LINK, Mark};
 use crate::domain::message::LinkName;
 use crate::domain::{MemberNo, Role};
+use crate::links::board::Board;
 use crate::units::day::FarmDay;
 use crate::web::gate::{Door, Doors};
 use crate::web::phone::{Handset, Owner};
@@ -64,7 +65,8 @@ pub fn wire(data: Option<PathBuf>, seed: u64, today: Option<FarmDay>) -> Result<
         counter,
         doors,
         handset: Some(Arc::new(handset)),
-        senders: Vec::new(),
+        ways: Vec::new(),
+        board: Board::default(),
         ready: Box::new(move |url| ready_line(url, &mark)),
         keep,
     })

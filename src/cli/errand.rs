@@ -2,17 +2,24 @@
 //!
 //! The same code runs in the command's own process and, through the side door, in the running gateway. This room does not parse a command line.
 
+use crate::cli::costs;
 use crate::counter::Counter;
 use crate::counter::answers::{OfficeAnswer, OfficeRequest};
 use crate::counter::keeping::Kept;
 use crate::domain::message::{CoopId, Inbound, LinkName};
 use crate::domain::phone::PhoneNumber;
+use crate::links::board::Board;
 use crate::links::http::posted::write_answer;
+use crate::sheets::form::Form;
+use crate::sheets::members_in::{Fate, Row};
+use crate::sheets::rows::Wanted;
+use crate::sheets::{self, Month, Sheet};
 use chrono::{DateTime, Duration, Utc};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::{BufWriter, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// The link that `say` speaks by: answers come in the response.
 pub const SAY_LINK: &str = "say";
@@ -29,6 +36,15 @@ pub enum Errand {
         /// Which cooperative.
         coop: u16,
     },
+    /// A sheet of members: what it would change, and where `really`, that it does.
+    MembersIn {
+        /// Which cooperative.
+        coop: u16,
+        /// The file.
+        file: PathBuf,
+        /// Change it.
+        really: bool,
+    },
     /// Check everything.
     Check,
     /// Everything as lines of JSON.
@@ -36,12 +52,29 @@ pub enum Errand {
         /// The file.
         to: PathBuf,
     },
-    /// Harvests as CSV.
-    Harvests {
+    /// Rows for a spreadsheet or a program.
+    Sheet {
         /// Which cooperative.
         coop: u16,
+        /// Which sheet, by name.
+        sheet: String,
+        /// In which form, by name.
+        form: String,
+        /// Such as `2026-03`.
+        month: Option<String>,
+        /// One ward's.
+        ward: Option<String>,
         /// The file; none: printed.
         to: Option<PathBuf>,
+    },
+    /// What was sent, for the bill.
+    Costs {
+        /// Which cooperative.
+        coop: u16,
+        /// Such as `2026-03`; none: all.
+        month: Option<String>,
+        /// Millionths of the money's unit for a part, by link.
+        prices: BTreeMap<String, u64>,
     },
     /// A dated backup.
     Backup {
@@ -76,6 +109,14 @@ pub struct Said {
     pub text: String,
 }
 
+/// Where an errand is done.
+pub struct Here {
+    /// Open on the folder.
+    pub counter: Counter,
+    /// How the links stand; only a gateway that serves has links.
+    pub board: Option<Board>,
+}
+
 impl Errand {
     /// The moment that the errand is said to be of, where it says one that reads.
     #[must_use]
@@ -97,18 +138,19 @@ impl Errand {
 ///
 /// # Errors
 /// In words for the operator.
-pub fn run_bytes(bytes: &[u8], counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
+pub fn run_bytes(bytes: &[u8], here: &Here, out: &mut dyn Write) -> Result<(), String> {
     let errand: Errand = serde_json::from_slice(bytes).map_err(|_| {
         "this gateway does not know that errand; is it of another version?".to_owned()
     })?;
-    run(&errand, counter, out)
+    run(&errand, here, out)
 }
 
 /// Does an errand.
 ///
 /// # Errors
 /// In words for the operator.
-pub fn run(errand: &Errand, counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
+pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), String> {
+    let counter = &here.counter;
     let mut print = |text: String| writeln!(out, "{text}").map_err(|why| why.to_string());
     match errand {
         Errand::Say(said) => print(say(said, counter)?),
@@ -123,12 +165,36 @@ pub fn run(errand: &Errand, counter: &Counter, out: &mut dyn Write) -> Result<()
             print(then.replace("{member}", &member))
         }
         Errand::Members { coop } => print(members(CoopId(*coop), counter)?),
+        Errand::MembersIn { coop, file, really } => {
+            members_in(counter, CoopId(*coop), file, *really, out)
+        }
         Errand::Check => check(counter, out),
         Errand::Export { to } => {
             let records = counter.export_to(to).map_err(|why| why.to_string())?;
             print(format!("{records} records in {}", to.display()))
         }
-        Errand::Harvests { coop, to } => harvests(CoopId(*coop), to.as_ref(), counter, out),
+        Errand::Sheet {
+            coop,
+            sheet,
+            form,
+            month,
+            ward,
+            to,
+        } => {
+            let wanted = Wanted {
+                coop: CoopId(*coop),
+                sheet: Sheet::named(sheet).ok_or("there is no such sheet")?,
+                form: Form::named(form).ok_or("there is no such form")?,
+                month: month.as_deref().and_then(Month::read),
+                ward: ward.clone(),
+            };
+            write_sheet(counter, &wanted, to.as_ref(), out)
+        }
+        Errand::Costs {
+            coop,
+            month,
+            prices,
+        } => costs::write(counter, *coop, month.as_deref(), prices, out),
         Errand::Backup {
             to,
             keep,
@@ -238,6 +304,49 @@ fn members(coop: CoopId, counter: &Counter) -> Result<String, String> {
     Ok(lines.join("\n"))
 }
 
+fn members_in(
+    counter: &Counter,
+    coop: CoopId,
+    file: &Path,
+    really: bool,
+    out: &mut dyn Write,
+) -> Result<(), String> {
+    let bytes = std::fs::read(file).map_err(|why| format!("reading {}: {why}", file.display()))?;
+    let named = |why: &dyn std::fmt::Display| format!("{}: {why}", file.display());
+    let mut rows = sheets::members_in::plan(counter, coop, &bytes).map_err(|why| named(&why))?;
+    if really {
+        sheets::members_in::carry_out(counter, &mut rows).map_err(|why| why.to_string())?;
+    }
+    let (mut added, mut changed, mut same, mut refused) = (0, 0, 0, 0);
+    let mut print = |text: String| writeln!(out, "{text}").map_err(|why| why.to_string());
+    for Row { line, who, fate } in &rows {
+        match fate {
+            Fate::Add(_) => {
+                added += 1;
+                print(format!("row {line}: {who}: new"))?;
+            }
+            Fate::Change(changes) => {
+                changed += 1;
+                let words: Vec<&str> = changes.iter().map(|(words, _)| words.as_str()).collect();
+                print(format!("row {line}: {who}: {}", words.join("; ")))?;
+            }
+            Fate::Same => same += 1,
+            Fate::Refused { column, why } => {
+                refused += 1;
+                print(format!("row {line}, {column}: {who}: REFUSED, {why}"))?;
+            }
+        }
+    }
+    print(format!(
+        "{added} new, {changed} changed, {same} as they were, {refused} refused"
+    ))?;
+    if really {
+        Ok(())
+    } else {
+        print("Nothing is changed yet: leave --dry-run out to do it.".to_owned())
+    }
+}
+
 fn check(counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
     let report = counter.check().map_err(|why| why.to_string())?;
     for (shelf, count) in &report.records {
@@ -255,23 +364,22 @@ fn check(counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
     ))
 }
 
-fn harvests(
-    coop: CoopId,
-    to: Option<&PathBuf>,
+/// A sheet into a file, or printed.
+fn write_sheet(
     counter: &Counter,
+    wanted: &Wanted,
+    to: Option<&PathBuf>,
     out: &mut dyn Write,
 ) -> Result<(), String> {
     let Some(file) = to else {
-        return counter
-            .harvests(coop, out)
+        return sheets::rows::write(counter, wanted, out)
             .map(drop)
             .map_err(|why| why.to_string());
     };
     let failed = |why: std::io::Error| format!("writing {}: {why}", file.display());
-    let mut csv = BufWriter::new(File::create(file).map_err(failed)?);
-    let rows = counter
-        .harvests(coop, &mut csv)
-        .map_err(|why| why.to_string())?;
-    csv.flush().map_err(failed)?;
-    writeln!(out, "{rows} harvests in {}", file.display()).map_err(|why| why.to_string())
+    let mut bytes = BufWriter::new(File::create(file).map_err(failed)?);
+    let rows = sheets::rows::write(counter, wanted, &mut bytes).map_err(|why| why.to_string())?;
+    bytes.flush().map_err(failed)?;
+    let what = wanted.sheet.name();
+    writeln!(out, "{rows} rows of {what} in {}", file.display()).map_err(|why| why.to_string())
 }

@@ -3,7 +3,7 @@
 //! This room does not know what errands there are beyond handing them on.
 
 use crate::cli::Trouble;
-use crate::cli::errand::{self, Errand};
+use crate::cli::errand::{self, Errand, Here};
 use crate::clock::Clock;
 use crate::config::Settings;
 use crate::config::layers::PREFIX;
@@ -48,6 +48,17 @@ impl Place {
         Ok(settings)
     }
 
+    /// What the next command needs to reach the same folder, such as ` --data DIR`; empty where the defaults do.
+    #[must_use]
+    pub fn again(&self) -> String {
+        let flag = |name: &str, path: &Option<PathBuf>| {
+            let path = path.as_ref()?;
+            Some(format!(" --{name} {}", path.display()))
+        };
+        let flags = [flag("data", &self.data), flag("config", &self.config)];
+        flags.into_iter().flatten().collect()
+    }
+
     /// The folder named on the command line, else the settings' default.
     #[must_use]
     pub fn folder(&self) -> PathBuf {
@@ -84,8 +95,12 @@ pub fn reach(place: &Place, errand: &Errand) -> Result<(), Trouble> {
         Ok(()) => eprintln!("(done by the gateway that runs on {})", dir.display()),
         Err(DoorError::Nobody) => {
             let counter = open(&settings, errand.moment())?;
-            let done = errand::run(errand, &counter, &mut out);
-            counter.close().map_err(Trouble::of)?;
+            let here = Here {
+                counter,
+                board: None,
+            };
+            let done = errand::run(errand, &here, &mut out);
+            here.counter.close().map_err(Trouble::of)?;
             done.map_err(Trouble)?;
         }
         Err(error) => return Err(Trouble::of(error)),

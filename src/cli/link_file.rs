@@ -122,8 +122,13 @@ fn add(args: &LinkAdd) -> Result<(), Trouble> {
     let (name, config) = (&args.name, args.config.display());
     println!("Link {name} is in {config}. Its secret: {secret}");
     println!("Next: clutchline serve --config {config}");
+    let country = if args.country.is_empty() {
+        "255"
+    } else {
+        &args.country
+    };
     println!(
-        "Then: curl -H 'Authorization: Bearer {secret}' -H 'Content-Type: application/json' -d '{{\"id\":\"m-1\",\"from\":\"+255700000101\",\"text\":\"tasks\"}}' http://127.0.0.1:8080/in/{name}"
+        "Then: curl -H 'Authorization: Bearer {secret}' -H 'Content-Type: application/json' -d '{{\"id\":\"m-1\",\"from\":\"+{country}700000101\",\"text\":\"tasks\"}}' http://127.0.0.1:8080/in/{name}"
     );
     Ok(())
 }

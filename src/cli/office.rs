@@ -4,7 +4,7 @@
 
 use crate::cli::Trouble;
 use crate::cli::errand::Errand;
-use crate::cli::folder::{Place, reach};
+use crate::cli::folder::{Place, absolute, reach};
 use crate::counter::answers::OfficeRequest;
 use crate::domain::lang::Lang;
 use crate::domain::message::CoopId;
@@ -12,6 +12,7 @@ use crate::domain::phone::PhoneNumber;
 use crate::domain::rules::Rules;
 use crate::domain::{MemberNo, Role};
 use clap::{Args, Subcommand, ValueEnum};
+use std::path::PathBuf;
 
 /// `coop ...`
 #[derive(Subcommand)]
@@ -53,6 +54,8 @@ pub enum MemberCommand {
     Role(MemberRole),
     /// Set a member's ward
     Ward(MemberWard),
+    /// Add and change members from a CSV file or an .xlsx workbook
+    Import(MemberImport),
     /// List the members
     List(MemberList),
 }
@@ -131,6 +134,21 @@ pub struct MemberWard {
     coop: u16,
 }
 
+/// `member import`
+#[derive(Args)]
+pub struct MemberImport {
+    #[command(flatten)]
+    place: Place,
+    /// Columns member, name, role, lang, ward, phones; as many of them as there are
+    file: PathBuf,
+    /// Say what would change, and change nothing
+    #[arg(long)]
+    dry_run: bool,
+    /// The cooperative
+    #[arg(long, default_value_t = 1)]
+    coop: u16,
+}
+
 /// `member list`
 #[derive(Args)]
 pub struct MemberList {
@@ -179,9 +197,10 @@ pub fn coop(command: CoopCommand) -> Result<(), Trouble> {
         rules: Box::new(rules),
     };
     let then = format!(
-        "{} is founded. Members join by text: join {} Name\nNext: clutchline member add --name NAME --phone +255700000101 --role officer, then clutchline link add",
+        "{} is founded. Members join by text: join {} Name\nNext: clutchline member add{} --name NAME --phone +255700000101 --role officer, then clutchline link add north",
         args.name,
-        args.join_code.to_ascii_uppercase()
+        args.join_code.to_ascii_uppercase(),
+        args.place.again()
     );
     reach(&args.place, &Errand::Office(Box::new(request), then))
 }
@@ -212,6 +231,14 @@ pub fn member(command: MemberCommand) -> Result<(), Trouble> {
             let then = format!("Member {} is in ward {}.", args.member, args.ward);
             reach(&args.place, &Errand::Office(Box::new(request), then))
         }
+        MemberCommand::Import(args) => {
+            let errand = Errand::MembersIn {
+                coop: args.coop,
+                file: absolute(&args.file)?,
+                really: !args.dry_run,
+            };
+            reach(&args.place, &errand)
+        }
         MemberCommand::List(args) => reach(&args.place, &Errand::Members { coop: args.coop }),
     }
 }
@@ -235,8 +262,9 @@ fn add(args: MemberAdd) -> Result<(), Trouble> {
         phones: phones?,
     };
     let then = format!(
-        "{} is member {{member}}.\nNext: try a line from their phone: clutchline say --from NUMBER \"C1 stock 8000\"",
-        args.name
+        "{} is member {{member}}.\nNext: try a line from their phone: clutchline say{} --from NUMBER \"C1 stock 8000\"",
+        args.name,
+        args.place.again()
     );
     reach(&args.place, &Errand::Office(Box::new(request), then))
 }
@@ -259,8 +287,9 @@ fn phone(args: &MemberPhone) -> Result<(), Trouble> {
         (None, Some(text)) => {
             let phone = number(text)?;
             let then = format!(
-                "{} is cut off; the records of member {member} stay.\nNext: clutchline member phone {member} --add NEW_NUMBER",
-                phone.full()
+                "{} is cut off; the records of member {member} stay.\nNext: clutchline member phone{} {member} --add NEW_NUMBER",
+                phone.full(),
+                args.place.again()
             );
             (
                 OfficeRequest::CutPhone {

@@ -5,14 +5,14 @@
 
 use crate::cli::Trouble;
 use crate::cli::demo_start;
-use crate::cli::errand;
+use crate::cli::errand::{self, Here};
 use crate::cli::folder::Place;
+use crate::cli::ways::{self, Way};
 use crate::clock::Clock;
 use crate::config::Settings;
 use crate::counter::Counter;
 use crate::counter::side_door::Door;
-use crate::domain::message::LinkName;
-use crate::links::driver::Sender;
+use crate::links::board::Board;
 use crate::web::Routes;
 use crate::web::gate::Doors;
 use crate::web::health::Draining;
@@ -33,7 +33,7 @@ use tracing_subscriber::EnvFilter;
 /// Between two looks at the farms that wake up: a reminder at six comes at six.
 const ROUND_EVERY: std::time::Duration = std::time::Duration::from_secs(5);
 /// The writer's drain and the links' together stay under the five seconds that a stop may take.
-const SENDERS_WAIT: std::time::Duration = std::time::Duration::from_millis(1_500);
+const WAYS_WAIT: std::time::Duration = std::time::Duration::from_millis(1_500);
 
 /// `serve`
 #[derive(Args)]
@@ -70,8 +70,10 @@ pub struct Wiring {
     pub doors: Doors,
     /// The demo's phone page.
     pub handset: Option<Arc<Handset>>,
-    /// Ways out.
-    pub senders: Vec<Sender>,
+    /// Ways out, and in beside the web server.
+    pub ways: Vec<Way>,
+    /// How each link stands.
+    pub board: Board,
     /// What goes to standard output when it is ready.
     pub ready: ReadyLine,
     /// Kept until the end: a temporary folder goes when it is dropped.
@@ -131,27 +133,16 @@ fn wire(settings: &Settings) -> Result<Wiring, Trouble> {
         return Err(Trouble("there is no link in the settings; add one with `clutchline link add north`, or try `clutchline serve --demo`".to_owned()));
     }
     let dir = settings.store.folder.clone();
-    let clock = Clock::System;
-    let counter = Counter::open(&dir, settings.counter(), clock.clone()).map_err(Trouble::of)?;
-    let mut senders = Vec::new();
-    for (name, link) in &settings.links {
-        let by = link
-            .send_by()
-            .map_err(|why| Trouble(format!("links.{name}: {why}")))?;
-        if let Some(by) = by {
-            let seed = u64::from(std::process::id());
-            let link = LinkName(name.clone());
-            senders.push(
-                Sender::new(link, by, counter.clone(), clock.clone(), seed).map_err(Trouble::of)?,
-            );
-        }
-    }
+    let counter = Counter::open(&dir, settings.counter(), Clock::System).map_err(Trouble::of)?;
+    let board = Board::default();
+    let ways = ways::open(settings, &counter, &board)?;
     Ok(Wiring {
         dir,
         counter,
         doors: settings.doors(),
         handset: None,
-        senders,
+        ways,
+        board,
         ready: Box::new(|_| None),
         keep: None,
     })
@@ -163,7 +154,8 @@ async fn serve(wiring: Wiring, settings: Settings, listener: TcpListener) -> Res
         counter,
         doors,
         handset,
-        senders,
+        ways,
+        board,
         ready,
         keep,
     } = wiring;
@@ -184,11 +176,11 @@ async fn serve(wiring: Wiring, settings: Settings, listener: TcpListener) -> Res
     let (server, handle) =
         server::start(routes, listener, settings.sizes()).map_err(Trouble::of)?;
     let metrics_server = own_metrics(&settings, &counter, &metrics)?;
-    let door = open_door(&dir, &counter)?;
+    let door = open_door(&dir, &counter, &board)?;
     let (stop, stopped) = watch::channel(false);
-    let sending: Vec<_> = senders
+    let running_ways: Vec<_> = ways
         .into_iter()
-        .map(|sender| tokio::spawn(Arc::new(sender).run(stopped.clone())))
+        .map(|way| tokio::spawn(way.run(stopped.clone())))
         .collect();
     let rounds = tokio::spawn(rounds(counter.clone(), settings, stopped));
     let running = tokio::spawn(server);
@@ -206,8 +198,8 @@ async fn serve(wiring: Wiring, settings: Settings, listener: TcpListener) -> Res
     }
     stop.send(true).ok();
     rounds.await.ok();
-    for sender in sending {
-        tokio::time::timeout(SENDERS_WAIT, sender).await.ok();
+    for way in running_ways {
+        tokio::time::timeout(WAYS_WAIT, way).await.ok();
     }
     running.await.map_err(Trouble::of)?.map_err(Trouble::of)?;
     door.close(&dir);
@@ -248,7 +240,7 @@ impl DoorThread {
     }
 }
 
-fn open_door(dir: &Path, counter: &Counter) -> Result<DoorThread, Trouble> {
+fn open_door(dir: &Path, counter: &Counter, board: &Board) -> Result<DoorThread, Trouble> {
     let door = Door::open(dir).map_err(|why| {
         Trouble(format!(
             "the side door in {} cannot be opened: {why}; the path may be too long",
@@ -256,13 +248,16 @@ fn open_door(dir: &Path, counter: &Counter) -> Result<DoorThread, Trouble> {
         ))
     })?;
     let closing = Arc::new(AtomicBool::new(false));
-    let (counter, told) = (counter.clone(), closing.clone());
+    let here = Here {
+        counter: counter.clone(),
+        board: Some(board.clone()),
+    };
+    let told = closing.clone();
     let thread = std::thread::Builder::new()
         .name("side door".to_owned())
         .spawn(move || {
-            let run = |bytes: &[u8], out: &mut dyn std::io::Write| {
-                errand::run_bytes(bytes, &counter, out)
-            };
+            let run =
+                |bytes: &[u8], out: &mut dyn std::io::Write| errand::run_bytes(bytes, &here, out);
             if let Err(error) = door.serve(&|| told.load(Ordering::SeqCst), &run) {
                 tracing::error!(%error, "the side door failed");
             }
@@ -293,6 +288,7 @@ fn one_round(counter: &Counter, settings: &Settings, kept_on: Option<i32>) -> Op
     if kept_on == Some(today) || now.hour() != settings.backup.hour {
         return kept_on;
     }
+    recount(counter);
     if !settings.backup.folder.is_empty() {
         match counter.backup(Path::new(&settings.backup.folder), settings.kept()) {
             Ok((file, removed)) => {
@@ -315,6 +311,17 @@ fn one_round(counter: &Counter, settings: &Settings, kept_on: Option<i32>) -> Op
         }
     }
     Some(today)
+}
+
+/// What wards know of finished cages, counted anew.
+fn recount(counter: &Counter) {
+    let coops = counter.coops().unwrap_or_default();
+    for coop in coops {
+        match counter.recount(coop) {
+            Ok(runs) => tracing::info!(coop = coop.0, runs, "finished cages counted anew"),
+            Err(error) => tracing::error!(%error, "finished cages could not be counted"),
+        }
+    }
 }
 
 async fn told_to_stop() -> Result<(), Trouble> {

@@ -6,7 +6,7 @@ use crate::config::{Link, Settings};
 use crate::counter::keeping::Kept;
 use crate::counter::settings::{self as counter, LinkRule, ReplyBy, Wakeups};
 use crate::domain::message::{CoopId, LinkName};
-use crate::links::http::outgoing::{Auth, SendBy, Template};
+use crate::links::http::outgoing::SendBy;
 use crate::web::gate::{Door, Doors};
 use crate::web::server::Sizes;
 use chrono::Duration;
@@ -22,7 +22,12 @@ impl Settings {
             } else {
                 ReplyBy::Response
             };
-            (LinkName(name.clone()), LinkRule { reply, flood: true })
+            let rule = LinkRule {
+                reply,
+                flood: true,
+                ussd: link.ussd.profile(),
+            };
+            (LinkName(name.clone()), rule)
         });
         let default_link = Some(self.inbound.default_link.clone())
             .filter(|name| !name.is_empty())
@@ -48,12 +53,10 @@ impl Settings {
     pub fn doors(&self) -> Doors {
         let door = |(name, link): (&String, &Link)| {
             let door = Door::new(name, CoopId(link.coop), &link.country, &link.secret);
-            match link.reply.as_str() {
-                "send" => door.answering_elsewhere(),
-                _ => door,
-            }
+            // Settings that were read fit; a link that does not has no door.
+            link.fitted(door).ok()
         };
-        Doors::new(self.links.iter().map(door).collect())
+        Doors::new(self.links.iter().filter_map(door).collect())
     }
 
     /// Sizes of the web server.
@@ -80,21 +83,9 @@ impl Link {
     /// The link's way out; none where it has no `send_url`.
     ///
     /// # Errors
-    /// When the body's template does not hold together; the message shows an example.
+    /// When its settings do not hold together; the message names the key.
     pub fn send_by(&self) -> Result<Option<SendBy>, String> {
-        if self.send_url.is_empty() {
-            return Ok(None);
-        }
-        let auth = match self.auth.as_str() {
-            "bearer" => Auth::Bearer(self.token.clone()),
-            "basic" => Auth::Basic(self.user.clone(), self.token.clone()),
-            _ => Auth::None,
-        };
-        Ok(Some(SendBy {
-            url: self.send_url.clone(),
-            auth,
-            template: Template::new(&self.body)?,
-            per_second: self.rate_per_second,
-        }))
+        self.way_out()
+            .map_err(|(key, wanted)| format!("`{key}` must be {wanted}"))
     }
 }

@@ -8,6 +8,9 @@ use crate::config::keys::Key;
 use crate::config::keys::Kind;
 use crate::config::keys::find;
 use crate::config::keys::nearest;
+use crate::domain::message::CoopId;
+use crate::links::address::Country;
+use crate::web::gate::Door;
 use std::net::SocketAddr;
 use std::path::PathBuf;
 use thiserror::Error;
@@ -59,8 +62,8 @@ pub(crate) fn each_leaf(table: &Table, above: &str, visit: &mut dyn FnMut(&str, 
             _ => format!("{above}.{name}"),
         };
         match value {
-            // Two levels below `links`, one elsewhere, is as deep as settings go.
-            Value::Table(inner) if path.matches('.').count() < 2 => each_leaf(inner, &path, visit),
+            // Three levels below `links`, one elsewhere, is as deep as settings go.
+            Value::Table(inner) if path.matches('.').count() < 3 => each_leaf(inner, &path, visit),
             _ => visit(&path, value),
         }
     }
@@ -214,10 +217,28 @@ fn ranges(settings: &Settings) -> Result<(), ConfigError> {
     if settings.backup.keep == 0 {
         return Err(refuse("backup.keep", "at least 1"));
     }
-    settings
-        .links
-        .iter()
-        .try_for_each(|(name, link)| link_ranges(name, link))
+    settings.links.iter().try_for_each(|(name, link)| {
+        link_ranges(name, link)?;
+        failover_ends(settings, name)
+    })
+}
+
+/// Texts go from link to link and never round in a ring.
+fn failover_ends(settings: &Settings, name: &str) -> Result<(), ConfigError> {
+    let mut at = name;
+    for _ in 0..=settings.links.len() {
+        let Some(link) = settings.links.get(at) else {
+            break;
+        };
+        if link.failover.is_empty() {
+            return Ok(());
+        }
+        at = &link.failover;
+    }
+    Err(refuse(
+        &format!("links.{name}.failover"),
+        "another link of this file that does not lead back here",
+    ))
 }
 
 /// The shortest link secret: 16 characters of a random word cannot be guessed over a network.
@@ -236,10 +257,10 @@ fn link_ranges(name: &str, link: &crate::config::Link) -> Result<(), ConfigError
             example: "[links.north]".to_owned(),
         });
     }
-    if link.country.len() > 3 || !link.country.bytes().all(|b| b.is_ascii_digit()) {
+    if !link.country.is_empty() && Country::of_setting(&link.country).is_none() {
         return Err(refuse(
             &path("country"),
-            "a country calling code, digits only",
+            "a country calling code, digits only, or an ISO code that is listed",
         ));
     }
     if link.kind != "http" {
@@ -251,14 +272,16 @@ fn link_ranges(name: &str, link: &crate::config::Link) -> Result<(), ConfigError
     if !["response", "send"].contains(&link.reply.as_str()) {
         return Err(refuse(&path("reply"), "\"response\" or \"send\""));
     }
-    if !["none", "bearer", "basic"].contains(&link.auth.as_str()) {
-        return Err(refuse(&path("auth"), "\"none\", \"bearer\" or \"basic\""));
-    }
     if link.reply == "send" && link.send_url.is_empty() {
         return Err(refuse(&path("send_url"), "set where reply is \"send\""));
     }
-    if !link.send_url.is_empty() && !link.send_url.starts_with("http") {
-        return Err(refuse(&path("send_url"), "an http or https address"));
+    let door = Door::new(name, CoopId(link.coop), "", "");
+    link.fitted(door)
+        .map(|_| ())
+        .and_then(|()| link.way_out().map(|_| ()))
+        .map_err(|(key, wanted)| refuse(&path(key), &wanted))?;
+    if !(0.0..=10_000.0).contains(&link.price_per_part) {
+        return Err(refuse(&path("price_per_part"), "from 0 to 10000"));
     }
     if !(link.rate_per_second > 0.0 && link.rate_per_second <= 10_000.0) {
         return Err(refuse(

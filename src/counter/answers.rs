@@ -1,12 +1,14 @@
 //! What the counter answers and how it fails.
 
 use crate::desk::office;
+use crate::domain::event::{DayTemperature, ModelBytes};
 use crate::domain::lang::Lang;
 use crate::domain::message::{CoopId, MessageNo, Outbound, Outcome};
 use crate::domain::phone::PhoneNumber;
 use crate::domain::rules::Rules;
 use crate::domain::{MemberNo, Role};
 use crate::store::outbox::Settled;
+use crate::units::Celsius;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -119,6 +121,49 @@ pub enum OfficeRequest {
         /// Ward.
         ward: String,
     },
+    /// Sets a ward's climate.
+    SetClimate {
+        /// Cooperative.
+        coop: CoopId,
+        /// Ward; none: the whole cooperative.
+        ward: Option<String>,
+        /// Mean lowest and highest air of each month, January first.
+        climate: Vec<(Celsius, Celsius)>,
+    },
+    /// Records readings of a ward's thermometer.
+    ReadAir {
+        /// Cooperative.
+        coop: CoopId,
+        /// Ward; none: the whole cooperative.
+        ward: Option<String>,
+        /// Readings.
+        readings: Vec<DayTemperature>,
+    },
+    /// Replaces what wards know of their finished cages by what was counted from the farms.
+    Recount {
+        /// Cooperative.
+        coop: CoopId,
+        /// By ward; the empty name is the whole cooperative.
+        lessons: Vec<(String, ModelBytes)>,
+    },
+    /// Sets a name.
+    SetName {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+        /// Name.
+        name: String,
+    },
+    /// Sets a language.
+    SetLang {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+        /// Language.
+        lang: Lang,
+    },
 }
 
 impl OfficeRequest {
@@ -131,7 +176,12 @@ impl OfficeRequest {
             | Self::AddPhone { coop, .. }
             | Self::CutPhone { coop, .. }
             | Self::SetRole { coop, .. }
-            | Self::SetWard { coop, .. } => *coop,
+            | Self::SetWard { coop, .. }
+            | Self::SetClimate { coop, .. }
+            | Self::ReadAir { coop, .. }
+            | Self::Recount { coop, .. }
+            | Self::SetName { coop, .. }
+            | Self::SetLang { coop, .. } => *coop,
         }
     }
 }
@@ -196,6 +246,8 @@ pub struct Counts {
     pub dead: u64,
     /// See `sent`.
     pub expired: u64,
+    /// Rows that a network may have.
+    pub unknown: u64,
     /// Reminders made.
     pub reminders: u64,
     /// Failures of the store.
@@ -211,10 +263,11 @@ impl Counts {
     /// One outbox row less.
     pub(crate) fn settle(&mut self, how: &Settled) {
         match how {
-            Settled::Sent => self.sent += 1,
+            Settled::Sent { .. } => self.sent += 1,
+            Settled::Unknown { .. } => self.unknown += 1,
             Settled::Dead { .. } => self.dead += 1,
             Settled::Expired => self.expired += 1,
-            Settled::Retry { .. } => {}
+            Settled::Retry { .. } | Settled::RetryHere { .. } => {}
         }
     }
 
@@ -226,6 +279,7 @@ impl Counts {
         self.sent += gained.sent;
         self.dead += gained.dead;
         self.expired += gained.expired;
+        self.unknown += gained.unknown;
         self.reminders += gained.reminders;
     }
 }

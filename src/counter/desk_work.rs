@@ -9,12 +9,14 @@ use crate::desk::Decision;
 use crate::desk::office;
 use crate::desk::phone::Phone;
 use crate::domain::MemberNo;
-use crate::domain::event::StreamId;
+use crate::domain::event::{Event, StreamId, WardEvent};
 use crate::domain::message::{CoopId, Outcome};
 use crate::domain::phone::PhoneNumber;
 use crate::store::StoreError;
 use crate::store::draft::Draft;
 use crate::store::step::Step;
+use crate::units::day::farm_day;
+use chrono_tz::Tz;
 
 impl From<StoreError> for OfficeError {
     fn from(error: StoreError) -> Self {
@@ -89,6 +91,39 @@ pub(crate) fn carry_out(
             let changes = office::set_ward(rules, people::member(&member)?, &ward)?;
             (changes, OfficeAnswer::Done)
         }
+        OfficeRequest::SetClimate { ward, climate, .. } => {
+            let changes = office::set_climate(rules, ward.as_deref(), climate)?;
+            (changes, OfficeAnswer::Done)
+        }
+        OfficeRequest::ReadAir { ward, readings, .. } => {
+            let zone: Tz = rules.zone.parse().unwrap_or(Tz::UTC);
+            let today = farm_day(bench.now, zone);
+            let changes = office::read_air(rules, ward.as_deref(), readings, today)?;
+            (changes, OfficeAnswer::Done)
+        }
+        OfficeRequest::Recount { lessons, .. } => {
+            let mut changes = Vec::new();
+            for (ward, lessons) in lessons {
+                let stream = StreamId::Ward(ward);
+                let standing = draft.load(coop, &stream)?;
+                let standing = &people::ward(&standing)?.lessons;
+                // A ward without any says nothing of it.
+                if *standing != lessons && standing.through.max(lessons.through) > 0 {
+                    changes.push((stream, Event::Ward(WardEvent::Recounted(lessons))));
+                }
+            }
+            (changes, OfficeAnswer::Done)
+        }
+        OfficeRequest::SetName { member, name, .. } => {
+            let member = draft.load(coop, &StreamId::Member(member))?;
+            let changes = office::set_name(people::member(&member)?, &name)?;
+            (changes, OfficeAnswer::Done)
+        }
+        OfficeRequest::SetLang { member, lang, .. } => {
+            let member = draft.load(coop, &StreamId::Member(member))?;
+            let changes = office::set_lang(people::member(&member)?, lang)?;
+            (changes, OfficeAnswer::Done)
+        }
     };
     keep(bench, draft, coop, changes)?;
     Ok(answer)
@@ -100,7 +135,7 @@ fn phone(draft: &mut Draft<'_>, coop: CoopId, number: PhoneNumber) -> Result<Pho
 }
 
 /// The operator's step: caused by no member and no message.
-fn keep(
+pub(crate) fn keep(
     bench: &mut Bench<'_>,
     draft: &mut Draft<'_>,
     coop: CoopId,

@@ -33,8 +33,8 @@ const FIRST_MEMBER: MemberNo = MemberNo(1001);
 pub(crate) struct Bench<'a> {
     pub(crate) settings: &'a Settings,
     pub(crate) wording: &'a Wording,
-    /// See [`crate::desk::Scene::compares`].
-    pub(crate) compares: bool,
+    /// The message comes from a menu: its screen is the answer, and an SMS goes out only as a copy for those who want one.
+    pub(crate) by_menu: bool,
     /// The gateway's clock.
     pub(crate) now: DateTime<Utc>,
     /// The next unused member number by cooperative, as far as it was asked for.
@@ -86,7 +86,9 @@ pub(crate) fn judge(
         })
         .collect();
     let mut outgoing = notices(bench, draft, coop, &inbound, &decision, no)?;
-    if bench.settings.reply_by(&inbound.link) == ReplyBy::Send {
+    if bench.by_menu {
+        outgoing.extend(copy(bench, draft, coop, &decision, no)?);
+    } else if bench.settings.reply_by(&inbound.link) == ReplyBy::Send {
         outgoing.extend(replies.iter().map(|outbound| Outgoing {
             link: inbound.link.clone(),
             urgency: Urgency::Answer,
@@ -103,7 +105,9 @@ pub(crate) fn judge(
         changes: changes(draft, coop, &decision, inbound.sent_at, Some(no))?,
         outgoing,
     };
-    let route = route(draft, coop, &inbound, decision.by)?;
+    // A menu's link may carry no SMS.
+    let heard = decision.by.filter(|_| !bench.by_menu);
+    let route = route(draft, coop, &inbound, heard)?;
     Ok(Verdict::New(Box::new(Judged {
         step,
         covers_repeats: decision.covers_repeats,
@@ -125,7 +129,6 @@ fn decide(
     reading: &Reading,
     no: MessageNo,
 ) -> Result<Decision, StoreError> {
-    let rules = draft.load(coop, &StreamId::Rules)?;
     let phone = draft.load(coop, &StreamId::Phone(inbound.from.clone()))?;
     let phone = people::phone(&phone)?;
     let served = phone
@@ -137,9 +140,13 @@ fn decide(
         Some(member) => Some(Household::load(draft, coop, member)?),
         None => None,
     };
+    // Members who share a phone live in one ward; an officer's line counts where the named member lives.
+    let home = named.as_ref().or(served.first());
+    let home = home.map(|home| people::member(&home.member)).transpose()?;
+    let ward = home.and_then(|member| member.ward.clone());
+    let rules = people::rules_in(draft, coop, ward.as_deref(), &bench.settings.model)?;
     let scene = Scene {
-        compares: bench.compares,
-        rules: &people::rules_with(people::rules(&rules)?, &bench.settings.model),
+        rules: &rules,
         from: &inbound.from,
         phone,
         people: served.iter().map(person).collect::<Result<_, _>>()?,
@@ -230,6 +237,32 @@ fn record(inbound: &Inbound, decision: &Decision, replies: &[Outbound]) -> Messa
             .collect(),
         touched: Vec::new(),
     }
+}
+
+/// The SMS copy of what was saved by menu, for a member who wants one.
+fn copy(
+    bench: &Bench<'_>,
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    decision: &Decision,
+    no: MessageNo,
+) -> Result<Option<Outgoing>, StoreError> {
+    let (Some(by), Some(reply)) = (decision.by, &decision.reply) else {
+        return Ok(None);
+    };
+    let member = draft.load(coop, &StreamId::Member(by))?;
+    if !people::member(&member)?.menu_copies || decision.outcome != Outcome::Saved {
+        return Ok(None);
+    }
+    let addressed = address(bench, draft, coop, by, reply)?;
+    Ok(addressed.map(|(link, outbound)| Outgoing {
+        link,
+        urgency: Urgency::Notice,
+        outbound,
+        answers: Some(no),
+        due: bench.now,
+        expires: bench.now + ANSWER_KEEPS,
+    }))
 }
 
 /// Notices to other members. Whoever reads the answer on the same phone gets no second text.

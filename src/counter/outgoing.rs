@@ -7,29 +7,28 @@ use crate::domain::event::StreamId;
 use crate::domain::message::LinkName;
 use crate::store::StoreError;
 use crate::store::draft::Draft;
-use crate::store::outbox::{OutboxRow, Settled, Urgency};
+use crate::store::outbox::{Abandoned, Leased, OutboxRow, Settled, Urgency};
 use chrono::{DateTime, Utc};
 
-/// At most `most` due rows of `link`, leased until `until`; those that came too late or are unwanted by now are taken out, and counted.
+/// [`Draft::lease`] without the rows that are unwanted by now: those are taken out, and counted as come too late.
 pub(crate) fn lease(
     draft: &mut Draft<'_>,
     link: &LinkName,
     owner: &str,
     most: usize,
-    now: DateTime<Utc>,
-    until: DateTime<Utc>,
-) -> Result<(Vec<OutboxRow>, usize), StoreError> {
-    let (rows, mut gone) = draft.lease(link, owner, most, now, until)?;
-    let mut leaving = Vec::with_capacity(rows.len());
-    for row in rows {
+    abandoned: Abandoned,
+    [now, until]: [DateTime<Utc>; 2],
+) -> Result<Leased, StoreError> {
+    let mut leased = draft.lease(link, owner, most, abandoned, [now, until])?;
+    for row in std::mem::take(&mut leased.rows) {
         if is_wanted(draft, &row)? {
-            leaving.push(row);
+            leased.rows.push(row);
         } else {
-            draft.settle(row.id, &Settled::Expired)?;
-            gone += 1;
+            draft.settle(row.id, &Settled::Expired, now)?;
+            leased.expired += 1;
         }
     }
-    Ok((leaving, gone))
+    Ok(leased)
 }
 
 /// An answer is wanted by whoever asked; anything else only by a member who has not opted out, on a phone that is still theirs.

@@ -6,6 +6,7 @@ use crate::desk::farm::Farm;
 use crate::desk::member::Member;
 use crate::desk::phone::Phone;
 use crate::desk::streams::StreamState;
+use crate::desk::ward::{Ward, hold};
 use crate::domain::MemberNo;
 use crate::domain::event::StreamId;
 use crate::domain::message::CoopId;
@@ -14,7 +15,6 @@ use crate::store::StoreError;
 use crate::store::draft::Draft;
 use crate::store::keys::Shelf;
 use crate::store::records::Stream;
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -22,23 +22,31 @@ fn misplaced() -> StoreError {
     StoreError::Key(Shelf::States.name())
 }
 
-/// A cooperative's rules over the gateway's parameters of the sums.
-pub(crate) fn rules_with<'r>(rules: &'r Rules, model: &BTreeMap<String, f64>) -> Cow<'r, Rules> {
-    if model.keys().all(|name| rules.model.contains_key(name)) {
-        return Cow::Borrowed(rules);
-    }
-    let mut rules = rules.clone();
+/// A cooperative's rules as they hold for members of a ward: over the gateway's parameters of the sums, with the ward's air and what its runs teach.
+pub(crate) fn rules_in(
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    home: Option<&str>,
+    model: &BTreeMap<String, f64>,
+) -> Result<Rules, StoreError> {
+    let mut standing = rules(&*draft.load(coop, &StreamId::Rules)?)?.clone();
     for (name, value) in model {
-        rules.model.entry(name.clone()).or_insert(*value);
+        standing.model.entry(name.clone()).or_insert(*value);
     }
-    Cow::Owned(rules)
+    let whole = draft.load(coop, &StreamId::Ward(String::new()))?;
+    let home = home.filter(|name| !name.is_empty());
+    let home = home.map(|name| draft.load(coop, &StreamId::Ward(name.to_owned())));
+    let home = home.transpose()?;
+    let home = home.as_deref().map(ward).transpose()?;
+    hold(&mut standing, ward(&whole)?, home);
+    Ok(standing)
 }
 
 /// The rules of that stream.
 pub(crate) fn rules(stream: &Stream) -> Result<&Rules, StoreError> {
     match &stream.state {
         StreamState::Rules(rules) => Ok(rules),
-        StreamState::Member(_) | StreamState::Phone(_) | StreamState::Farm(_) => Err(misplaced()),
+        _ => Err(misplaced()),
     }
 }
 
@@ -46,7 +54,7 @@ pub(crate) fn rules(stream: &Stream) -> Result<&Rules, StoreError> {
 pub(crate) fn member(stream: &Stream) -> Result<&Member, StoreError> {
     match &stream.state {
         StreamState::Member(member) => Ok(member),
-        StreamState::Rules(_) | StreamState::Phone(_) | StreamState::Farm(_) => Err(misplaced()),
+        _ => Err(misplaced()),
     }
 }
 
@@ -54,7 +62,15 @@ pub(crate) fn member(stream: &Stream) -> Result<&Member, StoreError> {
 pub(crate) fn phone(stream: &Stream) -> Result<&Phone, StoreError> {
     match &stream.state {
         StreamState::Phone(phone) => Ok(phone),
-        StreamState::Rules(_) | StreamState::Member(_) | StreamState::Farm(_) => Err(misplaced()),
+        _ => Err(misplaced()),
+    }
+}
+
+/// The ward of that stream.
+pub(crate) fn ward(stream: &Stream) -> Result<&Ward, StoreError> {
+    match &stream.state {
+        StreamState::Ward(ward) => Ok(ward),
+        _ => Err(misplaced()),
     }
 }
 
@@ -62,7 +78,7 @@ pub(crate) fn phone(stream: &Stream) -> Result<&Phone, StoreError> {
 pub(crate) fn farm(stream: &Stream) -> Result<&Farm, StoreError> {
     match &stream.state {
         StreamState::Farm(farm) => Ok(farm),
-        StreamState::Rules(_) | StreamState::Member(_) | StreamState::Phone(_) => Err(misplaced()),
+        _ => Err(misplaced()),
     }
 }
 

@@ -91,9 +91,9 @@ fn wake(
     now: DateTime<Utc>,
 ) -> Result<usize, StoreError> {
     let Wakeup { coop, farm: no, .. } = wakeup;
-    let rules = draft.load(coop, &StreamId::Rules)?;
-    let rules = &*people::rules_with(people::rules(&rules)?, &bench.settings.model);
     let home = Household::load(draft, coop, no)?;
+    let ward = people::member(&home.member)?.ward.clone();
+    let rules = &people::rules_in(draft, coop, ward.as_deref(), &bench.settings.model)?;
     if home.farm.wake != Some(Moment(wakeup.at)) {
         // The farm was rebuilt from its events since, and sleeps by another moment.
         wakeups::forget(draft, wakeup);

@@ -4,18 +4,18 @@
 
 use crate::counter::Counter;
 use crate::counter::answers::{CounterError, MessageRow};
-use crate::counter::harvests;
+use crate::counter::deliveries::{self, DeliveryRow};
+use crate::counter::harvests::{self, HarvestRow};
 use crate::counter::people;
 use crate::desk::farm::Farm;
 use crate::desk::member::Member;
 use crate::domain::MemberNo;
-use crate::domain::event::StreamId;
+use crate::domain::event::{Recorded, StreamId};
 use crate::domain::message::{CoopId, MessageNo};
 use crate::domain::phone::PhoneNumber;
 use crate::domain::rules::Rules;
 use crate::store::StoreError;
 use crate::store::records::MessageRecord;
-use std::io::Write;
 
 /// Messages looked at to find a member's: a cooperative of a thousand keepers' last month. A read model will do better.
 const LOOKED_AT: usize = 50_000;
@@ -116,12 +116,71 @@ impl Counter {
         Ok(record.map(|record| row(no, record)))
     }
 
-    /// Writes `member,cage,day,grams,entered_by,message_id` of every harvest that stands, by member. How many.
+    /// The members who have a farm, by number.
     ///
     /// # Errors
-    /// When the store or `to` fails.
-    pub fn harvests(&self, coop: CoopId, to: &mut dyn Write) -> Result<usize, CounterError> {
-        Ok(harvests::write(&self.0.store, coop, to)?)
+    /// When the store fails.
+    pub fn farms(&self, coop: CoopId) -> Result<Vec<MemberNo>, CounterError> {
+        Ok(self.0.store.farms(coop)?)
+    }
+
+    /// Visits every harvest of a farm that stands, by cage and day.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn harvests_of(
+        &self,
+        coop: CoopId,
+        farm: MemberNo,
+        visit: &mut dyn FnMut(HarvestRow),
+    ) -> Result<(), CounterError> {
+        Ok(harvests::of_farm(&self.0.store, coop, farm, visit)?)
+    }
+
+    /// Every delivery of a farm that stands, by day.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn deliveries_of(
+        &self,
+        coop: CoopId,
+        farm: MemberNo,
+    ) -> Result<Vec<DeliveryRow>, CounterError> {
+        Ok(deliveries::of_farm(&self.0.store, coop, farm)?)
+    }
+
+    /// Visits a farm's events in order.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn farm_events(
+        &self,
+        coop: CoopId,
+        farm: MemberNo,
+        visit: &mut dyn FnMut(&Recorded),
+    ) -> Result<(), CounterError> {
+        self.0
+            .store
+            .events(coop, &StreamId::Farm(farm), |_, record| {
+                visit(&record.recorded);
+                Ok(())
+            })?;
+        Ok(())
+    }
+
+    /// Visits the messages received, oldest first, until `visit` says enough.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn each_message(
+        &self,
+        coop: CoopId,
+        visit: &mut dyn FnMut(MessageRow) -> bool,
+    ) -> Result<(), CounterError> {
+        self.0
+            .store
+            .messages_on(coop, |no, record| Ok(visit(row(no, record))))?;
+        Ok(())
     }
 
     /// Bytes of the database on disk.

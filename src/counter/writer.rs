@@ -12,21 +12,19 @@ use crate::counter::judge::{self, Bench, Verdict};
 use crate::counter::outgoing;
 use crate::counter::rounds::{self, Reach, Turn};
 use crate::counter::settings::Settings;
+use crate::counter::ussd::{self, WaitingStep};
 use crate::counter::wording::Wording;
 use crate::domain::MemberNo;
 use crate::domain::message::{CoopId, Inbound, LinkName, Receipt};
 use crate::domain::said::Reading;
 use crate::store::draft::Draft;
-use crate::store::outbox::{OutboxId, OutboxRow, Settled};
+use crate::store::outbox::{Abandoned, OutboxId, OutboxRow, Settled};
 use crate::store::wakeups::Wakeup;
 use crate::store::{Store, StoreError};
+use chrono::{DateTime, Utc};
 use std::collections::BTreeMap;
 use std::sync::mpsc::{Receiver, SyncSender};
 use std::sync::{Arc, Mutex, PoisonError};
-
-/// Batches up to this long have their weights compared with what the sums expect, a third of a millisecond each: a busy morning of a hundred
-/// messages a second stays below it, a peak of thousands does not and is answered without.
-const COMPARED_MOST: usize = 24;
 
 /// Jobs of one commit at the most. Measured beforehand with sled 0.34.7: beyond some 250 messages a flush the flush no longer is what costs.
 pub(crate) const BATCH_MOST: usize = 256;
@@ -38,6 +36,8 @@ pub(crate) type Answer<T> = SyncSender<T>;
 pub(crate) enum Job {
     /// A message.
     Message(Box<Waiting>),
+    /// A step of a USSD session.
+    Ussd(Box<WaitingStep>),
     /// An operator's command.
     Office(
         Box<OfficeRequest>,
@@ -50,10 +50,13 @@ pub(crate) enum Job {
         LinkName,
         String,
         usize,
+        Abandoned,
         Answer<Result<Vec<OutboxRow>, CounterError>>,
     ),
     /// How a row ended.
     Settle(OutboxId, Settled, Answer<Result<(), CounterError>>),
+    /// Another change of the outbox.
+    Amend(Amend),
     /// Nothing: answers when everything before it is on disk.
     Barrier(Answer<Result<(), CounterError>>),
     /// To be run on the store when everything before it is on disk, before anything after it.
@@ -70,8 +73,14 @@ pub(crate) struct Waiting {
     pub(crate) done: Done,
 }
 
+/// A change of the draft at a moment, or the word that the batch is spoilt; what it answers waits for the flush.
+pub(crate) type Amend = Box<
+    dyn FnOnce(Result<(&mut Draft<'_>, DateTime<Utc>), &StoreError>) -> Result<Ack, StoreError>
+        + Send,
+>;
+
 /// What waits for the flush; called with the error where it failed.
-type Ack = Box<dyn FnOnce(Option<&str>) + Send>;
+pub(crate) type Ack = Box<dyn FnOnce(Option<&str>) + Send>;
 
 /// The writer's own things.
 pub(crate) struct Writer {
@@ -108,7 +117,6 @@ impl Writer {
         let mut draft = store.draft();
         let mut acks: Vec<Ack> = Vec::with_capacity(batch.len());
         let mut gained = Counts::default();
-        let compares = batch.len() <= COMPARED_MOST;
         let mut last = false;
         let mut spoilt: Option<StoreError> = None;
         for job in batch {
@@ -120,7 +128,7 @@ impl Writer {
                 acks.push(self.refusal(job, error));
                 continue;
             }
-            if let Err(error) = self.one(&mut draft, job, &mut acks, &mut gained, compares) {
+            if let Err(error) = self.one(&mut draft, job, &mut acks, &mut gained) {
                 spoilt = Some(error);
             }
         }
@@ -166,18 +174,18 @@ impl Writer {
         job: Job,
         acks: &mut Vec<Ack>,
         gained: &mut Counts,
-        compares: bool,
     ) -> Result<(), StoreError> {
         let now = self.clock.now();
         let mut bench = Bench {
             settings: &self.settings,
             wording: &self.wording,
-            compares,
+            by_menu: false,
             now,
             free: &mut self.free,
         };
         match job {
             Job::Message(waiting) => take(&mut bench, draft, *waiting, acks, gained),
+            Job::Ussd(waiting) => ussd::take(&mut bench, draft, *waiting, acks),
             Job::Office(request, answer) => {
                 match desk_work::carry_out(&mut bench, draft, *request) {
                     Ok(done) => acks.push(later(answer, Ok(done))),
@@ -192,20 +200,25 @@ impl Writer {
                 acks.push(later(answer, Ok(turn)));
                 Ok(())
             }
-            Job::Lease(link, owner, most, answer) => {
+            Job::Lease(link, owner, most, abandoned, answer) => {
                 let until = now + self.settings.lease;
-                let leased = outgoing::lease(draft, &link, &owner, most, now, until);
-                let (rows, expired) = spoil(leased, &answer)?;
-                gained.expired += expired as u64;
-                acks.push(later(answer, Ok(rows)));
+                let leased = outgoing::lease(draft, &link, &owner, most, abandoned, [now, until]);
+                let leased = spoil(leased, &answer)?;
+                gained.expired += leased.expired as u64;
+                gained.unknown += leased.unknown as u64;
+                acks.push(later(answer, Ok(leased.rows)));
                 Ok(())
             }
             Job::Settle(row, how, answer) => {
-                let settled = draft.settle(row, &how);
+                let settled = draft.settle(row, &how, now);
                 if spoil(settled, &answer)? {
                     gained.settle(&how);
                 }
                 acks.push(later(answer, Ok(())));
+                Ok(())
+            }
+            Job::Amend(change) => {
+                acks.push(change(Ok((draft, now)))?);
                 Ok(())
             }
             Job::Barrier(answer) => {
@@ -225,12 +238,14 @@ impl Writer {
         let why = error.to_string();
         match job {
             Job::Message(waiting) => Box::new(move |_| (waiting.done)(Err(TakeError::Store(why)))),
+            Job::Ussd(waiting) => Box::new(move |_| (waiting.done)(Err(TakeError::Store(why)))),
             Job::Office(_, answer) => later(answer, Err(CounterError::Store(why).into())),
             Job::Round(_, _, answer) => later(answer, Err(CounterError::Store(why))),
-            Job::Lease(_, _, _, answer) => later(answer, Err(CounterError::Store(why))),
+            Job::Lease(_, _, _, _, answer) => later(answer, Err(CounterError::Store(why))),
             Job::Settle(_, _, answer) | Job::Barrier(answer) => {
                 later(answer, Err(CounterError::Store(why)))
             }
+            Job::Amend(change) => change(Err(error)).unwrap_or_else(|_| Box::new(|_| ())),
             // The store did not take what came before; what it holds is whole all the same.
             Job::Hold(look) => {
                 let store = Arc::clone(&self.store);
@@ -300,7 +315,7 @@ fn acknowledge(done: Done, receipt: Receipt) -> Ack {
 }
 
 /// An answer that waits for the flush. Whoever asked may have gone meanwhile; that is no failure.
-fn later<T, E>(answer: Answer<Result<T, E>>, value: Result<T, E>) -> Ack
+pub(crate) fn later<T, E>(answer: Answer<Result<T, E>>, value: Result<T, E>) -> Ack
 where
     T: Send + 'static,
     E: From<CounterError> + Send + 'static,
@@ -315,7 +330,7 @@ where
 }
 
 /// Hands a store error to the one who asked, and on to the batch.
-fn spoil<T, U>(
+pub(crate) fn spoil<T, U>(
     done: Result<T, StoreError>,
     answer: &Answer<Result<U, CounterError>>,
 ) -> Result<T, StoreError> {

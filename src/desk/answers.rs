@@ -11,7 +11,7 @@ use crate::desk::undo::UNDO_HOURS;
 use crate::desk::undo::{Step, standing_weights, take_back};
 use crate::desk::work::Work;
 use crate::domain::code::UnitCode;
-use crate::domain::event::{FarmEvent, Harvest, HarvestHow};
+use crate::domain::event::{Delivery, FarmEvent, Harvest, HarvestHow};
 use crate::domain::question::{Closing, Held};
 use crate::domain::said::{Verb, Weighed};
 use crate::units::Grams;
@@ -78,10 +78,13 @@ impl Work<'_> {
                 self.begin(stocking, fix);
             }
             Held::Doubt { likely, .. } => {
+                self.confirmed = true;
                 for event in likely {
                     self.confirm_reading(event);
                 }
+                self.confirmed = false;
             }
+            Held::Delivery { delivery, .. } => self.save_delivery(delivery),
             Held::NotStocked { .. } | Held::WhichUnit { .. } => {}
         }
     }
@@ -157,7 +160,7 @@ impl Work<'_> {
             Held::Restock { stocking, .. } | Held::StockSize { stocking, .. } => {
                 (Some(stocking.unit), None)
             }
-            Held::WhichUnit { .. } => (None, None),
+            Held::WhichUnit { .. } | Held::Delivery { .. } => (None, None),
             Held::Doubt { unit, .. } => (*unit, None),
         }
     }
@@ -278,6 +281,11 @@ impl Work<'_> {
                 grams: after.grams,
             },
             Step::Temperature { after, .. } => FarmEvent::Temperature(*after),
+            Step::Delivery { grams, after, .. } => FarmEvent::Delivered(Delivery {
+                day: after.day,
+                grams: *grams,
+                own: None,
+            }),
             Step::Ended { unit, day, .. } => FarmEvent::Retired {
                 unit: *unit,
                 day: *day,
@@ -311,7 +319,7 @@ impl Work<'_> {
 }
 
 /// Whether `yes` has something to save.
-fn is_answerable(held: &Held) -> bool {
+pub(crate) fn is_answerable(held: &Held) -> bool {
     match held {
         Held::NotStocked { .. } | Held::WhichUnit { .. } => false,
         Held::Doubt { likely, .. } => !likely.is_empty(),

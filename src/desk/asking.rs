@@ -73,6 +73,12 @@ impl Work<'_> {
                 options: options.clone(),
                 likely: merged(likely),
             },
+            Held::Delivery { delivery, already } => Ask::Delivery {
+                grams: delivery.grams,
+                day: delivery.day,
+                own: delivery.own,
+                already: *already,
+            },
         }
     }
 
@@ -106,6 +112,13 @@ pub(crate) fn saved_of(event: &FarmEvent, note: SavedNote) -> Option<Saved> {
         FarmEvent::AntsSeen { unit, day } => (Some(*unit), SavedWhat::Ants, *day),
         FarmEvent::Temperature(t) => (None, SavedWhat::Temperature(t.min, t.max), t.day),
         FarmEvent::Retired { unit, day } => (Some(*unit), SavedWhat::Retire, *day),
+        FarmEvent::Delivered(d) => {
+            let what = SavedWhat::Delivered {
+                grams: d.grams,
+                own: d.own,
+            };
+            (None, what, d.day)
+        }
         _ => return None,
     };
     Some(Saved {

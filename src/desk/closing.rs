@@ -3,6 +3,7 @@
 //! This room decides nothing about facts; it says what was decided.
 
 use crate::desk::Decision;
+use crate::desk::cautions::raises_dust;
 use crate::desk::reply::{Answer, Fragment, Reply, Saved, SavedNote, SavedWhat, Warning};
 use crate::desk::tasks;
 use crate::desk::warnings;
@@ -26,6 +27,7 @@ impl Work<'_> {
     /// The decision about everything that the message said.
     pub(crate) fn finish(mut self, reading: &Reading, shared: bool) -> Decision {
         self.ask_held();
+        self.learn();
         let outcome = self.outcome(reading);
         let covers_repeats = states_facts(reading) && (self.recorded || !self.asks.is_empty());
         let notices = self.notices();
@@ -104,8 +106,14 @@ impl Work<'_> {
                 read_as: repair.read_as.clone(),
             });
         }
-        if recorded || self.wants_tasks {
+        // Whoever receives eggs at a collection point has no use for the farm's tasks.
+        let received =
+            saved_of(&all).all(|saved| matches!(saved.what, SavedWhat::Delivered { .. }));
+        if (recorded && !received) || self.wants_tasks {
             self.what_next(&mut all);
+        }
+        if recorded && raises_dust(&all) {
+            all.push(Fragment::Dust);
         }
         if recorded {
             all.push(Fragment::UndoHint);
@@ -201,6 +209,7 @@ impl Work<'_> {
             Expected::Days => format!("{} 5", word(Verb::Away)),
             Expected::Hour => format!("{} 18", word(Verb::Hour)),
             Expected::Member => format!("{} {} {unit} 12.5", word(Verb::For), self.owner.number),
+            Expected::Received => format!("{} {} 48.2", word(Verb::Got), self.owner.number),
             Expected::JoinCode => format!("{} CODE Name", word(Verb::Join)),
             Expected::Language => format!("{} {lang}", word(Verb::Lang)),
             Expected::RangeEnd => format!("C1-C6 {}", word(Verb::Water)),
@@ -220,6 +229,7 @@ impl Work<'_> {
                     | Fragment::Compared(..)
                     | Fragment::For(..)
                     | Fragment::Tasks(_)
+                    | Fragment::Dust
                     | Fragment::UndoHint
                     | Fragment::Repaired { .. }
             )

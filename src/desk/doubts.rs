@@ -16,7 +16,7 @@ use crate::units::Grams;
 use crate::units::day::FarmDay;
 
 /// Letters of the doubtful text that a question quotes.
-const QUOTED_MAX: usize = 20;
+pub(crate) const QUOTED_MAX: usize = 20;
 /// Readings that a question lists.
 const OPTIONS_MAX: usize = 4;
 
@@ -46,14 +46,35 @@ impl Work<'_> {
                 options.push(option);
             }
         }
+        let numbers = matches!(
+            doubt.why,
+            Why::TwoNumbers | Why::SplitDecimal | Why::WeightForMany
+        );
+        let letterless = if numbers {
+            self.cages_of_numbers(&doubt.readings)
+        } else {
+            Vec::new()
+        };
+        let lost = !letterless.is_empty();
+        options.truncate(OPTIONS_MAX - letterless.len().min(OPTIONS_MAX / 2));
+        options.extend(
+            letterless
+                .iter()
+                .take(OPTIONS_MAX / 2)
+                .map(ToString::to_string),
+        );
         self.hold(Held::Doubt {
             why: doubt.why,
-            unit: one_unit.copied(),
+            // A number that may be a cage makes the question one about more than its cage.
+            unit: one_unit.copied().filter(|_| !lost),
             text: doubt.text.chars().take(QUOTED_MAX).collect(),
             options,
             likely: match possible.as_slice() {
                 // A negated line must not be saved by a careless `yes`, nor one whose letter says that the cage is another.
-                [(_, events)] if !matches!(doubt.why, Why::Unsure | Why::CheckLetter) => {
+                [(_, events)]
+                    if !matches!(doubt.why, Why::Unsure | Why::CheckLetter)
+                        && !(lost && doubt.why == Why::WeightForMany) =>
+                {
                     events.clone()
                 }
                 _ => Vec::new(),
@@ -81,7 +102,7 @@ impl Work<'_> {
     }
 
     /// The events that a reading would record at this farm; `None` where it is not possible or not plausible.
-    fn events_of(&self, said: &Said) -> Option<Vec<FarmEvent>> {
+    pub(crate) fn events_of(&self, said: &Said) -> Option<Vec<FarmEvent>> {
         let day = days::resolve(said.day, self.today)?;
         let reach = match said.fact {
             Fact::Stock { .. } => days::STOCKING_BACK_DAYS,
@@ -167,7 +188,7 @@ impl Work<'_> {
                 self.farm.unit(unit)?.running.as_ref()?;
                 FarmEvent::Retired { unit, day }
             }
-            Fact::Temperature { .. } | Fact::State => return None,
+            Fact::Temperature { .. } | Fact::Delivered(_) | Fact::State => return None,
         })
     }
 
@@ -236,7 +257,9 @@ fn in_words(said: &Said, with_unit: bool) -> String {
         None => String::new(),
     };
     let what = match &said.fact {
-        Fact::Eggs { weight, .. } | Fact::FixEggs(weight) => weight.grams.to_string(),
+        Fact::Eggs { weight, .. } | Fact::FixEggs(weight) | Fact::Delivered(weight) => {
+            weight.grams.to_string()
+        }
         Fact::Stock { amount: a, .. } | Fact::FixStock { amount: a, .. } => amount(a),
         Fact::Dead(grams) => grams.map(|g| g.to_string()).unwrap_or_default(),
         Fact::Temperature { min, max } => format!("{min}-{max}"),

@@ -4,8 +4,9 @@
 //! a weight, is the number plausible. This room does not read text.
 
 use crate::desk::asking::harvest_note;
-use crate::desk::expecting::beyond;
-use crate::desk::forecast::Sums;
+use crate::desk::expecting::{beyond, is_figure_lost, point_lost};
+use crate::desk::farm::Farm;
+use crate::desk::forecast::{Awaited, Sums};
 use crate::desk::plausible::{Verdict, is_plausible, judge, most_on};
 use crate::desk::reply::{Refusal, Saved, SavedWhat};
 use crate::desk::unit::{Run, Unit};
@@ -20,6 +21,9 @@ use crate::units::day::FarmDay;
 /// Days after stocking on which a weight is a question: flies that emerge on day 0 lay from day 4 on (Julita et al. 2020; Tomberlin &
 /// Sheppard 2002), and the pupae may have been older than was said.
 pub(crate) const TOO_EARLY_DAYS: i64 = 4;
+
+/// Harvests on record from which a farm's first weights of a cage are looked at as closely as later ones.
+const FARM_RECORD: usize = 12;
 
 /// How a weight was meant to stand to the day's other weight.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -159,7 +163,8 @@ impl Work<'_> {
                 Held::Doubt { .. }
                 | Held::WhichUnit { .. }
                 | Held::Restock { .. }
-                | Held::StockSize { .. } => None,
+                | Held::StockSize { .. }
+                | Held::Delivery { .. } => None,
             };
             if let Some((old, weight_asked)) = asked
                 && old.unit == harvest.unit
@@ -188,6 +193,7 @@ impl Work<'_> {
             Held::Restock { .. }
             | Held::StockSize { .. }
             | Held::WhichUnit { .. }
+            | Held::Delivery { .. }
             | Held::Doubt { .. } => false,
         };
         let Some(at) = self.held.iter().position(same) else {
@@ -220,6 +226,7 @@ impl Work<'_> {
             Ask::Restock { .. }
             | Ask::StockSize { .. }
             | Ask::WhichUnit { .. }
+            | Ask::Delivery { .. }
             | Ask::Whose(_)
             | Ask::Doubt { .. } => None,
         }
@@ -294,18 +301,8 @@ impl Work<'_> {
             return;
         }
         let sums = Sums::of(self.rules, &self.farm);
-        let awaited = self
-            .compares
-            .then(|| sums.ahead_of(run, harvest.day))
-            .flatten();
-        let verdict = match judge(run, harvest.day, total) {
-            Verdict::Plausible => {
-                beyond(awaited.as_ref(), run, total).map_or(Verdict::Plausible, |most| {
-                    Verdict::Held { most, likely: None }
-                })
-            }
-            held @ Verdict::Held { .. } => held,
-        };
+        let awaited = sums.ahead_of(run, harvest.day);
+        let verdict = self.verdict(run, harvest.day, total, awaited.as_ref(), &sums);
         if sure == Sure::Judge
             && let Verdict::Held { most, likely } = verdict
         {
@@ -326,6 +323,48 @@ impl Work<'_> {
         self.compare(unit, total, awaited, &sums);
     }
 
+    /// The ceilings' verdict, and what the cage's own forecast says to it.
+    fn verdict(
+        &self,
+        run: &Run,
+        day: FarmDay,
+        total: Grams,
+        awaited: Option<&Awaited>,
+        sums: &Sums,
+    ) -> Verdict {
+        let verdict = judge(run, day, total);
+        match verdict {
+            // The record was steady, but the cage's course may have been falling.
+            Verdict::Held {
+                likely: Some(likely),
+                ..
+            } if likely > total => match awaited {
+                Some(awaited) if !is_figure_lost(&awaited.range, total) => Verdict::Plausible,
+                _ => verdict,
+            },
+            Verdict::Plausible => {
+                let own = awaited.map(|awaited| awaited.range);
+                // A number without decimals may have lost its point.
+                // Before a cage has a record of its own, half of what it can give at the most is a reason to look; less where the farm has a
+                // record that shows how it writes.
+                let half = most_on(run, day).hundredths() / 2;
+                let known = harvests_of(&self.farm) >= FARM_RECORD;
+                let much = total.hundredths() > half || (known && total.as_f64() >= 10.0);
+                let early = || much.then(|| sums.early_range(run, day)).flatten();
+                let range = own.or_else(early);
+                let lost = range.and_then(|range| Some((range, point_lost(&range, total)?)));
+                if let Some((range, likely)) = lost {
+                    let most = Grams::from_f64(range.high.ceil()).unwrap_or(Grams::MAX);
+                    let likely = Some(likely);
+                    return Verdict::Held { most, likely };
+                }
+                beyond(awaited, run, total)
+                    .map_or(verdict, |most| Verdict::Held { most, likely: None })
+            }
+            Verdict::Held { .. } => verdict,
+        }
+    }
+
     fn save_harvest(&mut self, mut harvest: Harvest, before: Option<Grams>) {
         if before.is_none() && harvest.how == HarvestHow::Replaced {
             harvest.how = HarvestHow::First;
@@ -342,6 +381,17 @@ impl Work<'_> {
         };
         self.save(FarmEvent::Harvested(harvest), saved);
     }
+}
+
+/// Harvests with eggs on record at a farm.
+fn harvests_of(farm: &Farm) -> usize {
+    let runs = farm
+        .units
+        .iter()
+        .flat_map(|u| u.running.iter().chain(&u.last));
+    runs.flat_map(|run| &run.harvests)
+        .filter(|h| h.grams > Grams::ZERO)
+        .count()
 }
 
 /// The added weight with its decimal point moved, where the day's total is plausible then.

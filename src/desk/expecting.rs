@@ -2,10 +2,12 @@
 //!
 //! Words are the phrasebook's, sums the forecast's. This room records nothing.
 
+use crate::biology::mixture::Range;
 use crate::biology::plan::{Limit, PlanError, Wanted, plan};
 use crate::desk::estimate::{Check, Compared, NoPlan, PlanTold};
 use crate::desk::farm::{Farm, UNITS_MAX};
-use crate::desk::forecast::{Awaited, Sums, next_prior};
+use crate::desk::forecast::{Awaited, Sums};
+use crate::desk::learning::next_priors;
 use crate::desk::reply::{Answer, Fragment, Refusal, Warning};
 use crate::desk::unit::{Run, Unit};
 use crate::desk::work::Work;
@@ -114,6 +116,48 @@ impl Work<'_> {
     }
 }
 
+/// Degrees of freedom of the tails that a forecast is given here: its own are those of its model, and cages differ from it (a modelling choice).
+const TAIL: f64 = 4.0;
+/// Natural logarithm of how much likelier the weight with its point moved must be, for a number that may have lost its point: about one number
+/// in thirty of 10 g and more without decimals has, and most such questions may be needless, for they are few (both judged).
+const POINT_LOST: f64 = 0.8;
+/// The same for a number that may have lost a figure, which is rarer.
+const FIGURE_LOST: f64 = 3.0;
+/// The forecast is not surer than this, as a standard deviation of the logarithm.
+const SUREST: f64 = 0.3;
+/// Added to weights before logarithms are taken: what a scale shows at the least.
+const STEP_G: f64 = 0.1;
+/// The ends of a range lie so many standard deviations from its middle: one chance in ten.
+const RANGE_SDS: f64 = 1.2816;
+
+/// How likely a weight is under a forecast, as a logarithm without its constant.
+fn likelihood(range: &Range, grams: f64) -> f64 {
+    let ln = |g: f64| (g.max(0.0) + STEP_G).ln();
+    let middle = ln(range.middle);
+    let end = if grams > range.middle {
+        range.high
+    } else {
+        range.low
+    };
+    let sd = ((ln(end) - middle).abs() / RANGE_SDS).max(SUREST);
+    let z = (ln(grams) - middle) / sd;
+    -(TAIL + 1.0) / 2.0 * (z * z / TAIL).ln_1p()
+}
+
+/// What a weight above its forecast probably was before its point was lost.
+pub(crate) fn point_lost(range: &Range, grams: Grams) -> Option<Grams> {
+    let whole = grams >= Grams::from_hundredths(1000)? && grams.hundredths().is_multiple_of(100);
+    let tenth = Grams::from_hundredths(grams.hundredths() / 10)?;
+    let gain = likelihood(range, tenth.as_f64()) - likelihood(range, grams.as_f64());
+    (whole && grams.as_f64() > range.middle && gain > POINT_LOST).then_some(tenth)
+}
+
+/// Whether the forecast leaves room for a weight ten times as high rather than for this one.
+pub(crate) fn is_figure_lost(range: &Range, grams: Grams) -> bool {
+    let (said, ten) = (grams.as_f64(), grams.as_f64() * 10.0);
+    likelihood(range, ten) - likelihood(range, said) > FIGURE_LOST
+}
+
 /// The most that the cage's own forecast leaves without a question, where the weight is beyond it.
 pub(crate) fn beyond(awaited: Option<&Awaited>, run: &Run, total: Grams) -> Option<Grams> {
     let with_eggs = run
@@ -164,7 +208,8 @@ pub(crate) fn plan_for(
 ) -> Result<PlanTold, NoPlan> {
     let sums = Sums::of(rules, farm);
     let kind = rules.stock_kind;
-    let prior = next_prior(farm, kind, &sums.parameters);
+    let priors = next_priors(rules, farm, &sums.parameters);
+    let prior = priors.of(kind);
     let most = u32::try_from(UNITS_MAX).unwrap_or(u32::MAX);
     let wanted = Wanted {
         weekly_g: weekly.as_f64(),
@@ -174,7 +219,7 @@ pub(crate) fn plan_for(
         kind,
         warmth: sums.warmth_now(today),
     };
-    let plan = plan(&wanted, &prior, &sums.parameters).map_err(|why| match why {
+    let plan = plan(&wanted, prior, &sums.parameters).map_err(|why| match why {
         PlanError::Amount => NoPlan::Amount,
         PlanError::Place => NoPlan::Cold,
         PlanError::Cages { needed, .. } => NoPlan::Cages { needed, most },

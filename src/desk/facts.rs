@@ -5,13 +5,14 @@
 use crate::desk::asking::saved_of;
 use crate::desk::eggs::{Meant, TOO_EARLY_DAYS};
 use crate::desk::reply::{Refusal, SavedNote, SavedWhat};
+use crate::desk::second_look::{is_unlikely_weather, too_many_dead};
 use crate::desk::unit::Unit;
 use crate::desk::work::Work;
 use crate::domain::CareJob;
 use crate::domain::code::UnitCode;
 use crate::domain::event::{DayTemperature, FarmEvent};
 use crate::domain::question::Held;
-use crate::domain::said::{DaySaid, Fact, Said, UnitSaid, Units};
+use crate::domain::said::{DaySaid, Fact, Said, UnitSaid, Units, Why};
 use crate::units::day::FarmDay;
 use crate::units::{Celsius, Grams};
 
@@ -23,6 +24,10 @@ impl Work<'_> {
     pub(crate) fn fact(&mut self, said: &Said) {
         if let Fact::Temperature { min, max } = said.fact {
             self.temperature(said.day, min, max);
+            return;
+        }
+        if let Fact::Delivered(weight) = said.fact {
+            self.delivery(said.day, weight);
             return;
         }
         for unit in self.units_meant(&said.units, &said.fact) {
@@ -51,7 +56,7 @@ impl Work<'_> {
             Fact::Dead(grams) => self.dead(unit, day, *grams),
             Fact::Ants => self.ants(unit, day),
             Fact::Retire => self.retire(unit, day),
-            Fact::Temperature { .. } | Fact::State => {}
+            Fact::Temperature { .. } | Fact::Delivered(_) | Fact::State => {}
         }
     }
 
@@ -199,6 +204,14 @@ impl Work<'_> {
             self.already(Some(unit), SavedWhat::Dead(grams), day);
             return;
         }
+        let run = self.farm.unit(unit).and_then(|u| u.run_on(day));
+        let likely = grams.and_then(|grams| too_many_dead(run, grams, self.rules.pupa_mg));
+        if let Some(likely) = likely {
+            let grams = Some(likely);
+            let event = FarmEvent::DeadFlies { unit, day, grams };
+            self.hold_unlikely(Why::FarOff, Some(unit), event);
+            return;
+        }
         self.save_plain(FarmEvent::DeadFlies { unit, day, grams });
     }
 
@@ -225,6 +238,9 @@ impl Work<'_> {
         match standing.copied() {
             Some(same) if same == new => {
                 self.already(None, SavedWhat::Temperature(min, max), day);
+            }
+            _ if is_unlikely_weather(&self.farm, &new) => {
+                self.hold_unlikely(Why::FarOff, None, FarmEvent::Temperature(new));
             }
             Some(_) => self.save_as(FarmEvent::Temperature(new), SavedNote::Corrected),
             None => self.save_plain(FarmEvent::Temperature(new)),

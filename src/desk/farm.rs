@@ -8,9 +8,10 @@ use crate::desk::unit::{Run, Unit};
 use crate::domain::MemberNo;
 use crate::domain::code::UnitCode;
 use crate::domain::compact;
-use crate::domain::event::{DayTemperature, FarmEvent, Recorded};
+use crate::domain::event::{DayTemperature, FarmEvent, ModelBytes, Recorded};
 use crate::domain::message::MessageNo;
 use crate::domain::question::{Closing, Held};
+use crate::units::Grams;
 use crate::units::day::FarmDay;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
@@ -19,6 +20,10 @@ use serde::{Deserialize, Serialize};
 pub const UNITS_MAX: usize = 160;
 /// Days of temperature kept: a run's six weeks and a margin.
 pub const TEMPERATURES_MAX: usize = 60;
+/// Days with deliveries kept: this month and the last, for the sheet that is paid from.
+pub const DELIVERIES_MAX: usize = 62;
+/// Lessons kept: two runs of each cage of a usual farm.
+pub const LESSONS_MAX: usize = 12;
 /// Questions that may be open at once; a new one beyond it drops the oldest.
 pub const QUESTIONS_MAX: usize = 12;
 
@@ -50,6 +55,35 @@ pub struct Farm {
     /// The farm day of the last reminder.
     #[serde(with = "compact::day_or_none")]
     pub last_reminder: Option<FarmDay>,
+    /// Eggs received from here, one row a day, oldest first.
+    pub deliveries: Vec<DayDelivery>,
+    /// What the runs that ended last teach the next ones, oldest first.
+    #[serde(default)]
+    pub lessons: Vec<KeptLesson>,
+}
+
+/// A day's eggs received.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct DayDelivery {
+    /// Day.
+    #[serde(with = "compact::day")]
+    pub day: FarmDay,
+    /// All of that day, as weighed by those who received them.
+    pub grams: Grams,
+    /// The farm's own weights for the same eggs, as far as known.
+    pub own: Option<Grams>,
+}
+
+/// What one ended run teaches.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct KeptLesson {
+    /// Unit.
+    pub unit: UnitCode,
+    /// When the run began.
+    #[serde(with = "compact::day")]
+    pub stocked: FarmDay,
+    /// The lesson.
+    pub lesson: ModelBytes,
 }
 
 /// An open question.
@@ -89,6 +123,14 @@ impl Farm {
         self.units.get_mut(at)
     }
 
+    /// What a run of a unit teaches.
+    #[must_use]
+    pub fn lesson(&self, unit: UnitCode, stocked: FarmDay) -> Option<&ModelBytes> {
+        let kept = self.lessons.iter();
+        let mut kept = kept.filter(|kept| kept.unit == unit && kept.stocked == stocked);
+        kept.next().map(|kept| &kept.lesson)
+    }
+
     /// The run of a unit that began on a day.
     pub(crate) fn run_begun_mut(&mut self, code: UnitCode, stocked: FarmDay) -> Option<&mut Run> {
         let unit = self.unit_mut(code)?;
@@ -119,6 +161,10 @@ impl Farm {
             FarmEvent::Asked { no, held } => self.ask(recorded, *no, held),
             FarmEvent::Closed { no, how } => self.close(recorded, *no, *how),
             FarmEvent::TakenBack { message, .. } => self.take_back(*message),
+            FarmEvent::Learned { .. } | FarmEvent::Taught { .. } => {
+                // Nothing that anybody said: no step back, no entry.
+                record(self, event);
+            }
             FarmEvent::Harvested(_)
             | FarmEvent::Cared { .. }
             | FarmEvent::Stocked(_)
@@ -126,7 +172,8 @@ impl Farm {
             | FarmEvent::DeadFlies { .. }
             | FarmEvent::AntsSeen { .. }
             | FarmEvent::Temperature(_)
-            | FarmEvent::Retired { .. } => {
+            | FarmEvent::Retired { .. }
+            | FarmEvent::Delivered(_) => {
                 let steps = record(self, event);
                 if let Some(day) = day_of(event) {
                     self.last_entry = self.last_entry.max(Some(day));

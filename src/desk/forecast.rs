@@ -1,11 +1,10 @@
 //! From a farm's record to what its cages will give: the one place where the desk meets the sums.
 //!
-//! Nothing here is kept: what is believed of a cage is learned anew from its own harvests, so that late lines, `fix` and `undo` need no care and
-//! the same record gives the same answer. This room does not word or judge anything.
+//! What is believed of a cage is kept with its run, see [`crate::desk::learning`]. This room does not word or judge anything.
 
 use crate::biology::belief::Surprise;
 use crate::biology::degree_days::DayRange;
-use crate::biology::history::{CageHistory, Run as Learned};
+use crate::biology::history::Run as Learned;
 use crate::biology::mixture::Range;
 use crate::biology::prior::{MODEL_VERSION, Prior, Spread};
 use crate::biology::stages::Stage as Growth;
@@ -15,12 +14,12 @@ use crate::biology::warmth::Temperatures;
 use crate::biology::warning::{Seen, low_yield};
 use crate::desk::estimate::{Compared, Estimate};
 use crate::desk::farm::Farm;
-use crate::desk::unit::{Run, Unit};
+use crate::desk::unit::Run;
 use crate::domain::StockKind;
 use crate::domain::event;
 use crate::domain::rules::Rules;
+use crate::units::Grams;
 use crate::units::day::FarmDay;
-use crate::units::{Grams, Pupae};
 use chrono::Duration;
 
 /// Days that a week's forecast covers.
@@ -39,10 +38,6 @@ const READINGS_MIN: usize = 3;
 const TOLD_FROM_G: f64 = 0.3;
 /// A weight this close to an end of its range counts as inside: half a step of a pocket scale.
 const SCALE_SLACK_G: f64 = 0.05;
-/// Runs shorter than this say nothing about a cage's yield.
-const LESSON_DAYS: i64 = 21;
-/// Finished runs that a farm's own yield is learned from.
-const LESSONS_MAX: usize = 24;
 /// The longest that first eggs are looked for ahead: colder than that, nothing develops.
 const FIRST_EGGS_DAYS_MAX: u16 = 60;
 
@@ -51,7 +46,7 @@ const FIRST_EGGS_DAYS_MAX: u16 = 60;
 pub struct Sums {
     /// The numbers of the trade.
     pub parameters: Parameters,
-    temperatures: Temperatures,
+    pub(crate) temperatures: Temperatures,
     first_eggs_days: u16,
     retire_days: u16,
 }
@@ -91,6 +86,7 @@ impl Sums {
     pub fn of(rules: &Rules, farm: &Farm) -> Self {
         let range = |min: f64, max: f64| DayRange::new(min, max);
         let own = farm.temperatures.iter();
+        let ward = rules.ward.air.iter();
         let climate: Vec<DayRange> = rules
             .climate
             .iter()
@@ -102,8 +98,10 @@ impl Sums {
                 farm: own
                     .filter_map(|t| Some((t.day, range(t.min.as_f64(), t.max.as_f64())?)))
                     .collect(),
+                ward: ward
+                    .filter_map(|t| Some((t.day, range(t.min.as_f64(), t.max.as_f64())?)))
+                    .collect(),
                 climate: climate.try_into().ok(),
-                ..Temperatures::default()
             },
             first_eggs_days: rules.first_eggs_days,
             retire_days: rules.retire_days,
@@ -114,11 +112,20 @@ impl Sums {
     #[must_use]
     pub fn first_eggs(&self, run: &Run) -> FarmDay {
         let after = |days: u16| run.stocked + Duration::days(i64::from(days));
-        let readings = self.temperatures.farm.range(run.stocked..).count();
+        let usual = self.usual_warmth();
+        // What the farm's or the ward's finished cages taught about the age of what is stocked here.
+        let carried = run.prior.as_ref().map(|_| {
+            let prior = prior_of(run.kind, run.prior.as_ref(), &self.parameters);
+            f64::from(prior.delay.mean)
+        });
+        let mut wanted = f64::from(self.first_eggs_days) * usual + carried.unwrap_or(0.0);
+        let (farm, ward) = (&self.temperatures.farm, &self.temperatures.ward);
+        let readings = farm.range(run.stocked..).chain(ward.range(run.stocked..));
+        let readings = readings.count();
         if readings < READINGS_MIN && self.temperatures.climate.is_none() {
-            return after(self.first_eggs_days);
+            let days = (wanted / usual).round();
+            return after(days.clamp(0.0, f64::from(FIRST_EGGS_DAYS_MAX)) as u16);
         }
-        let mut wanted = f64::from(self.first_eggs_days) * self.usual_warmth();
         for days in 0..FIRST_EGGS_DAYS_MAX {
             // A hundredth of a degree-day is rounding, not warmth.
             if wanted <= 0.01 {
@@ -133,6 +140,41 @@ impl Sums {
     #[must_use]
     pub fn retire_by(&self, run: &Run) -> FarmDay {
         run.stocked + Duration::days(i64::from(self.retire_days))
+    }
+
+    /// The day on which a run is to be retired: its latest, or today where its eggs have ended and the sums expect no more that are worth its space.
+    ///
+    /// The record is asked before the sums, so that a list of tasks costs nothing for cages that lay.
+    #[must_use]
+    pub fn retire_due(&self, run: &Run, today: FarmDay) -> FarmDay {
+        let latest = self.retire_by(run);
+        let fresh = run.last_harvest().is_some_and(|(day, _)| {
+            today.signed_duration_since(day).num_days() <= COMPARED_DAYS_MAX
+        });
+        if today >= latest || run.harvests.len() < RETIRE_FROM || !fresh {
+            return latest;
+        }
+        let worth = run.best_week().as_f64() * self.parameters.retire_share;
+        if run.week_to(today).as_f64() >= worth {
+            return latest;
+        }
+        match self.today(run, today) {
+            Some(learned) if learned.total(&self.parameters, WEEK).middle < worth => today,
+            _ => latest,
+        }
+    }
+
+    /// Days that eggs may lie in a trap before the first hatch, at the air of the last days; at least 1.
+    #[must_use]
+    pub fn hatching_days(&self, today: FarmDay) -> i64 {
+        let days = (0..WEEK as i64).map(|back| today - Duration::days(back));
+        let warmth = days.map(|day| {
+            let (range, _) = self.temperatures.on(day, &self.parameters);
+            Growth::Egg.degree_days(&self.parameters, range)
+        });
+        let a_day = warmth.sum::<f64>() / WEEK as f64;
+        let days = self.parameters.egg_constant_dd / a_day.max(1.0);
+        days.floor().max(1.0) as i64
     }
 
     fn warmth_on(&self, day: FarmDay) -> f64 {
@@ -157,22 +199,8 @@ impl Sums {
         days.sum::<f64>() / 7.0
     }
 
-    /// The run's harvests before `until`, learned up to the day `on`; none where the run is older than the sums cover.
-    fn learned(&self, run: &Run, until: FarmDay, on: FarmDay) -> Option<(Learned, Vec<Seen>)> {
-        let harvests = run.harvests.iter().map(|h| (run.day_of(h), h.grams));
-        let cage = CageHistory {
-            stocked_on: run.stocked,
-            pupae: run.pupae,
-            kind: run.kind,
-            retired_on: run.retired,
-            harvests: harvests.take_while(|(day, _)| *day < until).collect(),
-        };
-        let prior = prior_of(run.kind, run.prior.as_ref(), &self.parameters);
-        Learned::replay(&cage, &prior, &self.temperatures, &self.parameters, on)
-    }
-
     /// Whether the record began long after the cage laid.
-    fn starts_late(&self, run: &Run) -> bool {
+    pub(crate) fn starts_late(&self, run: &Run) -> bool {
         let due = self.first_eggs(run) + Duration::days(LATE_START_DAYS);
         run.harvests.first().is_some_and(|h| run.day_of(h) > due)
     }
@@ -189,10 +217,7 @@ impl Sums {
 
     /// The coming week of a run that goes on.
     pub(crate) fn week(&self, run: &Run, today: FarmDay) -> Option<Estimate> {
-        let range = self
-            .today(run, today)?
-            .forecast(&self.parameters, WEEK, None)
-            .total;
+        let range = self.today(run, today)?.total(&self.parameters, WEEK);
         (range.high >= TOLD_FROM_G).then(|| Estimate::of(&range))
     }
 
@@ -222,7 +247,7 @@ impl Sums {
             return latest;
         };
         let retire = learned.milestones(run.stocked, &self.parameters).retire;
-        let ahead = learned.forecast(&self.parameters, WEEK, None).total;
+        let ahead = learned.total(&self.parameters, WEEK);
         // A cage whose coming week is worth its space stays for it, whatever the mean course says.
         let worth = run.week_to(today).as_f64() * self.parameters.retire_share;
         let stays = if ahead.middle > worth {
@@ -252,7 +277,7 @@ impl Sums {
         }
         let (learned, seen) = self.learned(run, day, since)?;
         let count = usize::try_from(gap).ok()?;
-        let range = learned.forecast(&self.parameters, count, None).total;
+        let range = learned.total(&self.parameters, count);
         Some(Awaited {
             learned,
             seen,
@@ -260,6 +285,25 @@ impl Sums {
             age,
             range,
         })
+    }
+}
+
+impl Sums {
+    /// What a weight of `day` may be where the cage has too few harvests to be compared with: from the table and what there is.
+    pub(crate) fn early_range(&self, run: &Run, day: FarmDay) -> Option<Range> {
+        let age = run.age(day);
+        if run.harvests.last().is_some_and(|h| i64::from(h.day) > age) {
+            return None;
+        }
+        let longest = day - Duration::days(COMPARED_DAYS_MAX);
+        let before = run.harvests.iter().rev().find(|h| i64::from(h.day) < age);
+        let since = before.map_or(longest, |h| run.day_of(h));
+        if since < longest {
+            return None;
+        }
+        let (learned, _) = self.learned(run, day, since)?;
+        let count = usize::try_from(day.signed_duration_since(since).num_days()).ok()?;
+        Some(learned.forecast(&self.parameters, count, None).total)
     }
 }
 
@@ -301,10 +345,21 @@ impl Awaited {
     }
 }
 
-/// The prior of a run: the table's of its kind, at the yield that its stocking carries.
-fn prior_of(kind: StockKind, carried: Option<&event::Prior>, parameters: &Parameters) -> Prior {
+/// Stockings of the first version carried only the yield, as mean and standard deviation.
+const YIELD_ONLY: u16 = 1;
+
+/// The prior of a run: what its stocking carries, else the table's of its kind.
+pub(crate) fn prior_of(
+    kind: StockKind,
+    carried: Option<&event::Prior>,
+    parameters: &Parameters,
+) -> Prior {
+    let whole = carried.filter(|carried| carried.model == MODEL_VERSION);
+    if let Some(prior) = whole.and_then(|carried| Prior::from_numbers(&carried.numbers)) {
+        return prior;
+    }
     let mut prior = Prior::of_the_table(kind, parameters);
-    if let Some(carried) = carried.filter(|carried| carried.model == MODEL_VERSION)
+    if let Some(carried) = carried.filter(|carried| carried.model == YIELD_ONLY)
         && let [mean, sd, ..] = carried.numbers.as_slice()
         && mean.is_finite()
         && *sd > 0.0
@@ -315,51 +370,4 @@ fn prior_of(kind: StockKind, carried: Option<&event::Prior>, parameters: &Parame
         };
     }
     prior
-}
-
-/// The farm's own yield, learned from its finished runs, as a stocking carries it: mean and standard deviation of ln eggs a pupa against the
-/// table's; none for a farm that has finished no run. Partial pooling of normal means (Gelman et al. 2013, Bayesian Data Analysis, ch. 2.5).
-#[must_use]
-pub fn own_yield(farm: &Farm, parameters: &Parameters) -> Option<event::Prior> {
-    let mut lessons: Vec<(FarmDay, f64)> = farm
-        .units
-        .iter()
-        .flat_map(ended)
-        .filter_map(|(stocked, retired, pupae, grams)| {
-            let table = f64::from(pupae?.count()) * parameters.grams_per_pupa();
-            let long = retired.signed_duration_since(stocked).num_days() >= LESSON_DAYS;
-            (long && grams > Grams::ZERO && table > 0.0)
-                .then(|| (retired, (grams.as_f64() / table).ln()))
-        })
-        .collect();
-    if lessons.is_empty() {
-        return None;
-    }
-    lessons.sort_by_key(|(retired, _)| std::cmp::Reverse(*retired));
-    lessons.truncate(LESSONS_MAX);
-    let count = f64::from(u32::try_from(lessons.len()).ok()?);
-    let cage = parameters.scale_sd_cage.powi(2);
-    let variance = 1.0 / (1.0 / parameters.scale_sd_farm.powi(2) + count / cage);
-    let sum: f64 = lessons.iter().map(|(_, ln)| ln).sum();
-    let numbers = [variance * sum / cage, (variance + cage).sqrt()];
-    Some(event::Prior {
-        model: MODEL_VERSION,
-        numbers: numbers.map(|number| number as f32).to_vec(),
-    })
-}
-
-type Ended = (FarmDay, FarmDay, Option<Pupae>, Grams);
-
-fn ended(unit: &Unit) -> impl Iterator<Item = Ended> {
-    let last = unit.last.iter().filter_map(|run| {
-        let retired = run.retired?;
-        Some((run.stocked, retired, run.pupae, run.total()))
-    });
-    let earlier = unit.finished.iter();
-    last.chain(earlier.map(|run| (run.stocked, run.retired, run.pupae, run.grams)))
-}
-
-/// What is expected of the farm's next stocking.
-pub(crate) fn next_prior(farm: &Farm, kind: StockKind, parameters: &Parameters) -> Prior {
-    prior_of(kind, own_yield(farm, parameters).as_ref(), parameters)
 }

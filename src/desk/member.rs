@@ -32,6 +32,9 @@ pub struct Member {
     pub stopped: bool,
     /// Gets questions and warnings only.
     pub questions_only: bool,
+    /// What is saved by menu comes as an SMS too.
+    #[serde(default)]
+    pub menu_copies: bool,
 }
 
 impl Member {
@@ -48,6 +51,7 @@ impl Member {
             phones: Vec::new(),
             stopped: false,
             questions_only: false,
+            menu_copies: false,
         }
     }
 
@@ -73,6 +77,7 @@ impl Member {
             MemberEvent::Stopped => self.stopped = true,
             MemberEvent::Started => self.stopped = false,
             MemberEvent::QuestionsOnlySet(only) => self.questions_only = *only,
+            MemberEvent::MenuCopiesSet(on) => self.menu_copies = *on,
         }
     }
 }

@@ -6,11 +6,15 @@ use crate::biology::tables::Parameters;
 use crate::desk::member::{Member, PHONES_MAX};
 use crate::desk::phone::{Phone, SERVES_MAX};
 use crate::desk::who::clean_name;
-use crate::domain::event::{Event, FarmEvent, MemberEvent, PhoneEvent, RulesEvent, StreamId};
+use crate::domain::event::{
+    DayTemperature, Event, FarmEvent, MemberEvent, PhoneEvent, RulesEvent, StreamId, WardEvent,
+};
 use crate::domain::lang::Lang;
 use crate::domain::phone::PhoneNumber;
 use crate::domain::rules::Rules;
 use crate::domain::{MemberNo, Role};
+use crate::units::Celsius;
+use crate::units::day::FarmDay;
 use chrono_tz::Tz;
 
 /// Events for named streams.
@@ -48,6 +52,11 @@ pub enum OfficeError {
         "expected twelve months of lowest and highest air, January first, or none, but found {0}"
     )]
     Climate(usize),
+    /// A reading that cannot be.
+    #[error(
+        "the reading of {0} cannot be: expected a day up to today and lowest-highest, such as 18-31"
+    )]
+    Air(FarmDay),
     /// The number is taken.
     #[error("member {0} exists already")]
     MemberExists(MemberNo),
@@ -274,6 +283,19 @@ pub fn set_role(member: &Member, role: Role) -> Result<Changes, OfficeError> {
     Ok(of_member(member, MemberEvent::RoleSet(role)))
 }
 
+/// Sets a name.
+///
+/// # Errors
+/// When the member is none or the name is empty.
+pub fn set_name(member: &Member, name: &str) -> Result<Changes, OfficeError> {
+    must_be_member(member)?;
+    let name = clean_name(name);
+    if name.is_empty() {
+        return Err(OfficeError::NameExpected);
+    }
+    Ok(of_member(member, MemberEvent::Named(name)))
+}
+
 /// Sets a language.
 ///
 /// # Errors
@@ -298,15 +320,64 @@ pub fn set_questions_only(member: &Member, only: bool) -> Result<Changes, Office
 /// When the member is none or the ward is unknown.
 pub fn set_ward(rules: &Rules, member: &Member, ward: &str) -> Result<Changes, OfficeError> {
     must_be_member(member)?;
+    let known = known_ward(rules, ward)?;
+    Ok(of_member(member, MemberEvent::WardSet(Some(known))))
+}
+
+/// Sets a ward's monthly climate, the whole cooperative's where no ward is named.
+///
+/// # Errors
+/// When the ward is unknown or the climate has not twelve months.
+pub fn set_climate(
+    rules: &Rules,
+    ward: Option<&str>,
+    climate: Vec<(Celsius, Celsius)>,
+) -> Result<Changes, OfficeError> {
+    let ward = ward_or_whole(rules, ward)?;
+    if !matches!(climate.len(), 0 | 12) || climate.iter().any(|(min, max)| min > max) {
+        return Err(OfficeError::Climate(climate.len()));
+    }
+    let event = Event::Ward(WardEvent::ClimateSet(climate));
+    Ok(vec![(StreamId::Ward(ward), event)])
+}
+
+/// Records readings of a ward's thermometer, the whole cooperative's where no ward is named.
+///
+/// # Errors
+/// When the ward is unknown, or a reading's lowest lies above its highest or after `today`.
+pub fn read_air(
+    rules: &Rules,
+    ward: Option<&str>,
+    readings: Vec<DayTemperature>,
+    today: FarmDay,
+) -> Result<Changes, OfficeError> {
+    let ward = ward_or_whole(rules, ward)?;
+    let wrong = |one: &&DayTemperature| one.min > one.max || one.day > today;
+    if let Some(wrong) = readings.iter().find(wrong) {
+        return Err(OfficeError::Air(wrong.day));
+    }
+    let event = |reading| Event::Ward(WardEvent::Air(reading));
+    let stream = || StreamId::Ward(ward.clone());
+    Ok(readings
+        .into_iter()
+        .map(|reading| (stream(), event(reading)))
+        .collect())
+}
+
+fn ward_or_whole(rules: &Rules, ward: Option<&str>) -> Result<String, OfficeError> {
+    if !is_founded(rules) {
+        return Err(OfficeError::NotFounded);
+    }
+    ward.map_or_else(|| Ok(String::new()), |ward| known_ward(rules, ward))
+}
+
+fn known_ward(rules: &Rules, ward: &str) -> Result<String, OfficeError> {
     let wanted = ward.trim().to_lowercase();
     let known = rules.wards.iter().find(|w| w.to_lowercase() == wanted);
-    let Some(known) = known else {
-        return Err(OfficeError::NoSuchWard {
-            found: ward.to_owned(),
-            known: rules.wards.clone(),
-        });
-    };
-    Ok(of_member(member, MemberEvent::WardSet(Some(known.clone()))))
+    known.cloned().ok_or_else(|| OfficeError::NoSuchWard {
+        found: ward.to_owned(),
+        known: rules.wards.clone(),
+    })
 }
 
 fn must_be_member(member: &Member) -> Result<(), OfficeError> {

@@ -6,6 +6,7 @@
 mod asked;
 mod estimated;
 mod fit;
+mod keyed;
 mod keys;
 #[cfg(test)]
 mod proofs;
@@ -19,9 +20,9 @@ use crate::desk::phrase::fit::{Allowance, Block, Text, compose, fit, whole_words
 use crate::desk::phrase::keys::Key;
 use crate::desk::phrase::voice::Voice;
 use crate::desk::phrase::words::Words;
-pub use crate::desk::phrase::words::WordsError;
 use crate::desk::reply::{CageState, Fragment, Reply, Saved, Warning};
 use crate::domain::lang::Lang;
+use crate::texts::{Texts, TextsError, embedded};
 use include_dir::{Dir, include_dir};
 use std::collections::BTreeMap;
 
@@ -53,11 +54,7 @@ impl Phrasebook {
     /// The languages that the program was built with.
     #[must_use]
     pub fn builtin() -> Self {
-        let files = FILES.files().filter_map(|file| {
-            let name = file.path().file_name()?.to_str()?;
-            Some((name, file.contents_utf8()?))
-        });
-        Self::from_files(files).expect("a test reads every embedded reply file")
+        Self::from_files(embedded(&FILES)).expect("a test reads every embedded reply file")
     }
 
     /// From reply files: each a name like `en.ftl` and its contents.
@@ -66,18 +63,14 @@ impl Phrasebook {
     /// When a file is not named after a language, does not parse, or lacks a text, and when there is no English.
     pub fn from_files<'f>(
         files: impl Iterator<Item = (&'f str, &'f str)>,
-    ) -> Result<Self, WordsError> {
-        let mut words = BTreeMap::new();
-        for (name, source) in files {
-            let lang = name.strip_suffix(".ftl").and_then(Lang::new);
-            let lang = lang.ok_or_else(|| WordsError::Name(name.to_owned()))?;
-            words.insert(lang, Words::parse(lang, source)?);
-        }
-        if words.contains_key(&Lang::EN) {
-            Ok(Self { words })
-        } else {
-            Err(WordsError::NoEnglish)
-        }
+    ) -> Result<Self, TextsError> {
+        let keys: Vec<&str> = Key::ALL.iter().map(|key| key.name()).collect();
+        let texts = Texts::parse_all(files, &keys)?;
+        let words = texts
+            .into_iter()
+            .map(|(lang, texts)| (lang, Words(texts)))
+            .collect();
+        Ok(Self { words })
     }
 
     /// The languages spoken, by code.
@@ -159,6 +152,7 @@ fn blocks(voice: &Voice<'_>, fragments: &[Fragment]) -> Vec<Block> {
                 example,
             } => asked::unread(voice, words, *expected, example),
             Fragment::Compared(unit, how) => estimated::compared(voice, *unit, *how),
+            Fragment::Dust => voice.plain(Key::Dust),
             Fragment::UndoHint => voice.plain(Key::UndoHint),
             Fragment::For(member, name) => {
                 let values = [

@@ -2,12 +2,14 @@
 //!
 //! An event that fits nothing changes nothing. This room judges nothing.
 
-use crate::desk::farm::{Farm, TEMPERATURES_MAX};
+use crate::desk::farm::{
+    DELIVERIES_MAX, DayDelivery, Farm, KeptLesson, LESSONS_MAX, TEMPERATURES_MAX,
+};
 use crate::desk::undo::{Step, Stock};
 use crate::desk::unit::{DayHarvest, DeadFlies, Run, Unit};
 use crate::domain::CareJob;
 use crate::domain::code::UnitCode;
-use crate::domain::event::{DayTemperature, FarmEvent, Harvest, HarvestHow, Stocking};
+use crate::domain::event::{DayTemperature, Delivery, FarmEvent, Harvest, HarvestHow, Stocking};
 use crate::units::day::FarmDay;
 
 /// The farm day that a fact is about.
@@ -41,6 +43,35 @@ pub(crate) fn record(farm: &mut Farm, event: &FarmEvent) -> Vec<Step> {
         FarmEvent::AntsSeen { unit, day } => ants(farm, *unit, *day).into_iter().collect(),
         FarmEvent::Temperature(t) => temperature(farm, *t).into_iter().collect(),
         FarmEvent::Retired { unit, day } => retire(farm, *unit, *day).into_iter().collect(),
+        FarmEvent::Delivered(d) => vec![deliver(farm, d)],
+        FarmEvent::Taught {
+            unit,
+            stocked,
+            lesson,
+        } => {
+            let (unit, stocked, lesson) = (*unit, *stocked, lesson.clone());
+            farm.lessons
+                .retain(|kept| (kept.unit, kept.stocked) != (unit, stocked));
+            farm.lessons.push(KeptLesson {
+                unit,
+                stocked,
+                lesson,
+            });
+            if farm.lessons.len() > LESSONS_MAX {
+                farm.lessons.remove(0);
+            }
+            Vec::new()
+        }
+        FarmEvent::Learned {
+            unit,
+            stocked,
+            belief,
+        } => {
+            if let Some(run) = farm.run_begun_mut(*unit, *stocked) {
+                run.learned = Some(belief.clone());
+            }
+            Vec::new()
+        }
         _ => Vec::new(),
     }
 }
@@ -135,6 +166,33 @@ fn temperature(farm: &mut Farm, after: DayTemperature) -> Option<Step> {
     Some(Step::Temperature { before, after })
 }
 
+fn deliver(farm: &mut Farm, delivery: &Delivery) -> Step {
+    let at = farm.deliveries.partition_point(|d| d.day < delivery.day);
+    let before = farm
+        .deliveries
+        .get(at)
+        .filter(|d| d.day == delivery.day)
+        .copied();
+    let after = DayDelivery {
+        day: delivery.day,
+        grams: before.map_or(delivery.grams, |b| b.grams.plus(delivery.grams)),
+        own: before.map_or(delivery.own, |b| b.own),
+    };
+    if let (Some(_), Some(row)) = (before, farm.deliveries.get_mut(at)) {
+        *row = after;
+    } else {
+        farm.deliveries.insert(at, after);
+        if farm.deliveries.len() > DELIVERIES_MAX {
+            farm.deliveries.remove(0);
+        }
+    }
+    Step::Delivery {
+        grams: delivery.grams,
+        before,
+        after,
+    }
+}
+
 fn stock(farm: &mut Farm, stocking: &Stocking) -> Vec<Step> {
     let mut steps = Vec::new();
     let at = farm.units.partition_point(|u| u.code < stocking.unit);
@@ -159,6 +217,7 @@ fn stock(farm: &mut Farm, stocking: &Stocking) -> Vec<Step> {
         kind: stocking.kind,
         prior: stocking.prior.clone(),
         harvests: Vec::new(),
+        learned: None,
     });
     steps.push(Step::Began {
         unit: stocking.unit,

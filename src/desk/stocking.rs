@@ -4,17 +4,20 @@
 
 use crate::desk::days::{STOCKING_BACK_DAYS, days_back};
 use crate::desk::farm::UNITS_MAX;
-use crate::desk::forecast::{Sums, own_yield, parameters};
+use crate::desk::forecast::{Sums, parameters};
+use crate::desk::learning::carried;
 use crate::desk::plausible::{is_plausible_stock, likely_stock, pupae_of};
 use crate::desk::reply::{CageState, Refusal, SavedNote, SavedWhat, Stage};
+use crate::desk::second_look::{is_unlikely_cage, still_lays, tenfold};
 use crate::desk::stage::stage;
 use crate::desk::unit::Run;
 use crate::desk::work::Work;
 use crate::domain::code::UnitCode;
 use crate::domain::event::{FarmEvent, Stocking};
 use crate::domain::question::{Closing, Held};
-use crate::domain::said::StockAmount;
+use crate::domain::said::{StockAmount, Why};
 use crate::domain::{StockKind, UnitKind};
+use crate::units::Grams;
 use crate::units::day::FarmDay;
 
 impl Work<'_> {
@@ -94,14 +97,16 @@ impl Work<'_> {
                 (Some(pupae_of(grams, self.rules.pupa_mg)), Some(grams))
             }
         };
+        let kind = kind.unwrap_or(self.rules.stock_kind);
+        let parameters = parameters(self.rules);
         Stocking {
             unit,
             unit_kind: UnitKind::Cage,
             day,
             pupae,
             weight,
-            kind: kind.unwrap_or(self.rules.stock_kind),
-            prior: own_yield(&self.farm, &parameters(self.rules)),
+            kind,
+            prior: carried(self.rules, &self.farm, kind, &parameters),
         }
     }
 
@@ -117,6 +122,30 @@ impl Work<'_> {
                 fix,
                 likely: likely.filter(|_| !insisted),
             });
+            return;
+        }
+        if let Some(ten) = stocking
+            .pupae
+            .filter(|_| !insisted)
+            .and_then(|pupae| tenfold(&self.farm, pupae))
+        {
+            let ten_weight = |grams: Grams| {
+                grams
+                    .hundredths()
+                    .checked_mul(10)
+                    .and_then(Grams::from_hundredths)
+            };
+            let likely = Some((ten, stocking.weight.and_then(ten_weight)));
+            self.hold(Held::StockSize {
+                stocking,
+                fix,
+                likely,
+            });
+            return;
+        }
+        if !fix && is_unlikely_cage(&self.farm, stocking.unit, self.today) {
+            let unit = stocking.unit;
+            self.hold_unlikely(Why::NewCage, Some(unit), FarmEvent::Stocked(stocking));
             return;
         }
         self.begin(stocking, fix);
@@ -207,6 +236,9 @@ impl Work<'_> {
         let stocked = run.stocked;
         if day < stocked {
             self.refuse(Refusal::BeforeStocking { unit, stocked });
+        } else if !self.confirmed && still_lays(&self.farm, unit, day) {
+            let event = FarmEvent::Retired { unit, day };
+            self.hold_unlikely(Why::StillLays, Some(unit), event);
         } else if self.is_officer() || self.in_reach(day) {
             self.save_plain(FarmEvent::Retired { unit, day });
         }

@@ -5,6 +5,7 @@
 use crate::desk::farm::Farm;
 use crate::desk::member::Member;
 use crate::desk::phone::Phone;
+use crate::desk::ward::Ward;
 use crate::domain::event::{Event, Recorded, RulesEvent, StreamId};
 use crate::domain::rules::Rules;
 use serde::{Deserialize, Serialize};
@@ -20,6 +21,8 @@ pub enum StreamState {
     Phone(Phone),
     /// A farm.
     Farm(Farm),
+    /// A ward.
+    Ward(Ward),
 }
 
 impl StreamState {
@@ -31,6 +34,7 @@ impl StreamState {
             StreamId::Member(number) => Self::Member(Member::empty(*number)),
             StreamId::Phone(_) => Self::Phone(Phone::default()),
             StreamId::Farm(_) => Self::Farm(Farm::default()),
+            StreamId::Ward(_) => Self::Ward(Ward::default()),
         }
     }
 
@@ -41,9 +45,14 @@ impl StreamState {
             (Self::Member(member), Event::Member(event)) => member.apply(event),
             (Self::Phone(phone), Event::Phone(event)) => phone.apply(event),
             (Self::Farm(farm), Event::Farm(event)) => farm.apply(recorded, event),
+            (Self::Ward(ward), Event::Ward(event)) => ward.apply(event),
             (
-                Self::Rules(_) | Self::Member(_) | Self::Phone(_) | Self::Farm(_),
-                Event::Rules(_) | Event::Member(_) | Event::Phone(_) | Event::Farm(_),
+                Self::Rules(_) | Self::Member(_) | Self::Phone(_) | Self::Farm(_) | Self::Ward(_),
+                Event::Rules(_)
+                | Event::Member(_)
+                | Event::Phone(_)
+                | Event::Farm(_)
+                | Event::Ward(_),
             ) => {}
         }
     }

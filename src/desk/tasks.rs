@@ -81,7 +81,7 @@ fn jobs(rules: &Rules, sums: &Sums, unit: &Unit, today: FarmDay) -> Vec<(TaskJob
     let Some(run) = &unit.running else {
         return restock(unit, today).into_iter().collect();
     };
-    let mut jobs = vec![(TaskJob::Retire, sums.retire_by(run))];
+    let mut jobs = vec![(TaskJob::Retire, sums.retire_due(run, today))];
     let first = sums.first_eggs(run);
     match stage(sums, run, today) {
         Stage::Spent { .. } => return jobs,

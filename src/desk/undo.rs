@@ -2,7 +2,7 @@
 //!
 //! A step is taken back only where nobody has changed the same thing since. This room does not know who may undo.
 
-use crate::desk::farm::Farm;
+use crate::desk::farm::{DayDelivery, Farm};
 use crate::desk::unit::{DayHarvest, DeadFlies, Displaced, Run};
 use crate::domain::code::UnitCode;
 use crate::domain::compact;
@@ -122,6 +122,15 @@ pub enum Step {
         /// What that displaced.
         displaced: Box<Displaced>,
     },
+    /// Eggs received.
+    Delivery {
+        /// Received then.
+        grams: Grams,
+        /// The day's row before.
+        before: Option<DayDelivery>,
+        /// After.
+        after: DayDelivery,
+    },
 }
 
 /// The amount of a stocking.
@@ -150,6 +159,7 @@ impl Stock {
         run.pupae = self.pupae;
         run.weight = self.weight;
         run.kind = self.kind;
+        run.learned = None;
     }
 }
 
@@ -215,6 +225,15 @@ fn take_step_back(farm: &mut Farm, step: &Step) -> Option<()> {
                 }
             }
         }
+        Step::Delivery { before, after, .. } => {
+            let at = farm.deliveries.iter().position(|d| d == after)?;
+            match before {
+                Some(before) => farm.deliveries[at] = *before,
+                None => {
+                    farm.deliveries.remove(at);
+                }
+            }
+        }
         Step::Began { .. } | Step::Corrected { .. } | Step::Ended { .. } => {
             return take_run_back(farm, step);
         }
@@ -259,12 +278,16 @@ fn take_run_back(farm: &mut Farm, step: &Step) -> Option<()> {
             let ended = unit.last.as_ref()?.retired == Some(*day);
             (ended && unit.running.is_none()).then_some(())?;
             unit.resume_run((**displaced).clone());
+            let resumed = unit.running.as_ref().map(|run| (unit.code, run.stocked));
+            farm.lessons
+                .retain(|kept| Some((kept.unit, kept.stocked)) != resumed);
         }
         Step::Weight { .. }
         | Step::Care { .. }
         | Step::Ants { .. }
         | Step::Dead { .. }
-        | Step::Temperature { .. } => return None,
+        | Step::Temperature { .. }
+        | Step::Delivery { .. } => return None,
     }
     Some(())
 }

@@ -4,7 +4,7 @@
 
 use crate::domain::code::UnitCode;
 use crate::domain::compact;
-use crate::domain::event::Prior;
+use crate::domain::event::{ModelBytes, Prior};
 use crate::domain::{CareJob, StockKind, UnitKind};
 use crate::units::day::FarmDay;
 use crate::units::{Grams, Pupae};
@@ -51,6 +51,9 @@ pub struct Run {
     pub prior: Option<Prior>,
     /// The day's weights, oldest first; a harvest of nothing is one.
     pub harvests: Vec<DayHarvest>,
+    /// What the model believes after them; none where a weight or the stock changed since.
+    #[serde(default)]
+    pub learned: Option<ModelBytes>,
 }
 
 /// A day's eggs in one run.
@@ -163,6 +166,7 @@ impl Unit {
     pub(crate) fn end_run(&mut self, day: FarmDay) -> Option<Displaced> {
         let mut ended = self.running.take()?;
         ended.retired = Some(day);
+        ended.learned = None;
         let mut displaced = Displaced {
             last: self.last.replace(ended),
             dropped: None,
@@ -225,7 +229,10 @@ impl Run {
     }
 
     /// Sets or clears a day's weight.
+    ///
+    /// What was believed with another weight of that day, or without it, is believed no more.
     pub(crate) fn set(&mut self, day: u16, harvest: Option<DayHarvest>) {
+        self.learned.take_if(|learned| learned.through >= day);
         let at = self.harvests.partition_point(|h| h.day < day);
         let standing = self.harvests.get(at).is_some_and(|h| h.day == day);
         match (harvest, standing) {
@@ -258,6 +265,13 @@ impl Run {
         self.harvests
             .iter()
             .fold(Grams::ZERO, |sum, h| sum.plus(h.grams))
+    }
+
+    /// The most eggs of any seven days that end with a harvest.
+    #[must_use]
+    pub fn best_week(&self) -> Grams {
+        let weeks = self.harvests.iter().map(|h| self.week_to(self.day_of(h)));
+        weeks.max().unwrap_or(Grams::ZERO)
     }
 
     /// Eggs of the seven farm days that end with `today`.

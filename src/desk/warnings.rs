@@ -17,34 +17,19 @@ pub const WARNINGS_MAX: usize = 6;
 const SILENT_DAYS: i64 = 2;
 /// Days past the due day after which missing first eggs are a warning and not only late.
 const NO_EGGS_DAYS: i64 = 2;
-/// Degree-days from laying to hatching above [`EGG_THRESHOLD_C`]: 102 to 105 hours at 24 °C (Booth & Sheppard 1984), about 4 days at 27 °C.
-const EGG_DEGREE_DAYS: f64 = 55.0;
-/// Lower threshold of the egg stage, taken from the larva's (Chia et al. 2018).
-const EGG_THRESHOLD_C: f64 = 12.0;
-/// Air where the farm has not said: a lakeside mean, about 4 days from laying to hatching. A modelling choice.
-const AIR_UNSAID_C: f64 = 26.0;
-/// Days of the farm's own temperatures that speak for the traps.
-const AIR_DAYS: i64 = 7;
 /// One dead fly, drying: a modelling choice.
 const DEAD_FLY_G: f64 = 0.06;
 /// A share of a cage's flies found dead at once that is more than age explains: a modelling choice.
 const MANY_DEAD_SHARE: f64 = 0.25;
 /// Dead flies that are many where the cage's pupae are unknown.
 const MANY_DEAD_G: f64 = 100.0;
-/// Pupae that become flies: 65 to 91 % on brewery diets (Chia et al. 2018, PeerJ).
-const EMERGENCE: f64 = 0.80;
-/// The usual net cage, 4 x 3 x 3 ft (common practice, no source).
-const CAGE_M3: f64 = 1.02;
-/// Adults a cubic metre beyond which nobody has reported good laying (Hoc et al. 2019, from memory).
-const CROWDED_PER_M3: f64 = 6_500.0;
-
 /// What may harm a farm on a day, worst first; at most [`WARNINGS_MAX`].
 #[must_use]
 pub fn standing(rules: &Rules, farm: &Farm, today: FarmDay) -> Vec<Warning> {
     let sums = Sums::of(rules, farm);
     let mut found = Vec::new();
     for (unit, run) in farm.running() {
-        found.extend(at_unit(unit, run, today));
+        found.extend(at_unit(&sums, unit, run, today));
     }
     found.extend(air(rules, farm, today));
     found.extend(silence(&sums, farm, today));
@@ -55,27 +40,8 @@ pub fn standing(rules: &Rules, farm: &Farm, today: FarmDay) -> Vec<Warning> {
     found
 }
 
-/// Days that eggs may lie in a trap before the first hatch, at the farm's own recent air; at least 1.
-#[must_use]
-pub fn hatching_days(farm: &Farm, today: FarmDay) -> i64 {
-    let recent: Vec<f64> = farm
-        .temperatures
-        .iter()
-        .filter(|t| (0..AIR_DAYS).contains(&days_from(t.day, today)))
-        .map(|t| f64::midpoint(t.min.as_f64(), t.max.as_f64()))
-        .collect();
-    let count = f64::from(u32::try_from(recent.len()).unwrap_or(u32::MAX));
-    let air = if recent.is_empty() {
-        AIR_UNSAID_C
-    } else {
-        recent.iter().sum::<f64>() / count
-    };
-    let days = EGG_DEGREE_DAYS / (air - EGG_THRESHOLD_C).max(1.0);
-    days.floor().max(1.0) as i64
-}
-
 /// Ants, dead flies and crowding, from what was reported today or is not yet mended.
-fn at_unit(unit: &Unit, run: &Run, today: FarmDay) -> Vec<Warning> {
+fn at_unit(sums: &Sums, unit: &Unit, run: &Run, today: FarmDay) -> Vec<Warning> {
     let mut found = Vec::new();
     let moat = unit.last_care(CareJob::Moat);
     if let Some(ants) = unit.ants
@@ -89,12 +55,17 @@ fn at_unit(unit: &Unit, run: &Run, today: FarmDay) -> Vec<Warning> {
         .dead
         .filter(|dead| dead.day == today)
         .and_then(|dead| dead.grams);
-    let flies = run.pupae.map(|pupae| f64::from(pupae.count()) * EMERGENCE);
+    let table = &sums.parameters;
+    let flies = run
+        .pupae
+        .map(|pupae| f64::from(pupae.count()) * table.emergence_share);
     let many = flies.map_or(MANY_DEAD_G, |flies| flies * DEAD_FLY_G * MANY_DEAD_SHARE);
     if dead.is_some_and(|grams| grams.as_f64() >= many) {
         found.push(Warning::ManyDead(unit.code));
     }
-    if run.stocked == today && flies.is_some_and(|flies| flies / CAGE_M3 > CROWDED_PER_M3) {
+    if run.stocked == today
+        && flies.is_some_and(|flies| flies / table.cage_m3 > table.adults_per_m3_most)
+    {
         found.push(Warning::Crowded(unit.code));
     }
     found
@@ -149,7 +120,7 @@ fn eggs(sums: &Sums, farm: &Farm, unit: &Unit, run: &Run, today: FarmDay) -> Opt
     } else {
         days_from(last, today)
     };
-    let hatched = hatching_days(farm, today);
+    let hatched = sums.hatching_days(today);
     if in_trap >= hatched {
         return Some(Warning::HatchedInTrap {
             unit: unit_code,

@@ -10,7 +10,7 @@ use crate::domain::code::UnitCode;
 use crate::domain::event::{Event, FarmEvent, MemberEvent, PhoneEvent, StreamId};
 use crate::domain::lang::Lang;
 use crate::domain::message::Outcome;
-use crate::domain::said::{Order, Reading, Units};
+use crate::domain::said::{Fact, Order, Reading, Said, Units};
 use crate::domain::{MemberNo, Role};
 use crate::units::day::{FarmDay, farm_day};
 use chrono_tz::Tz;
@@ -41,7 +41,14 @@ pub(crate) fn speaker<'a>(
         shared,
     };
     if let Some(wanted) = reading.for_member {
-        return named(scene, wanted);
+        let receives = |said: &Said| matches!(said.fact, Fact::Delivered(_));
+        let only = reading.doubts.is_empty() && reading.orders.is_empty();
+        let least = if only && reading.said.iter().all(receives) {
+            Role::Collector
+        } else {
+            Role::Officer
+        };
+        return named(scene, wanted, least);
     }
     let bare = reading.said.is_empty()
         && reading.doubts.is_empty()
@@ -50,7 +57,8 @@ pub(crate) fn speaker<'a>(
         if let Some(person) = of_phone(scene, last) {
             return Ok(own(person));
         }
-        if let Ok(speaker) = named(scene, last) {
+        // Whoever received eggs there may answer for it.
+        if let Ok(speaker) = named(scene, last, Role::Collector) {
             return Ok(speaker);
         }
     }
@@ -71,8 +79,12 @@ fn of_phone<'a>(scene: &Scene<'a>, number: MemberNo) -> Option<Person<'a>> {
         .find(|person| person.member.number == number)
 }
 
-/// `for 2071`: one of the phone's own members, or any for an officer.
-fn named<'a>(scene: &Scene<'a>, wanted: MemberNo) -> Result<Speaker<'a>, Box<Decision>> {
+/// `for 2071`: one of the phone's own members, or any for whoever may do at least `least`.
+fn named<'a>(
+    scene: &Scene<'a>,
+    wanted: MemberNo,
+    least: Role,
+) -> Result<Speaker<'a>, Box<Decision>> {
     if let Some(person) = of_phone(scene, wanted) {
         return Ok(Speaker {
             sender: person,
@@ -84,7 +96,7 @@ fn named<'a>(scene: &Scene<'a>, wanted: MemberNo) -> Result<Speaker<'a>, Box<Dec
         .people
         .iter()
         .copied()
-        .find(|person| person.member.role >= Role::Officer);
+        .find(|person| person.member.role >= least);
     let Some(sender) = officer else {
         return Err(Box::new(turned_down(scene, Refusal::NotAllowed)));
     };

@@ -35,8 +35,6 @@ pub(crate) struct Work<'a> {
     pub(crate) today: FarmDay,
     pub(crate) now: DateTime<Utc>,
     pub(crate) message: MessageNo,
-    /// See [`crate::desk::Scene::compares`].
-    pub(crate) compares: bool,
     pub(crate) changes: Vec<(StreamId, Event)>,
     /// Something new stands in the record: `undo` can take it back.
     pub(crate) recorded: bool,
@@ -53,6 +51,8 @@ pub(crate) struct Work<'a> {
     pub(crate) answers: Vec<Answer>,
     /// The member asked for the list of tasks.
     pub(crate) wants_tasks: bool,
+    /// What is recorded now was asked about and answered `yes`.
+    pub(crate) confirmed: bool,
 }
 
 impl<'a> Work<'a> {
@@ -72,7 +72,6 @@ impl<'a> Work<'a> {
             farm: farm.clone(),
             now,
             message,
-            compares: true,
             changes: Vec::new(),
             recorded: false,
             settled: false,
@@ -84,6 +83,7 @@ impl<'a> Work<'a> {
             states: Vec::new(),
             answers: Vec::new(),
             wants_tasks: false,
+            confirmed: false,
         };
         work.close_expired();
         work

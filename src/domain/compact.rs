@@ -67,6 +67,40 @@ pub mod day_or_none {
     }
 }
 
+/// For a `Vec<u8>` field: `#[serde(with = "compact::bytes")]`; hexadecimal in text.
+pub mod bytes {
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+    use std::fmt::Write as _;
+
+    /// Writes bytes.
+    pub fn serialize<S: Serializer>(bytes: &[u8], to: S) -> Result<S::Ok, S::Error> {
+        if !to.is_human_readable() {
+            return bytes.serialize(to);
+        }
+        let mut text = String::with_capacity(2 * bytes.len());
+        for byte in bytes {
+            // Writing to a string cannot fail.
+            let _written = write!(text, "{byte:02x}");
+        }
+        text.serialize(to)
+    }
+
+    /// Reads bytes.
+    pub fn deserialize<'de, D: Deserializer<'de>>(from: D) -> Result<Vec<u8>, D::Error> {
+        if !from.is_human_readable() {
+            return Vec::deserialize(from);
+        }
+        let text = String::deserialize(from)?;
+        let digits = text.as_bytes();
+        let pairs = digits.chunks(2).map(|pair| {
+            let pair = std::str::from_utf8(pair).ok().filter(|p| p.len() == 2);
+            pair.and_then(|pair| u8::from_str_radix(pair, 16).ok())
+        });
+        let read: Option<Vec<u8>> = pairs.collect();
+        read.ok_or_else(|| serde::de::Error::custom("bytes as pairs of hexadecimal digits"))
+    }
+}
+
 /// For a `DateTime<Utc>` field: `#[serde(with = "compact::moment")]`. Exact to the nanosecond.
 pub mod moment {
     use super::{DateTime, Deserialize, Deserializer, EPOCH_SECONDS, Serialize, Serializer, Utc};

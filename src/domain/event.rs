@@ -26,6 +26,8 @@ pub enum StreamId {
     Phone(PhoneNumber),
     /// One member's farm.
     Farm(MemberNo),
+    /// A ward by name: its air and what its finished runs teach. The empty name is the whole cooperative.
+    Ward(String),
 }
 
 /// One event with who, when and by which message.
@@ -53,6 +55,8 @@ pub enum Event {
     Phone(PhoneEvent),
     /// In the stream of the cooperative's rules.
     Rules(RulesEvent),
+    /// In a ward's stream.
+    Ward(WardEvent),
 }
 
 /// What happened at a farm.
@@ -133,6 +137,40 @@ pub enum FarmEvent {
     ZoneSet(String),
     /// The day's reminder was made.
     Reminded(#[serde(with = "compact::day")] FarmDay),
+    /// What the model believes of a run after the harvests up to a day; what it was computed from stays out, so that replay computes nothing.
+    Learned {
+        /// Unit.
+        unit: UnitCode,
+        /// When the run began.
+        #[serde(with = "compact::day")]
+        stocked: FarmDay,
+        /// The belief.
+        belief: ModelBytes,
+    },
+    /// What a run that has ended teaches the next ones.
+    Taught {
+        /// Unit.
+        unit: UnitCode,
+        /// When the run began.
+        #[serde(with = "compact::day")]
+        stocked: FarmDay,
+        /// The lesson.
+        lesson: ModelBytes,
+    },
+    /// Eggs of this farm were received at a collection point and weighed again; `by` is who received them.
+    Delivered(Delivery),
+}
+
+/// What a model makes of harvests, in the form that its version defines.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ModelBytes {
+    /// The model's version.
+    pub model: u16,
+    /// The day of the last harvest that it knows, counted from stocking; for sums over runs, how many of them.
+    pub through: u16,
+    /// As bytes.
+    #[serde(with = "compact::bytes")]
+    pub bytes: Vec<u8>,
 }
 
 /// A weight of eggs for a unit and day.
@@ -160,6 +198,18 @@ pub enum HarvestHow {
     Added,
     /// Instead of it.
     Replaced,
+}
+
+/// Eggs received from a farm.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Delivery {
+    /// Day.
+    #[serde(with = "compact::day")]
+    pub day: FarmDay,
+    /// As the collector weighed them.
+    pub grams: Grams,
+    /// The farm's own weights since its delivery before, as far as they were known then; none: there were none.
+    pub own: Option<Grams>,
 }
 
 /// A stocking.
@@ -245,6 +295,8 @@ pub enum MemberEvent {
     Started,
     /// Pays for replies: questions and warnings only.
     QuestionsOnlySet(bool),
+    /// Wants what is saved by menu as an SMS too.
+    MenuCopiesSet(bool),
 }
 
 /// What happened to a phone.
@@ -260,6 +312,19 @@ pub enum PhoneEvent {
     SilenceSet(bool),
     /// Its last recording or question went to this member's farm: bare answers and `undo` go there too. None: to its own.
     SpokeFor(Option<MemberNo>),
+}
+
+/// What happened in a ward.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum WardEvent {
+    /// Mean lowest and highest air of each month, January first; twelve rows, or none where it is not known.
+    ClimateSet(Vec<(Celsius, Celsius)>),
+    /// A reading of the ward's thermometer.
+    Air(DayTemperature),
+    /// A run in this ward ended and teaches this.
+    Taught(ModelBytes),
+    /// The sum of all lessons, counted anew from the farms.
+    Recounted(ModelBytes),
 }
 
 /// What happened to the rules.

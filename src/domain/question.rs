@@ -4,7 +4,7 @@
 
 use crate::domain::code::UnitCode;
 use crate::domain::compact;
-use crate::domain::event::{FarmEvent, Harvest, Stocking};
+use crate::domain::event::{Delivery, FarmEvent, Harvest, Stocking};
 use crate::domain::said::Why;
 use crate::units::day::FarmDay;
 use crate::units::{Grams, Pupae};
@@ -82,6 +82,13 @@ pub enum Held {
         options: Vec<String>,
         /// What `yes` saves; empty where no single reading is likely.
         likely: Vec<FarmEvent>,
+    },
+    /// A delivery that is far from the farm's own weights, or a second one of its day. `yes` saves it beside what is there.
+    Delivery {
+        /// As said.
+        delivery: Delivery,
+        /// What that day has already; nothing where it is the first.
+        already: Grams,
     },
 }
 

@@ -2,6 +2,7 @@
 //!
 //! Defaults carry their source. This room does not know how the rules are stored or edited.
 
+use crate::domain::event::{DayTemperature, Prior};
 use crate::domain::{CareJob, StockKind};
 use crate::units::Celsius;
 use serde::{Deserialize, Serialize};
@@ -44,6 +45,18 @@ pub struct Rules {
     pub model: BTreeMap<String, f64>,
     /// Mean lowest and highest air of each month, January first; twelve rows, or none where it is not known.
     pub climate: Vec<(Celsius, Celsius)>,
+    /// What holds in the ward of the member concerned. Not kept here: it is filled in from the ward's own stream.
+    #[serde(skip)]
+    pub ward: WardView,
+}
+
+/// What is known of a ward, for one decision.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct WardView {
+    /// Readings of its thermometer, oldest first.
+    pub air: Vec<DayTemperature>,
+    /// What is expected of a stocking of one age and of mixed ages, where the ward or the cooperative has finished cages.
+    pub priors: Option<(Prior, Prior)>,
 }
 
 impl Rules {
@@ -80,6 +93,7 @@ impl Rules {
             question_hours: 24,
             model: BTreeMap::new(),
             climate: Vec::new(),
+            ward: WardView::default(),
         }
     }
 }

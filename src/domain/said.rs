@@ -111,6 +111,8 @@ pub enum Fact {
     },
     /// Emptied and cleaned.
     Retire,
+    /// `got 2071 48.2`: eggs received from that member's farm and weighed again.
+    Delivered(Weighed),
     /// `C4?`: how is it.
     State,
     /// `fix C4 11.5`: that day's weight is this.
@@ -229,6 +231,7 @@ pub enum Verb {
     Away,
     Back,
     Hour,
+    Got,
 }
 
 /// Something with more than one reading. Nothing of it is saved until it is answered.
@@ -271,6 +274,18 @@ pub enum Why {
     SameAsYesterday,
     /// `saa 12`: clock hours are told differently in Kiswahili.
     ClockHour,
+    /// A cage is to be started whose code is unlike the farm's others.
+    NewCage,
+    /// A cage is to be emptied that lays well, or has not had the time to.
+    StillLays,
+    /// A temperature or a weight of dead flies far from what is usual here.
+    FarOff,
+    /// `C1 2 water`: a weight, or a cage without its letter?
+    LetterMissing,
+    /// `C3, C7, C6, C7 water`: one cage stands twice in a list.
+    Twice,
+    /// A word is near a keyword, but not near enough to be read as it.
+    Word,
 }
 
 /// A piece that was not understood.
@@ -307,6 +322,8 @@ pub enum Expected {
     Hour,
     /// A member number after `for`.
     Member,
+    /// Grams after `got` and a member's number.
+    Received,
     /// A code and a name after `join`.
     JoinCode,
     /// A language.

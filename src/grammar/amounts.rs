@@ -163,7 +163,8 @@ impl Drafts {
                 .doubt
                 .as_ref()
                 .map(|(why, _)| *why)
-                .or(listed_on.then_some(Why::StuckNumber)),
+                .or(listed_on.then_some(Why::StuckNumber))
+                .or(std::mem::take(&mut self.near_eggs).then_some(Why::Word)),
             back: None,
             plain: number.plain,
         });

@@ -17,6 +17,20 @@ pub(crate) struct Places {
     pub(crate) facts: Vec<usize>,
     /// Its days.
     pub(crate) days: Vec<Placed>,
+    /// A word that says of what follows that it was not done, where it has one.
+    pub(crate) blur: Option<usize>,
+}
+
+impl Places {
+    /// Places of what was done, which a day ends: where something was not, it has no say about the others' day.
+    fn marks(&self) -> impl Iterator<Item = usize> {
+        let done = |at: &usize| self.blur.is_none_or(|blur| *at < blur);
+        let facts: Vec<usize> = self.facts.iter().copied().filter(done).collect();
+        let unit = self
+            .units
+            .filter(|_| self.blur.is_none() || !facts.is_empty());
+        facts.into_iter().chain(unit)
+    }
 }
 
 /// The days that a fact may be for: one where it is certain. `None` in it: a day that is no date.
@@ -25,11 +39,7 @@ pub(crate) type Choices = Vec<Option<DaySaid>>;
 /// The days of every fact, group by group.
 pub(crate) fn bind(groups: &[Places]) -> Vec<Vec<Choices>> {
     let days: Vec<Placed> = groups.iter().flat_map(|g| g.days.iter().copied()).collect();
-    let marks = || {
-        groups
-            .iter()
-            .flat_map(|g| g.facts.iter().copied().chain(g.units))
-    };
+    let marks = || groups.iter().flat_map(Places::marks);
     let (Some((first_day, first)), Some((last_day, _))) = (days.first(), days.last()) else {
         return each(groups, |_, _| vec![Some(DaySaid::Unsaid)]);
     };
@@ -118,6 +128,7 @@ mod tests {
                 .iter()
                 .map(|(at, n)| (*at, Some(DaySaid::Back(*n))))
                 .collect(),
+            blur: None,
         }
     }
 

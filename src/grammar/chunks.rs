@@ -222,6 +222,10 @@ fn inside(letters: &[Letter], i: usize, text: &str, mark: char) -> Inside {
         '=' | '-' => last == '/',
         // `C-04:12.5`: the digits before the colon are a code's.
         ':' if after_letter_dash(letters, i, text) => false,
+        // `L1:69.3`: a code whose letter looks like a digit is a code.
+        ':' if text.starts_with(|c: char| c.is_alphabetic() && !matches!(c, 'i' | 'o' | 'q')) => {
+            false
+        }
         ':' | ';' | '+' | '*' | '#' | '_' | '|' | '\\' | '^' | '(' => {
             number_like && last.is_ascii_digit() && digit_next
         }

@@ -14,10 +14,14 @@ use crate::domain::said::{
 use crate::grammar::binding::{self, Choices, Places};
 use crate::grammar::emit::repeats::settle_repeats;
 use crate::grammar::facts::{self, Draft, Drafts, Group, GroupUnits};
+use crate::grammar::lexicon::{Blur, Meaning};
 use crate::grammar::lines::Headed;
 use crate::grammar::orders::written;
 use crate::grammar::tokens::{Kind, Token};
 use crate::units::{Grams, Pupae};
+
+/// A code with such a number right after a stocking without one may be the amount: `stock s700`.
+const AMOUNT_LIKE: u16 = 100;
 
 /// What binds the whole line.
 #[derive(Clone, Copy, Debug, Default)]
@@ -67,10 +71,21 @@ fn loosen_last_day(groups: &[Group], places: &[Places], days: &mut [Vec<Choices>
     let Some(last_fact) = places.iter().flat_map(|p| p.facts.iter().copied()).max() else {
         return;
     };
-    let unread = |(at, token): &(usize, Token)| {
-        (last_fact..*day_at).contains(at) && matches!(token.kind, Kind::Unknown | Kind::Letters)
+    let between = |(at, _): &&(usize, Token)| (last_fact..*day_at).contains(at);
+    let items = || groups.iter().flat_map(|g| g.items.iter()).filter(between);
+    // `C4 12.5 tutaonana ijumaa`: the day of something still to come.
+    let to_come = |(at, t): &(usize, Token)| {
+        at + 1 == *day_at && t.kind == Kind::Word(Meaning::Blur(Blur::Unsure)) && t.text.len() > 4
     };
-    if groups.iter().any(|g| g.items.iter().any(unread)) {
+    if items().any(to_come) {
+        days.iter_mut()
+            .flatten()
+            .for_each(|fact| *fact = vec![Some(DaySaid::Unsaid)]);
+        return;
+    }
+    let unread =
+        |(_, t): &(usize, Token)| matches!(t.kind, Kind::Unknown | Kind::Letters | Kind::Near(_));
+    if items().any(unread) {
         let choices = vec![Some(DaySaid::Unsaid), Some(*day)];
         days.iter_mut()
             .flatten()
@@ -85,6 +100,7 @@ fn places(group: &Group, drafts: &Drafts) -> Places {
         facts.extend(group.unit_place);
     }
     Places {
+        blur: drafts.blur_at,
         units: group.unit_place,
         facts,
         days: drafts.days.clone(),
@@ -141,7 +157,13 @@ impl Emit<'_> {
     }
 
     fn facts(&mut self, days: &[Choices]) {
-        for (draft, days) in self.read.drafts.iter().zip(days) {
+        for (nth, (draft, days)) in self.read.drafts.iter().zip(days).enumerate() {
+            // `C4 water 12.5 water`: one cage's work said twice is said once.
+            let again = |d: &Draft| d.facts == draft.facts && d.why.is_none();
+            let work = matches!(draft.facts[..], [Fact::Care(_) | Fact::Ants]);
+            if work && draft.why.is_none() && self.read.drafts.iter().take(nth).any(again) {
+                continue;
+            }
             if matches!(self.group.units, GroupUnits::Bad(_)) && !is_farm_wide(draft) {
                 self.name(draft.at, draft.end, Expected::CageOrWord);
                 continue;
@@ -191,7 +213,13 @@ impl Emit<'_> {
         let asked = self.read.asked;
         // `stock 2b00`, `dead fl1xs 31g`: what is no cage may have been the amount.
         let next = self.groups.get(self.index + 1).map(|g| &g.units);
-        let cut = matches!(next, Some(GroupUnits::Bad(_)))
+        let far = |units: &[UnitSaid]| matches!(units, [unit] if unit.code.number() >= AMOUNT_LIKE);
+        let no_cage = match next {
+            Some(GroupUnits::Bad(_) | GroupUnits::Doubt(..)) => true,
+            Some(GroupUnits::Named(units)) => far(units),
+            _ => false,
+        };
+        let cut = no_cage
             && matches!(
                 draft.facts.first(),
                 Some(

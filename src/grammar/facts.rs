@@ -56,6 +56,8 @@ pub(crate) struct Drafts {
     /// Tokens not understood, and what was expected.
     pub(crate) unread: Vec<(Token, Expected)>,
     pub(crate) blur: Option<Blur>,
+    /// Where the first word stands that blurs what follows it.
+    pub(crate) blur_at: Option<usize>,
     pub(crate) asked: bool,
     /// Days that stand with no fact.
     pub(crate) lone_days: Vec<usize>,
@@ -64,6 +66,8 @@ pub(crate) struct Drafts {
     pub(crate) weights: Vec<Weight>,
     pub(crate) fix: Option<Token>,
     pub(crate) add: bool,
+    /// The next weight follows a word that is probably the noun of eggs.
+    pub(crate) near_eggs: bool,
     /// A weight of dead flies has no unit, so the number after it may be a part of it.
     pub(crate) bare_dead: bool,
     pub(crate) owner: Owner,
@@ -107,6 +111,7 @@ pub(crate) fn draft(group: &Group) -> Drafts {
     let mut items: Vec<&(usize, Token)> =
         group.items.iter().filter(|(_, t)| !t.is_filler()).collect();
     drop_flies(&mut items);
+    read.cut_short(group);
     for i in 0..items.len() {
         if read.skip > 0 {
             read.skip -= 1;
@@ -220,17 +225,20 @@ impl Drafts {
                 self.days.push((place, None));
                 self.unread.push((token.clone(), Expected::Day));
             }
-            Kind::Temperature(min, max) => {
+            Kind::Temperature(first, second) => {
                 let fact = Fact::Temperature {
-                    min: *min,
-                    max: *max,
+                    min: *first.min(second),
+                    max: *first.max(second),
                 };
-                self.push(place, token, vec![fact], None);
+                // The highest first may be a figure lost: `18-2`.
+                let why = (first > second).then_some(Why::FarOff);
+                self.push(place, token, vec![fact], why);
             }
             Kind::BadTemperature => self.name(token, Expected::TwoTemperatures),
             Kind::Ask => self.asked = true,
             Kind::Dash => (),
             Kind::Word(meaning) => self.word(place, token, *meaning, before, &next, expected),
+            Kind::Near(verb) => self.near(place, token, *verb, &next, expected),
             Kind::Junk if matches!(self.owner, Owner::Stock(_)) => {
                 self.spoil_stock(token);
             }
@@ -292,7 +300,10 @@ impl Drafts {
             Meaning::To if is_number(before) && is_number(next(1)) => self.blur(Blur::Unsure),
             Meaning::To => self.owner = Owner::Eggs,
             Meaning::Ago => self.blur(Blur::Unsure),
-            Meaning::Blur(blur) => self.blur(blur),
+            Meaning::Blur(blur) => {
+                self.blur_at = self.blur_at.or(Some(place));
+                self.blur(blur);
+            }
             _ => self.name(token, expected),
         }
     }

@@ -50,7 +50,8 @@ pub fn tolerance(meaning: Meaning, keyword: &str, typed: &str) -> Option<u8> {
             | Verb::For
             | Verb::Add
             | Verb::Join
-            | Verb::Start,
+            | Verb::Start
+            | Verb::Got,
             _,
         )
         | Meaning::Day(_)

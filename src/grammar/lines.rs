@@ -2,11 +2,12 @@
 //!
 //! This room parts a line into groups and hands them on; what a group's words mean is not its business.
 
-use crate::domain::said::{Expected, Reading, Unread, Verb};
+use crate::domain::said::{Doubt, Expected, Reading, UnitSaid, Unread, Verb, Why};
 use crate::grammar::MAX_UNITS;
 use crate::grammar::codes::CodeReading;
 use crate::grammar::emit::{self, Whole};
 use crate::grammar::facts::{Group, GroupUnits};
+use crate::grammar::keypad;
 use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
 use crate::grammar::orders;
 use crate::grammar::registry::{self, Scope};
@@ -32,17 +33,116 @@ pub(crate) fn read_line(
         });
         return;
     }
+    let mut tokens = tokens;
+    doubt_cut_number(original, &mut tokens);
+    let tokens = without_signature(original, tokens, lexicon, reading);
+    doubt_twice(original, &tokens, reading);
     let whole = whole_line(&tokens);
     let mut groups = Groups::default();
     let sentences = headed_sentences(original, &tokens);
     for (place, token) in tokens.into_iter().enumerate() {
         if sentences.contains(&place) {
+            groups.parted |= groups.open.is_some() && groups.done.is_empty();
             groups.close();
         }
         groups.take(place, token);
     }
     let (groups, headed) = groups.finish();
     emit::emit(original, &groups, &Whole { headed, ..whole }, reading);
+}
+
+/// A name below the line belongs to no cage: it is named by itself.
+fn without_signature(
+    original: &[char],
+    mut tokens: Vec<Token>,
+    lexicon: &Lexicon,
+    reading: &mut Reading,
+) -> Vec<Token> {
+    const SHORTEST: usize = 3;
+    let [.., before, last] = tokens.as_slice() else {
+        return tokens;
+    };
+    let between = original.get(before.end..last.at).unwrap_or_default();
+    let parted = between
+        .iter()
+        .any(|c| matches!(c, '\n' | '\r' | '.' | '!' | '-'))
+        || (before.is_filler() && before.text.len() >= SHORTEST);
+    let is_name = matches!(last.kind, Kind::Unknown | Kind::Near(_))
+        && last.text.len() >= SHORTEST
+        && !may_be_kind(&last.text, lexicon);
+    if parted && is_name && (last.kind == Kind::Unknown || between.len() > 1) {
+        reading.unread.push(Unread {
+            text: orders::written(original, last.at, last.end),
+            at: last.at,
+            unit: None,
+            expected: Expected::WeightOrWord,
+        });
+        tokens.pop();
+    }
+    tokens
+}
+
+/// `stock 8000. mxed`: the word may be the stock's kind.
+fn may_be_kind(text: &str, lexicon: &Lexicon) -> bool {
+    const LONG: usize = 5;
+    let most = keypad::SLIP * if text.len() < LONG { 1 } else { 2 };
+    lexicon
+        .entries()
+        .filter(|(_, entry)| {
+            matches!(
+                entry.meaning,
+                Meaning::Mixed | Meaning::OneAge | Meaning::Day(_)
+            )
+        })
+        .any(|(word, _)| word.len() > 3 && keypad::near(text, word, most).is_some())
+}
+
+/// `C4 0.` or `C4 3,` at the very end: the line was cut before the decimals.
+fn doubt_cut_number(original: &[char], tokens: &mut [Token]) {
+    let Some(end) = original.iter().rposition(|c| !c.is_whitespace()) else {
+        return;
+    };
+    let before = |back: usize| end.checked_sub(back).and_then(|i| original.get(i));
+    let digit = |c: Option<&char>| c.is_some_and(char::is_ascii_digit);
+    let nothing = before(1) == Some(&'0') && !digit(before(2));
+    let cut = match original.get(end) {
+        Some(',') => digit(before(1)),
+        Some('.') => nothing,
+        _ => false,
+    };
+    if let (true, Some(token)) = (cut, tokens.last_mut())
+        && token.end + 1 >= end
+        && let Kind::Number(number) = &mut token.kind
+    {
+        let value = number.hundredths;
+        number.doubt.get_or_insert((Why::SplitDecimal, vec![value]));
+    }
+}
+
+/// `C3, C7, C6, C7 water`: one cage twice in a list; one of them was probably another.
+fn doubt_twice(original: &[char], tokens: &[Token], reading: &mut Reading) {
+    let mut list: Vec<UnitSaid> = Vec::new();
+    for token in tokens {
+        match &token.kind {
+            Kind::Units(units) => {
+                if let Some(again) = units.iter().find(|u| list.iter().any(|l| l.code == u.code)) {
+                    reading.doubts.push(Doubt {
+                        why: Why::Twice,
+                        text: again.code.to_string(),
+                        readings: Vec::new(),
+                    });
+                    return;
+                }
+                list.extend(units);
+            }
+            _ if token.is_filler() && !ends_sentence(original, token) => (),
+            _ => list.clear(),
+        }
+    }
+}
+
+fn ends_sentence(original: &[char], token: &Token) -> bool {
+    original.get(token.end).is_some_and(|c| *c == '\n')
 }
 
 fn units_in(tokens: &[Token]) -> usize {
@@ -69,10 +169,6 @@ fn is_unit(token: &Token) -> bool {
 
 /// Where a sentence begins or ends that names its work first and its units last: `C4 12.5. Water all`. Its work is not that of the unit before.
 fn headed_sentences(original: &[char], tokens: &[Token]) -> Vec<usize> {
-    // Where the line itself names its work first, its units take the words before them.
-    if tokens.iter().take_while(|t| !is_unit(t)).any(is_fact_like) {
-        return Vec::new();
-    }
     let breaks = |i: usize| {
         let (Some(before), Some(token)) =
             (i.checked_sub(1).and_then(|j| tokens.get(j)), tokens.get(i))
@@ -84,9 +180,22 @@ fn headed_sentences(original: &[char], tokens: &[Token]) -> Vec<usize> {
     };
     let starts: Vec<usize> = (0..tokens.len()).filter(|i| breaks(*i)).collect();
     let ends = starts.iter().skip(1).copied().chain([tokens.len()]);
-    starts
-        .iter()
-        .zip(ends)
+    // Where the line itself names its work first, its units take the words before them, unless every sentence is whole by itself.
+    let whole = |sentence: &[Token]| {
+        let works = |t: &Token| is_fact_like(t) || matches!(t.kind, Kind::Temperature(..));
+        let placed = |t: &Token| is_unit(t) || matches!(t.kind, Kind::Temperature(..));
+        let head = sentence.iter().take_while(|t| !placed(t)).any(is_fact_like);
+        sentence.iter().all(Token::is_filler)
+            || (sentence.iter().any(works) && sentence.iter().any(placed))
+                && (!head || is_headed_sentence(sentence))
+    };
+    let leads = tokens.iter().take_while(|t| !is_unit(t)).any(is_fact_like);
+    let parts = || starts.iter().zip(ends.clone());
+    let all_whole = starts.len() > 1 && parts().all(|(s, e)| tokens.get(*s..e).is_some_and(whole));
+    if leads && !all_whole {
+        return Vec::new();
+    }
+    parts()
         .filter(|(start, end)| tokens.get(**start..*end).is_some_and(is_headed_sentence))
         .flat_map(|(start, end)| [*start, end])
         .collect()
@@ -108,9 +217,9 @@ fn is_headed_sentence(tokens: &[Token]) -> bool {
     let (units, tail) = rest.split_at(units);
     head.iter().any(is_fact_like)
         && units.iter().any(is_unit)
-        && tail
-            .iter()
-            .all(|t| t.is_filler() || matches!(t.kind, Kind::Day(_) | Kind::Unknown))
+        && tail.iter().all(|t| {
+            t.is_filler() || matches!(t.kind, Kind::Day(_) | Kind::Unknown | Kind::Near(_))
+        })
 }
 
 /// What binds the whole line: a blur before the first unit, a future at its end, and words that take back.
@@ -169,6 +278,8 @@ struct Groups {
     before: usize,
     /// Only units and filler since the open group's units began.
     listing: bool,
+    /// The first group is a sentence of its own.
+    parted: bool,
 }
 
 /// How words that lead a line bind its units.
@@ -236,7 +347,7 @@ impl Groups {
             .first()
             .map(|g| g.items.split_at(before.min(g.items.len())))
             .unwrap_or_default();
-        if groups.len() < 2 || !facts(head) {
+        if groups.len() < 2 || !facts(head) || self.parted {
             return (groups, Headed::No);
         }
         let numbers = counts(head);

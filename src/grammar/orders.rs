@@ -3,8 +3,10 @@
 //! What ends or takes back something counts only where it stands alone. This room does not read facts.
 
 use crate::domain::MemberNo;
-use crate::domain::said::{Doubt, Expected, Order, Reading, Unread, Verb, Why};
-use crate::grammar::lexicon::{Lexicon, Manner, Meaning};
+use crate::domain::said::{
+    DaySaid, Doubt, Expected, Fact, Order, Reading, Said, Units, Unread, Verb, Weighed, Why,
+};
+use crate::grammar::lexicon::{Lexicon, Manner, MassUnit, Meaning};
 use crate::grammar::tokens::{Kind, Token};
 
 /// The longest cooperative code that `join` takes, in characters.
@@ -13,6 +15,9 @@ const LONGEST_CODE: usize = 32;
 const LONGEST_NAME: usize = 40;
 /// The most days that `away` takes: longer is leaving.
 const LONGEST_AWAY: u32 = 365;
+
+/// Members are numbered from four digits up; a smaller number after `got` is what was taken from a cage.
+const LEAST_MEMBER: u32 = 1_000;
 
 /// What stands between two places of the message, as the member wrote it.
 pub(crate) fn written(original: &[char], at: usize, end: usize) -> String {
@@ -27,6 +32,10 @@ fn verb(token: Option<&Token>) -> Option<(Verb, Manner)> {
         Kind::Word(Meaning::Verb(verb, manner)) => Some((verb, manner)),
         _ => None,
     }
+}
+
+fn is_got(token: &Token) -> bool {
+    matches!(verb(Some(token)), Some((Verb::Got, _)))
 }
 
 fn plain_number(token: Option<&Token>) -> Option<u32> {
@@ -52,6 +61,9 @@ pub(crate) fn take(
         let start = tokens.iter().position(|t| !t.is_filler());
         tokens.drain(..start.unwrap_or(tokens.len()));
     };
+    if line.got(&tokens) {
+        return Vec::new();
+    }
     skip(&mut tokens);
     if !line.address(&mut tokens) {
         return Vec::new();
@@ -161,7 +173,8 @@ impl Orders<'_> {
             Verb::Join => self.join(tokens),
             Verb::Lang => self.lang(tokens),
             Verb::Help => {
-                let first = rest.iter().find(|t| !t.is_filler());
+                let names = |t: &Token| !t.is_filler() || is_got(t);
+                let first = rest.iter().find(|t| names(t));
                 // A bare `temp` has been looked at as a temperature already.
                 let topic = match first.map(|t| &t.kind) {
                     Some(Kind::BadTemperature) => Some((Verb::Temp, Manner::Plain)),
@@ -170,10 +183,7 @@ impl Orders<'_> {
                 self.reading
                     .orders
                     .push(Order::Help(topic.map(|(verb, _)| verb)));
-                let upto = rest
-                    .iter()
-                    .position(|t| !t.is_filler())
-                    .map_or(0, |p| p + 1);
+                let upto = rest.iter().position(names).map_or(0, |p| p + 1);
                 tokens.drain(..=if topic.is_some() { upto } else { 0 });
             }
             Verb::Plan => self.plan(&rest),
@@ -289,6 +299,44 @@ impl Orders<'_> {
             (Some(hour), 1) => self.reading.orders.push(Order::Hour(hour)),
             _ => self.name(tokens, Expected::Hour),
         }
+    }
+
+    /// `got 2071 48.2`: a member's number and a weight, today or on a day that was. Before anything else `got` is a word of no weight.
+    fn got(&mut self, tokens: &[Token]) -> bool {
+        let mut words = tokens.iter().skip_while(|t| t.is_filler() && !is_got(t));
+        let Some((Verb::Got, _)) = verb(words.next()) else {
+            return false;
+        };
+        let words: Vec<&Token> = words.filter(|t| !t.is_filler()).collect();
+        let member = plain_number(words.first().copied()).filter(|no| *no >= LEAST_MEMBER);
+        let Some(member) = member else {
+            return false;
+        };
+        let weight = match words.get(1).map(|t| &t.kind) {
+            Some(Kind::Number(n)) if n.doubt.is_none() => {
+                n.grams(n.hundredths).map(|grams| Weighed {
+                    grams,
+                    gross_tare: None,
+                    in_kilograms: n.unit == Some(MassUnit::Kilo),
+                })
+            }
+            _ => None,
+        };
+        let day = match words.get(2).map(|t| &t.kind) {
+            None => Some(DaySaid::Unsaid),
+            Some(Kind::Day(day)) => Some(*day),
+            Some(_) => None,
+        };
+        self.reading.for_member = Some(MemberNo(member));
+        match (weight, day, words.len()) {
+            (Some(weight), Some(day), ..=3) => self.reading.said.push(Said {
+                units: Units::Unsaid,
+                day,
+                fact: Fact::Delivered(weight),
+            }),
+            _ => self.name(tokens, Expected::Received),
+        }
+        true
     }
 
     /// `tasks` anywhere in a line, with its question mark.

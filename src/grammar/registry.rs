@@ -36,6 +36,8 @@ pub enum Takes {
     TwoTemperatures,
     /// A member's number.
     Member,
+    /// A member's number and a weight.
+    MemberAndWeight,
     /// A cooperative's code and a name.
     CodeAndName,
     /// A language.
@@ -94,7 +96,7 @@ const fn care(verb: Verb, key: &'static str, job: CareJob, example: &'static str
 }
 
 /// Every verb, in the order in which help lists them.
-pub const VERBS: [Row; 28] = [
+pub const VERBS: [Row; 29] = [
     row(Verb::Eggs, "eggs", Scope::Unit, Takes::Weight, "C4 12.5"),
     row(
         Verb::Stock,
@@ -177,6 +179,13 @@ pub const VERBS: [Row; 28] = [
     row(Verb::Away, "away", Scope::Order, Takes::Days, "away 5"),
     row(Verb::Back, "back", Scope::Order, Takes::Nothing, "back"),
     row(Verb::Hour, "hour", Scope::Order, Takes::Hour, "hour 6"),
+    row(
+        Verb::Got,
+        "got",
+        Scope::Address,
+        Takes::MemberAndWeight,
+        "got 2071 48.2",
+    ),
 ];
 
 /// The row of a verb.
@@ -210,7 +219,7 @@ mod tests {
                 VERBS.iter().find(|r| r.key == row.key).unwrap()
             );
         }
-        // `Hour` is the last verb; a new one without a row is found here.
-        assert_eq!(Verb::Hour as usize + 1, VERBS.len());
+        // `Got` is the last verb; a new one without a row is found here.
+        assert_eq!(Verb::Got as usize + 1, VERBS.len());
     }
 }

@@ -150,7 +150,7 @@ impl Spans<'_> {
         };
         let mut before = self.out.iter().rev().map(|t| &t.kind);
         let bare = matches!(before.next(), Some(Kind::Number(n)) if n.unit.is_none());
-        let member = matches!(before.next(), Some(Kind::Word(Meaning::Verb(Verb::For, _))));
+        let member = before.next().is_some_and(Kind::names_member);
         bare && !member && !self.out.iter().any(named)
     }
 
@@ -324,10 +324,7 @@ impl Spans<'_> {
     }
 
     fn number_with_unit(&mut self, number: &Number) {
-        let member = matches!(
-            self.out.last().map(|t| &t.kind),
-            Some(Kind::Word(Meaning::Verb(Verb::For, _)))
-        );
+        let member = self.out.last().is_some_and(|t| t.kind.names_member());
         // `1 ,5g`: a part of the number stands apart, so neither part is it.
         let apart = self.tokens.get(self.i + 1);
         if number.unit.is_none()

@@ -4,7 +4,7 @@
 
 mod mended;
 
-use crate::domain::said::{DaySaid, Repair, UnitSaid, Why};
+use crate::domain::said::{DaySaid, Repair, UnitSaid, Verb, Why};
 use crate::grammar::chunks::{Piece, Shape};
 use crate::grammar::codes::{self, CodeRead, CodeReading};
 use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
@@ -40,7 +40,7 @@ pub(crate) enum Kind {
     Day(DaySaid),
     /// A day that does not exist, or a date that is not day/month.
     BadDay,
-    /// A farm temperature, lowest first.
+    /// A farm's two temperatures, as written.
     Temperature(Celsius, Celsius),
     /// `temp` without two temperatures.
     BadTemperature,
@@ -50,6 +50,8 @@ pub(crate) enum Kind {
     Letters,
     /// An unlisted word.
     Unknown,
+    /// An unlisted word that is probably this one.
+    Near(Verb),
     /// Digits with something that makes them no number.
     Junk,
     /// `-`.
@@ -75,7 +77,18 @@ pub(crate) struct Token {
 impl Token {
     /// Passed over wherever it stands.
     pub(crate) fn is_filler(&self) -> bool {
-        matches!(self.kind, Kind::Word(Meaning::Filler | Meaning::And))
+        matches!(
+            self.kind,
+            // `got` means a delivery only where it leads the line.
+            Kind::Word(Meaning::Filler | Meaning::And | Meaning::Verb(Verb::Got, _))
+        )
+    }
+}
+
+impl Kind {
+    /// A word after which a number is a member's.
+    pub(crate) fn names_member(&self) -> bool {
+        matches!(self, Self::Word(Meaning::Verb(Verb::For | Verb::Got, _)))
     }
 }
 
@@ -155,6 +168,16 @@ fn read_text(
             if let Some(rest) = text.get(end..).filter(|rest| !rest.is_empty()) {
                 read_text(piece, rest, lexicon, tokens, repaired);
             }
+        }
+        // `ja6a`: a day with a digit in it is no cage with a wrong check letter.
+        Some(CodeRead::Doubt(Why::CheckLetter, _))
+            if let Some((word, Meaning::Day(day))) = with_letters_back(text, lexicon) =>
+        {
+            tokens.push(token(piece, Kind::Day(day), &word));
+            repaired.push(Repair {
+                typed: text.to_owned(),
+                read_as: word,
+            });
         }
         Some(CodeRead::Doubt(why, readings)) if !readings.is_empty() => {
             tokens.push(token(piece, Kind::UnitDoubt(why, readings), text));
@@ -270,6 +293,10 @@ fn read_word(text: &str, lexicon: &Lexicon, repaired: &mut Vec<Repair>) -> Kind 
         return Kind::Word(Meaning::Blur(Blur::Unsure));
     }
     match lexicon.nearest(text) {
+        // A line cut inside `stock` has lost its amount too.
+        Some((word, entry)) if word.starts_with(text) && is_stock(entry.meaning) => {
+            Kind::Near(Verb::Stock)
+        }
         Some((word, entry)) => {
             repaired.push(Repair {
                 typed: text.to_owned(),
@@ -287,6 +314,10 @@ fn read_word(text: &str, lexicon: &Lexicon, repaired: &mut Vec<Repair>) -> Kind 
         }
         None => Kind::Unknown,
     }
+}
+
+fn is_stock(meaning: Meaning) -> bool {
+    matches!(meaning, Meaning::Verb(Verb::Stock, _))
 }
 
 /// `23.11.2026`: meant as a day, but not one that is read.

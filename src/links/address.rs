@@ -182,6 +182,21 @@ impl Country {
             .map(|(_, c)| *c)
     }
 
+    /// By what the settings say: an ISO code or a calling code. One that is not listed has trunk zeros and 8 to 12 digits (no country that we know
+    /// of has fewer; from memory). None where the setting is empty or neither.
+    #[must_use]
+    pub fn of_setting(text: &str) -> Option<Self> {
+        if text.is_empty() || !text.bytes().all(|b| b.is_ascii_digit()) {
+            return Self::by_code(text);
+        }
+        let calling_code: u16 = text.parse().ok().filter(|code| (1..=999).contains(code))?;
+        let listed = COUNTRIES
+            .iter()
+            .map(|(_, listed)| *listed)
+            .find(|listed| listed.calling_code == calling_code);
+        Some(listed.unwrap_or(country(calling_code, true, 8, 12)))
+    }
+
     /// ISO codes of the countries listed.
     pub fn codes() -> impl Iterator<Item = &'static str> {
         COUNTRIES.iter().map(|(code, _)| *code)

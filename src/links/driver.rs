@@ -6,8 +6,9 @@
 use crate::clock::Clock;
 use crate::counter::Counter;
 use crate::counter::answers::CounterError;
-use crate::domain::message::LinkName;
-use crate::links::http::outgoing::{Auth, SendBy, Tried, judge_status};
+use crate::links::board::{Seat, Standing};
+use crate::links::http::answered::{ANSWER_BYTES_MOST, Tried};
+use crate::links::http::outgoing::{Method, SendBy, parts_of};
 use crate::links::http::schedule::{Next, Pace, after_failure};
 use crate::store::outbox::{OutboxRow, Settled};
 use chrono::{DateTime, Utc};
@@ -15,7 +16,7 @@ use futures_util::StreamExt;
 use futures_util::stream;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
-use reqwest::header::{CONTENT_TYPE, RETRY_AFTER};
+use reqwest::header::RETRY_AFTER;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Duration;
@@ -25,14 +26,12 @@ use tokio::sync::watch;
 const LOOK_EVERY: Duration = Duration::from_millis(500);
 /// Rows taken at once, so that a lease cannot run out before its row's turn comes.
 const ROWS_MAX: usize = 64;
-/// Requests on their way to one network at a time; more would only wait at its door.
-const IN_FLIGHT_MAX: usize = 8;
 /// A network that has not spoken by then counts as silent. Shorter than a lease by far.
 const ANSWER_WAIT: Duration = Duration::from_secs(20);
 
 /// One link's way out.
 pub struct Sender {
-    link: LinkName,
+    seat: Seat,
     by: SendBy,
     client: reqwest::Client,
     counter: Counter,
@@ -42,12 +41,12 @@ pub struct Sender {
 }
 
 impl Sender {
-    /// A sender for `link`. `seed` spreads its pauses.
+    /// A sender for the link of `seat`. `seed` spreads its pauses.
     ///
     /// # Errors
     /// When no TLS can be set up.
     pub fn new(
-        link: LinkName,
+        seat: Seat,
         by: SendBy,
         counter: Counter,
         clock: Clock,
@@ -59,7 +58,7 @@ impl Sender {
             .redirect(reqwest::redirect::Policy::none())
             .build()?;
         Ok(Self {
-            link,
+            seat,
             by,
             client,
             counter,
@@ -74,13 +73,16 @@ impl Sender {
         loop {
             match self.send_due(&mut pace).await {
                 Ok(0) => {
-                    // Both ends of the wait are fine: a word to stop, or time for the next look.
-                    let _ = tokio::time::timeout(LOOK_EVERY, stop.changed()).await;
+                    if ended(&mut stop, LOOK_EVERY).await {
+                        return;
+                    }
                 }
                 Ok(_) => {}
                 Err(error) => {
-                    tracing::error!(link = %self.link, %error, "the outbox cannot be read");
-                    let _ = tokio::time::timeout(LOOK_EVERY * 20, stop.changed()).await;
+                    tracing::error!(link = %self.seat.link(), %error, "the outbox cannot be read");
+                    if ended(&mut stop, LOOK_EVERY * 20).await {
+                        return;
+                    }
                 }
             }
             if *stop.borrow() {
@@ -102,14 +104,14 @@ impl Sender {
         rows.iter().for_each(|_| pace.spend());
         let tried = rows.len();
         stream::iter(rows)
-            .for_each_concurrent(IN_FLIGHT_MAX, |row| self.send_and_settle(row))
+            .for_each_concurrent(self.by.window, |row| self.send_and_settle(row))
             .await;
         Ok(tried)
     }
 
     /// The store blocks, so it is asked from a thread that may.
     async fn lease(&self, most: usize) -> Result<Vec<OutboxRow>, CounterError> {
-        let (counter, link) = (self.counter.clone(), self.link.clone());
+        let (counter, link) = (self.counter.clone(), self.seat.link().clone());
         tokio::task::spawn_blocking(move || counter.lease(&link, "http", most))
             .await
             .unwrap_or(Err(CounterError::Closing))
@@ -123,52 +125,103 @@ impl Sender {
             let tried = self.post(&row).await;
             self.fate(&row, tried, self.clock.now())
         };
-        if !matches!(tried, Settled::Sent) {
-            tracing::warn!(link = %self.link, row = row.id.0, to = %row.outbound.to, fate = ?tried, "a text did not go out");
+        if !matches!(tried, Settled::Sent { .. }) {
+            tracing::warn!(link = %self.seat.link(), row = row.id.0, to = %row.outbound.to, fate = ?tried, "a text did not go out");
         }
         let (counter, id) = (self.counter.clone(), row.id);
         let settled = tokio::task::spawn_blocking(move || counter.settle(id, tried)).await;
         if let Ok(Err(error)) = settled {
             // The lease will run out and the text go again with the same id.
-            tracing::error!(link = %self.link, row = id.0, %error, "a sent text could not be settled");
+            tracing::error!(link = %self.seat.link(), row = id.0, %error, "a sent text could not be settled");
         }
     }
 
     async fn post(&self, row: &OutboxRow) -> Tried {
-        let mut request = self
-            .client
-            .post(&self.by.url)
-            .header(CONTENT_TYPE, "application/json")
-            .body(self.by.template.fill_for(row));
-        request = match &self.by.auth {
-            Auth::None => request,
-            Auth::Bearer(token) => request.bearer_auth(token),
-            Auth::Basic(user, password) => request.basic_auth(user, Some(password)),
+        let ready = self.by.request(row, self.clock.now());
+        let method = match ready.method {
+            Method::Get => reqwest::Method::GET,
+            Method::Post => reqwest::Method::POST,
+            Method::Put => reqwest::Method::PUT,
         };
-        match request.send().await {
-            Ok(response) => {
-                let wish = response.headers().get(RETRY_AFTER);
-                let wish = wish.and_then(|value| value.to_str().ok());
-                judge_status(response.status().as_u16(), wish)
-            }
-            Err(_) => Tried::Later(None),
+        let mut request = self.client.request(method, ready.url).body(ready.body);
+        for (name, value) in ready.headers {
+            request = request.header(name, value);
         }
+        let mut response = match request.send().await {
+            Ok(response) => response,
+            // Nothing has left where no connection came about or the request could not be made.
+            Err(error) if error.is_connect() || error.is_builder() => return Tried::Later(None),
+            Err(_) => return Tried::Silent,
+        };
+        let status = response.status().as_u16();
+        let wish = response.headers().get(RETRY_AFTER);
+        let wish = wish
+            .and_then(|value| value.to_str().ok())
+            .map(str::to_owned);
+        let mut body = Vec::new();
+        // An answer that breaks off is judged by what came of it: the status stands.
+        while body.len() < ANSWER_BYTES_MOST
+            && let Ok(Some(piece)) = response.chunk().await
+        {
+            body.extend_from_slice(&piece);
+        }
+        self.by.answer.judge(status, wish.as_deref(), &body)
     }
 
     fn fate(&self, row: &OutboxRow, tried: Tried, now: DateTime<Utc>) -> Settled {
+        let parts = parts_of(row);
+        let silent = matches!(tried, Tried::Silent);
         let wish = match tried {
-            Tried::Taken => return Settled::Sent,
-            Tried::Refused(why) => return Settled::Dead { why },
+            Tried::Taken(id) => {
+                self.seat.stand(Standing::Up, "", now);
+                self.seat.count(|passed| passed.sent += 1);
+                // Networks that give no id name ours.
+                let id = id.unwrap_or_else(|| row.id.reference());
+                let ids = if self.by.receipts {
+                    vec![id]
+                } else {
+                    Vec::new()
+                };
+                return Settled::Sent { ids, parts };
+            }
+            Tried::Refused(why) => {
+                self.seat.fault(&why, now);
+                self.seat.count(|passed| passed.failed += 1);
+                return Settled::Dead { why };
+            }
             Tried::Later(wish) => wish,
+            Tried::Silent => None,
         };
+        self.seat.stand(Standing::Down, "", now);
+        self.seat.fault("the network did not take a text", now);
+        self.seat.count(|passed| passed.failed += 1);
+        let unknown = || Settled::Unknown {
+            why: "the network did not answer".to_owned(),
+            ids: Vec::new(),
+            parts,
+        };
+        if silent && !self.by.tells_repeats {
+            return unknown();
+        }
         let draw = self.chance.fetch_add(1, Ordering::Relaxed);
         let chance = ChaCha8Rng::seed_from_u64(draw).random_range(0.0..1.0);
         match after_failure(now, row.expires, row.attempts, wish, chance) {
+            Next::Retry(at) if silent => Settled::RetryHere { at },
             Next::Retry(at) => Settled::Retry { at },
+            Next::Expired | Next::GiveUp if silent => unknown(),
             Next::Expired => Settled::Expired,
             Next::GiveUp => Settled::Dead {
                 why: "the network could not be reached".to_owned(),
             },
         }
+    }
+}
+
+/// Waits for the word to stop, `most` at the longest. Whether it came; a sender that is gone counts as the word, or this would spin.
+async fn ended(stop: &mut watch::Receiver<bool>, most: Duration) -> bool {
+    match tokio::time::timeout(most, stop.changed()).await {
+        Ok(Ok(())) => *stop.borrow(),
+        Ok(Err(_)) => true,
+        Err(_) => false,
     }
 }

@@ -2,7 +2,13 @@
 //!
 //! The web server and the driver move the bytes; this room reads and writes them.
 
+pub mod answered;
+pub mod fields;
+pub mod mapping;
 pub mod number;
 pub mod outgoing;
 pub mod posted;
 pub mod schedule;
+pub mod signing;
+pub mod template;
+pub mod ussd;

@@ -6,8 +6,17 @@ use crate::store::keys::Shelf;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
-/// The form of every record written today. Bumped when a kept shape changes; older forms are then read by their number.
-pub const RECORD_VERSION: u8 = 1;
+/// The form of a shelf's records written today. Bumped when a kept shape changes.
+///
+/// Events and messages are only ever added to at their ends, so theirs stays. States are snapshots of events: one of an older form is made again
+/// from them when the store is opened. Form 2 of a state knows what the sums have learned of each run.
+#[must_use]
+pub const fn form(shelf: Shelf) -> u8 {
+    match shelf {
+        Shelf::States => 2,
+        _ => 1,
+    }
+}
 
 /// Version byte and CRC-32 (IEEE 802.3).
 const HEAD: usize = 5;
@@ -19,8 +28,13 @@ pub enum CodecError {
     #[error("a record of {0} bytes is too short to be one")]
     Short(usize),
     /// Written by a newer program.
-    #[error("a record has form {0}; this program reads up to form {RECORD_VERSION}")]
+    #[error(
+        "a record has form {0}, which this program does not know: it was written by a newer one"
+    )]
     Version(u8),
+    /// Written by an older program, and its shape has changed since.
+    #[error("a record has form {0}, which is older than this program's")]
+    Older(u8),
     /// The bytes changed since they were written, or lie under another key.
     #[error("a record's checksum does not match its bytes")]
     Checksum,
@@ -39,12 +53,22 @@ fn checksum(shelf: Shelf, key: &[u8], version: u8, payload: &[u8]) -> u32 {
 
 /// The bytes of `value` for this place.
 pub fn seal<T: Serialize>(shelf: Shelf, key: &[u8], value: &T) -> Result<Vec<u8>, CodecError> {
+    seal_as(form(shelf), shelf, key, value)
+}
+
+/// The bytes of `value` in a form by its number.
+pub(crate) fn seal_as<T: Serialize>(
+    form: u8,
+    shelf: Shelf,
+    key: &[u8],
+    value: &T,
+) -> Result<Vec<u8>, CodecError> {
     let head = vec![0_u8; HEAD];
     let mut bytes =
         postcard::to_extend(value, head).map_err(|e| CodecError::Shape(e.to_string()))?;
     let (head, payload) = bytes.split_at_mut(HEAD);
-    let sum = checksum(shelf, key, RECORD_VERSION, payload).to_le_bytes();
-    head.copy_from_slice(&[RECORD_VERSION, sum[0], sum[1], sum[2], sum[3]]);
+    let sum = checksum(shelf, key, form, payload).to_le_bytes();
+    head.copy_from_slice(&[form, sum[0], sum[1], sum[2], sum[3]]);
     Ok(bytes)
 }
 
@@ -54,14 +78,9 @@ pub fn unseal<T: DeserializeOwned>(
     key: &[u8],
     bytes: &[u8],
 ) -> Result<T, CodecError> {
-    let Some((&[version, a, b, c, d], payload)) = bytes.split_first_chunk::<HEAD>() else {
-        return Err(CodecError::Short(bytes.len()));
-    };
-    if version != RECORD_VERSION {
-        return Err(CodecError::Version(version));
-    }
-    if checksum(shelf, key, version, payload) != u32::from_le_bytes([a, b, c, d]) {
-        return Err(CodecError::Checksum);
+    let (version, payload) = opened(shelf, key, bytes)?;
+    if version < form(shelf) {
+        return Err(CodecError::Older(version));
     }
     let (value, rest) =
         postcard::take_from_bytes(payload).map_err(|e| CodecError::Shape(e.to_string()))?;
@@ -70,6 +89,32 @@ pub fn unseal<T: DeserializeOwned>(
     } else {
         Err(CodecError::Shape(format!("{} bytes too many", rest.len())))
     }
+}
+
+/// The first fields of a value of any form, where those have not changed.
+pub(crate) fn head<T: DeserializeOwned>(
+    shelf: Shelf,
+    key: &[u8],
+    bytes: &[u8],
+) -> Result<T, CodecError> {
+    let (_, payload) = opened(shelf, key, bytes)?;
+    let read = postcard::take_from_bytes(payload);
+    read.map(|(value, _)| value)
+        .map_err(|e| CodecError::Shape(e.to_string()))
+}
+
+/// A record's form and payload, where both are what was written.
+fn opened<'b>(shelf: Shelf, key: &[u8], bytes: &'b [u8]) -> Result<(u8, &'b [u8]), CodecError> {
+    let Some((&[version, a, b, c, d], payload)) = bytes.split_first_chunk::<HEAD>() else {
+        return Err(CodecError::Short(bytes.len()));
+    };
+    if version == 0 || version > form(shelf) {
+        return Err(CodecError::Version(version));
+    }
+    if checksum(shelf, key, version, payload) != u32::from_le_bytes([a, b, c, d]) {
+        return Err(CodecError::Checksum);
+    }
+    Ok((version, payload))
 }
 
 #[cfg(test)]

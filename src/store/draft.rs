@@ -101,7 +101,9 @@ impl<'s> Draft<'s> {
             .max(drafted)
             .and_then(|key| match keys::read_stream(&key)?.1 {
                 StreamId::Member(no) => Some(no),
-                StreamId::Rules | StreamId::Phone(_) | StreamId::Farm(_) => None,
+                StreamId::Rules | StreamId::Phone(_) | StreamId::Farm(_) | StreamId::Ward(_) => {
+                    None
+                }
             }))
     }
 
@@ -206,7 +208,10 @@ impl<'s> Draft<'s> {
                 stream.version += 1;
                 stream.state.apply(&recorded);
                 let key = keys::event(step.coop, &change.stream, stream.version);
-                let counted = matches!(recorded.event, Event::Farm(FarmEvent::Harvested(_)));
+                let counted = matches!(
+                    recorded.event,
+                    Event::Farm(FarmEvent::Harvested(_) | FarmEvent::Delivered(_))
+                );
                 let record = EventRecord {
                     step: no.0,
                     id: network_id.clone().filter(|_| counted),

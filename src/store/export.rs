@@ -12,8 +12,8 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::io::{BufRead, Read, Write};
 
-/// The form of exports written today.
-const FORM: u32 = 1;
+/// The form of exports written today: that of the states in them. Those of an older one are made again from their events.
+const FORM: u32 = codec::form(Shelf::States) as u32;
 /// Records written in one go by an import: keeps memory flat.
 const IMPORTED_AT_ONCE: usize = 2_000;
 
@@ -170,25 +170,26 @@ impl Store {
         let head: Option<Head> = reader
             .next()?
             .and_then(|line| serde_json::from_str(&line).ok());
-        match head {
-            Some(Head {
-                clutchline_export: FORM,
-            }) => {}
+        let form = match head.map(|head| head.clutchline_export) {
+            Some(form @ 1..=FORM) => form,
             Some(_) => return Err(reader.wrong("this export was written by a newer program")),
             None => {
                 return Err(
                     reader.wrong("expected the first line of an export, {\"clutchline_export\":1}")
                 );
             }
+        };
+        let records = self.import_records(&mut reader, form < FORM)?;
+        if form < FORM {
+            self.remake_all()?;
         }
-        let records = self.import_records(&mut reader)?;
         self.flush()?;
         self.forget();
         self.read_numbers()?;
         Ok(records)
     }
 
-    fn import_records(&self, reader: &mut Lines<'_>) -> Result<u64, StoreError> {
+    fn import_records(&self, reader: &mut Lines<'_>, older: bool) -> Result<u64, StoreError> {
         let mut records = 0;
         let mut waiting: BTreeMap<Shelf, Writes> = BTreeMap::new();
         loop {
@@ -207,7 +208,7 @@ impl Store {
                     Err(reader.wrong("the export's count or checksum does not match its lines"))
                 };
             }
-            let (shelf, key, bytes) = lines::record(reader.at, &line)?;
+            let (shelf, key, bytes) = lines::record(reader.at, &line, older)?;
             waiting.entry(shelf).or_default().insert(key, Some(bytes));
             records += 1;
             if waiting.values().map(BTreeMap::len).sum::<usize>() >= IMPORTED_AT_ONCE {

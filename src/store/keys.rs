@@ -29,13 +29,25 @@ pub enum Shelf {
     Wakeups,
     /// The phone and link by which a member was last heard.
     Routes,
+    /// Texts that a network has or may have, until their receipts can no longer come, by cooperative and number.
+    Sent,
+    /// The rows of [`Shelf::Sent`] by link and the network's id.
+    Marks,
+    /// Receipts that came before the network's id was known here.
+    Early,
+    /// What is removed when, in order of time.
+    Ages,
+    /// Parts sent, by cooperative, month, link and member.
+    Ledger,
+    /// USSD sessions, by phone.
+    Sessions,
     /// Redelivery keys of one span of days ([`crate::store::redelivery::SPAN_DAYS`]).
     Seen(u32),
 }
 
 impl Shelf {
     /// Every shelf that always exists, in the order of exports.
-    pub const STANDING: [Self; 8] = [
+    pub const STANDING: [Self; 14] = [
         Self::Meta,
         Self::Messages,
         Self::Events,
@@ -44,6 +56,12 @@ impl Shelf {
         Self::Due,
         Self::Wakeups,
         Self::Routes,
+        Self::Sent,
+        Self::Marks,
+        Self::Early,
+        Self::Ages,
+        Self::Ledger,
+        Self::Sessions,
     ];
 
     /// Goes into every checksum.
@@ -59,6 +77,12 @@ impl Shelf {
             Self::Wakeups => 6,
             Self::Routes => 7,
             Self::Seen(_) => 8,
+            Self::Sent => 9,
+            Self::Marks => 10,
+            Self::Early => 11,
+            Self::Ages => 12,
+            Self::Ledger => 13,
+            Self::Sessions => 14,
         }
     }
 
@@ -74,6 +98,12 @@ impl Shelf {
             Self::Due => "due".to_owned(),
             Self::Wakeups => "wakeups".to_owned(),
             Self::Routes => "routes".to_owned(),
+            Self::Sent => "sent".to_owned(),
+            Self::Marks => "marks".to_owned(),
+            Self::Early => "early".to_owned(),
+            Self::Ages => "ages".to_owned(),
+            Self::Ledger => "ledger".to_owned(),
+            Self::Sessions => "sessions".to_owned(),
             Self::Seen(span) => format!("seen-{span}"),
         }
     }
@@ -111,6 +141,7 @@ const RULES: u8 = 0;
 const MEMBER: u8 = 1;
 const PHONE: u8 = 2;
 const FARM: u8 = 3;
+const WARD: u8 = 4;
 
 /// The digits of a number as an integer: at most 15 digits (E.164), never a leading zero.
 #[must_use]
@@ -143,6 +174,14 @@ pub fn moment(millis: u64) -> DateTime<Utc> {
         .unwrap_or(DateTime::<Utc>::MAX_UTC)
 }
 
+/// The key of a phone's USSD session.
+#[must_use]
+pub fn session(coop: CoopId, phone: &PhoneNumber) -> Vec<u8> {
+    let mut key = coop.0.to_be_bytes().to_vec();
+    key.extend(phone_digits(phone).to_be_bytes());
+    key
+}
+
 /// The key of a stream: cooperative, kind, member or phone. No stream's key is the start of another's.
 #[must_use]
 pub fn stream(coop: CoopId, id: &StreamId) -> Vec<u8> {
@@ -161,6 +200,14 @@ pub fn stream(coop: CoopId, id: &StreamId) -> Vec<u8> {
         StreamId::Farm(MemberNo(no)) => {
             key.push(FARM);
             key.extend(no.to_be_bytes());
+        }
+        StreamId::Ward(name) => {
+            // Ward names are held short where they are set; a longer one would share its prefix here.
+            let name = name.as_bytes();
+            let name = name.get(..usize::from(u8::MAX)).unwrap_or(name);
+            key.push(WARD);
+            key.push(u8::try_from(name.len()).unwrap_or(u8::MAX));
+            key.extend(name);
         }
     }
     key
@@ -196,6 +243,12 @@ pub fn read_stream(key: &[u8]) -> Option<(CoopId, StreamId, &[u8])> {
         PHONE => {
             let digits = u64::from_be_bytes(*rest.first_chunk::<8>()?);
             (StreamId::Phone(phone_of(digits)?), 8)
+        }
+        WARD => {
+            let (len, rest) = rest.split_first()?;
+            let name = rest.get(..usize::from(*len))?;
+            let name = std::str::from_utf8(name).ok()?.to_owned();
+            (StreamId::Ward(name), 1 + usize::from(*len))
         }
         _ => return None,
     };
@@ -239,14 +292,21 @@ pub fn outbox(id: OutboxId) -> Vec<u8> {
     id.0.to_be_bytes().to_vec()
 }
 
-/// The start of every due key of one link and urgency.
+/// The start of every key of one link: its length and its name.
 #[must_use]
-pub fn due_start(link: &LinkName, urgency: Urgency) -> Vec<u8> {
+pub fn link(link: &LinkName) -> Vec<u8> {
     // Link names come from the settings, which hold them short; a longer one would only share its prefix here.
     let name = link.0.as_bytes();
     let name = name.get(..usize::from(u8::MAX)).unwrap_or(name);
     let mut key = vec![u8::try_from(name.len()).unwrap_or(u8::MAX)];
     key.extend(name);
+    key
+}
+
+/// The start of every due key of one link and urgency.
+#[must_use]
+pub fn due_start(to: &LinkName, urgency: Urgency) -> Vec<u8> {
+    let mut key = link(to);
     key.push(urgency as u8);
     key
 }
@@ -322,6 +382,8 @@ mod tests {
             StreamId::Member(MemberNo(2071)),
             StreamId::Phone(phone),
             StreamId::Farm(MemberNo(2071)),
+            StreamId::Ward(String::new()),
+            StreamId::Ward("Ufukwe".to_owned()),
         ];
         for id in &ids {
             let key = event(coop, id, 9);

@@ -5,8 +5,13 @@
 
 use crate::store::StoreError;
 use crate::store::codec;
-use crate::store::keys::Shelf;
-use crate::store::records::{EventRecord, MessageRecord, Numbers, Route, RowRecord, Stream};
+use crate::store::delivery::{EarlyRecord, SentRecord};
+use crate::store::keys::{self, Shelf};
+use crate::store::ledger::LedgerRecord;
+use crate::store::outbox::OutboxId;
+use crate::store::records::{
+    EventRecord, MessageRecord, Moment, Numbers, Route, RowRecord, SessionRecord, Stream,
+};
 use crate::store::redelivery::{SeenId, SeenText, is_by_id};
 use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
@@ -40,6 +45,11 @@ enum Kind {
     Route,
     SeenId,
     SeenText,
+    Sent,
+    Mark,
+    Early,
+    Ledger,
+    Session,
     /// The key says it all.
     Nothing,
 }
@@ -54,7 +64,12 @@ fn kind(shelf: Shelf, key: &[u8]) -> Kind {
         Shelf::Routes => Kind::Route,
         Shelf::Seen(_) if is_by_id(key) => Kind::SeenId,
         Shelf::Seen(_) => Kind::SeenText,
-        Shelf::Due | Shelf::Wakeups => Kind::Nothing,
+        Shelf::Sent => Kind::Sent,
+        Shelf::Marks => Kind::Mark,
+        Shelf::Early => Kind::Early,
+        Shelf::Ledger => Kind::Ledger,
+        Shelf::Sessions => Kind::Session,
+        Shelf::Due | Shelf::Wakeups | Shelf::Ages => Kind::Nothing,
     }
 }
 
@@ -72,6 +87,11 @@ pub fn line(shelf: Shelf, key: &[u8], bytes: &[u8]) -> Result<String, StoreError
         Kind::Route => shown::<Route>(shelf, key, bytes),
         Kind::SeenId => shown::<SeenId>(shelf, key, bytes),
         Kind::SeenText => shown::<SeenText>(shelf, key, bytes),
+        Kind::Sent => shown::<SentRecord>(shelf, key, bytes),
+        Kind::Mark => shown::<OutboxId>(shelf, key, bytes),
+        Kind::Early => shown::<EarlyRecord>(shelf, key, bytes),
+        Kind::Ledger => shown::<LedgerRecord>(shelf, key, bytes),
+        Kind::Session => shown::<SessionRecord>(shelf, key, bytes),
         Kind::Nothing => shown::<()>(shelf, key, bytes),
     }
 }
@@ -91,11 +111,12 @@ fn shown<T: Serialize + DeserializeOwned>(
         .map_err(|why| StoreError::Record(codec::CodecError::Shape(why.to_string())))
 }
 
-/// Shelf, key and bytes of line number `at`.
+/// Shelf, key and bytes of line number `at`. In an export of an older form (`older`) states are not read: an empty one holds the place until its
+/// events have made it again.
 ///
 /// # Errors
 /// [`StoreError::Line`] when it is not a line of an export.
-pub fn record(at: usize, line: &str) -> Result<(Shelf, Vec<u8>, Vec<u8>), StoreError> {
+pub fn record(at: usize, line: &str, older: bool) -> Result<(Shelf, Vec<u8>, Vec<u8>), StoreError> {
     let wrong = |why: String| StoreError::Line { line: at, why };
     let read: Read =
         serde_json::from_str(line).map_err(|why| wrong(format!("expected a record, {why}")))?;
@@ -110,11 +131,17 @@ pub fn record(at: usize, line: &str) -> Result<(Shelf, Vec<u8>, Vec<u8>), StoreE
         Kind::Numbers => sealed::<Numbers>(shelf, &key, read.record),
         Kind::Message => sealed::<MessageRecord>(shelf, &key, read.record),
         Kind::Event => sealed::<EventRecord>(shelf, &key, read.record),
+        Kind::Stream if older => empty_state(shelf, &key, read.record),
         Kind::Stream => sealed::<Stream>(shelf, &key, read.record),
         Kind::Row => sealed::<RowRecord>(shelf, &key, read.record),
         Kind::Route => sealed::<Route>(shelf, &key, read.record),
         Kind::SeenId => sealed::<SeenId>(shelf, &key, read.record),
         Kind::SeenText => sealed::<SeenText>(shelf, &key, read.record),
+        Kind::Sent => sealed::<SentRecord>(shelf, &key, read.record),
+        Kind::Mark => sealed::<OutboxId>(shelf, &key, read.record),
+        Kind::Early => sealed::<EarlyRecord>(shelf, &key, read.record),
+        Kind::Ledger => sealed::<LedgerRecord>(shelf, &key, read.record),
+        Kind::Session => sealed::<SessionRecord>(shelf, &key, read.record),
         Kind::Nothing => sealed::<()>(shelf, &key, read.record),
     };
     bytes.map(|bytes| (shelf, key, bytes)).map_err(wrong)
@@ -128,6 +155,28 @@ fn sealed<T: Serialize + DeserializeOwned>(
     let record: T =
         serde_json::from_value(record).map_err(|why| format!("the record does not read: {why}"))?;
     codec::seal(shelf, key, &record).map_err(|why| why.to_string())
+}
+
+/// What stands before a state in every form.
+#[derive(Deserialize)]
+struct StateHead {
+    version: u32,
+    wake: Option<Moment>,
+    heard: Option<Moment>,
+}
+
+/// An empty state under the head of an older one.
+fn empty_state(shelf: Shelf, key: &[u8], record: serde_json::Value) -> Result<Vec<u8>, String> {
+    let (_, id, _) = keys::read_stream(key).ok_or("expected the key of a stream")?;
+    let head: StateHead =
+        serde_json::from_value(record).map_err(|why| format!("the record does not read: {why}"))?;
+    let stream = Stream {
+        version: head.version,
+        wake: head.wake,
+        heard: head.heard,
+        ..Stream::empty(&id)
+    };
+    codec::seal(shelf, key, &stream).map_err(|why| why.to_string())
 }
 
 fn hex(bytes: &[u8]) -> String {

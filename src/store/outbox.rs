@@ -10,9 +10,10 @@ use crate::domain::message::Outbound;
 use crate::store::StoreError;
 use crate::store::draft::Draft;
 use crate::store::keys::{self, Shelf};
+use crate::store::receipts::Aged;
 use crate::store::records::RowRecord;
 use crate::store::step::Outgoing;
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, Duration, Utc};
 use serde::{Deserialize, Serialize};
 
 /// The number of an outbox row: rising, never reused in one data folder.
@@ -28,6 +29,13 @@ pub enum Urgency {
     Notice,
     /// A reminder; worthless by the evening.
     Reminder,
+    /// One text for many members; nobody waits for it. The number of each variant is part of stored keys: new ones come last.
+    Broadcast,
+}
+
+impl Urgency {
+    /// All, what leaves first in front.
+    pub const ALL: [Self; 4] = [Self::Answer, Self::Notice, Self::Reminder, Self::Broadcast];
 }
 
 /// One text on its way out.
@@ -61,11 +69,30 @@ pub struct OutboxRow {
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Settled {
     /// The network took it.
-    Sent,
+    Sent {
+        /// The network's ids, one for each part that got one: what its receipts will name. None: no receipt can be matched.
+        ids: Vec<String>,
+        /// Parts that the network counts, for the ledger.
+        parts: u16,
+    },
     /// Not now; try again at this moment.
     Retry {
         /// Not before.
         at: DateTime<Utc>,
+    },
+    /// The network was silent but tells a repeated id: the same link may try again, no other one.
+    RetryHere {
+        /// Not before.
+        at: DateTime<Utc>,
+    },
+    /// The network may have it or not. Never sent again by itself: a later receipt or a person ends it.
+    Unknown {
+        /// What happened, without personal data.
+        why: String,
+        /// The ids of parts that were taken, where some were.
+        ids: Vec<String>,
+        /// Parts of the whole text.
+        parts: u16,
     },
     /// Never: refused for good. Kept for a person to see.
     Dead {
@@ -74,6 +101,37 @@ pub enum Settled {
     },
     /// Too late to be of use.
     Expired,
+}
+
+impl Settled {
+    /// Taken as one part, and the network gave no id.
+    #[must_use]
+    pub const fn sent() -> Self {
+        Self::Sent {
+            ids: Vec::new(),
+            parts: 1,
+        }
+    }
+}
+
+/// What a lease does with a row whose last lease ended without a word: its driver died while the text was on its way.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Abandoned {
+    /// Leased again: the network tells a repeated id, or a second copy does no harm.
+    Again,
+    /// Kept as unknown: the network may have it.
+    Unknown,
+}
+
+/// What a lease found.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Leased {
+    /// The rows, most urgent first.
+    pub rows: Vec<OutboxRow>,
+    /// Rows that had become worthless.
+    pub expired: usize,
+    /// Rows that were given up as unknown.
+    pub unknown: usize,
 }
 
 impl OutboxId {
@@ -87,6 +145,18 @@ impl OutboxId {
     #[must_use]
     pub const fn coop(self) -> CoopId {
         CoopId((self.0 >> 48) as u16)
+    }
+
+    /// Our own reference of the row, as networks see it.
+    #[must_use]
+    pub fn reference(self) -> String {
+        format!("out-{}", self.0)
+    }
+
+    /// The row of a reference of ours.
+    #[must_use]
+    pub fn of_reference(text: &str) -> Option<Self> {
+        text.strip_prefix("out-")?.parse().ok().map(Self)
     }
 }
 
@@ -125,7 +195,7 @@ impl Draft<'_> {
         })
     }
 
-    fn place(&mut self, record: RowRecord) -> Result<(), StoreError> {
+    pub(crate) fn place(&mut self, record: RowRecord) -> Result<(), StoreError> {
         let row = &record.row;
         if record.dead.is_none() {
             let due = keys::due(&row.link, row.urgency, row.due, row.id);
@@ -134,13 +204,12 @@ impl Draft<'_> {
         self.put(Shelf::Outbox, keys::outbox(row.id), &record)
     }
 
-    fn lift(&mut self, row: &OutboxRow) {
+    pub(crate) fn lift(&mut self, row: &OutboxRow) {
         let due = keys::due(&row.link, row.urgency, row.due, row.id);
         self.remove(Shelf::Due, due);
     }
 
     /// Leases at most `most` rows of `link` that are due at `now`, most urgent first, until `until`; expired ones are dropped on the way.
-    /// The leased rows, and how many expired.
     ///
     /// # Errors
     /// When the database fails.
@@ -149,37 +218,45 @@ impl Draft<'_> {
         link: &LinkName,
         owner: &str,
         most: usize,
-        now: DateTime<Utc>,
-        until: DateTime<Utc>,
-    ) -> Result<(Vec<OutboxRow>, usize), StoreError> {
-        let mut leased = Vec::new();
-        let mut expired = 0;
-        for urgency in [Urgency::Answer, Urgency::Notice, Urgency::Reminder] {
+        abandoned: Abandoned,
+        [now, until]: [DateTime<Utc>; 2],
+    ) -> Result<Leased, StoreError> {
+        let mut leased = Leased::default();
+        for urgency in Urgency::ALL {
             for id in self.due_rows(link, urgency, now)? {
-                if leased.len() >= most {
-                    return Ok((leased, expired));
+                if leased.rows.len() >= most {
+                    return Ok(leased);
                 }
                 let Some(mut record) = self.get::<RowRecord>(Shelf::Outbox, &keys::outbox(id))?
                 else {
                     return Err(StoreError::Key(Shelf::Due.name()));
                 };
                 self.lift(&record.row);
-                if record.row.expires <= now {
-                    self.remove(Shelf::Outbox, keys::outbox(id));
-                    expired += 1;
+                if record.row.owner.is_some() && abandoned == Abandoned::Unknown {
+                    let why = "the gateway stopped while it was being sent";
+                    self.doubt(record.row, why, Vec::new(), 1, now)?;
+                    leased.unknown += 1;
                     continue;
                 }
-                leased.push(OutboxRow {
-                    owner: Some(owner.to_owned()),
+                if record.row.expires <= now {
+                    self.remove(Shelf::Outbox, keys::outbox(id));
+                    leased.expired += 1;
+                    continue;
+                }
+                let doubted = record.row.owner.is_some();
+                let mark = if doubted { DOUBTED } else { "" };
+                let owner = Some(format!("{mark}{owner}"));
+                leased.rows.push(OutboxRow {
+                    owner: owner.clone(),
                     ..record.row.clone()
                 });
                 record.row.due = until;
                 record.row.attempts = record.row.attempts.saturating_add(1);
-                record.row.owner = Some(owner.to_owned());
+                record.row.owner = owner;
                 self.place(record)?;
             }
         }
-        Ok((leased, expired))
+        Ok(leased)
     }
 
     fn due_rows(
@@ -203,7 +280,12 @@ impl Draft<'_> {
     ///
     /// # Errors
     /// When the database fails.
-    pub fn settle(&mut self, id: OutboxId, how: &Settled) -> Result<bool, StoreError> {
+    pub fn settle(
+        &mut self,
+        id: OutboxId,
+        how: &Settled,
+        now: DateTime<Utc>,
+    ) -> Result<bool, StoreError> {
         let key = keys::outbox(id);
         let Some(mut record) = self.get::<RowRecord>(Shelf::Outbox, &key)? else {
             return Ok(false);
@@ -213,20 +295,90 @@ impl Draft<'_> {
         }
         self.lift(&record.row);
         match how {
-            Settled::Sent | Settled::Expired => self.remove(Shelf::Outbox, key),
+            Settled::Sent { ids, parts } => {
+                self.remove(Shelf::Outbox, key);
+                self.hand_over(record.row, ids, *parts, now)?;
+            }
+            Settled::Unknown { why, ids, parts } => {
+                self.doubt(record.row, why, ids.clone(), *parts, now)?;
+            }
+            Settled::Expired => self.remove(Shelf::Outbox, key),
             Settled::Retry { at } => {
                 record.row.due = *at;
-                record.row.owner = None;
+                // Once in doubt, always in doubt: an earlier try may have gone through.
+                record
+                    .row
+                    .owner
+                    .take_if(|owner| !owner.starts_with(DOUBTED));
+                self.place(record)?;
+            }
+            Settled::RetryHere { at } => {
+                record.row.due = *at;
                 self.place(record)?;
             }
             Settled::Dead { why } => {
-                record.dead = Some(why.chars().take(WHY_KEPT).collect());
+                record.dead = Some(shortened(why));
+                self.age(now + Duration::days(DEAD_DAYS), Aged::Dead(id))?;
                 self.place(record)?;
             }
         }
         Ok(true)
     }
+
+    /// Moves rows of `from` that no network can have to `to`, due at once: those tried `attempts` times or more. How many; at most 1,000 at a time.
+    ///
+    /// # Errors
+    /// When the database fails.
+    pub fn divert(
+        &mut self,
+        from: &LinkName,
+        to: &LinkName,
+        attempts: u16,
+        now: DateTime<Utc>,
+    ) -> Result<usize, StoreError> {
+        let start = keys::link(from);
+        let mut ids = Vec::new();
+        self.scan(
+            Shelf::Due,
+            &start,
+            keys::after(&start).as_deref(),
+            |key, _| {
+                ids.push(keys::read_due(key).ok_or_else(|| StoreError::Key(Shelf::Due.name()))?);
+                Ok(ids.len() < LOOKED_AT)
+            },
+        )?;
+        let mut moved = 0;
+        for id in ids {
+            let Some(mut record) = self.get::<RowRecord>(Shelf::Outbox, &keys::outbox(id))? else {
+                continue;
+            };
+            // Leased, abandoned or met with silence: the first network may have it.
+            let free = record.row.owner.is_none() && record.row.expires > now;
+            if from == to || !free || record.row.attempts < attempts {
+                continue;
+            }
+            self.lift(&record.row);
+            record.row.link = to.clone();
+            record.row.due = now;
+            record.row.attempts = 0;
+            self.place(record)?;
+            moved += 1;
+        }
+        Ok(moved)
+    }
 }
 
+/// Stands before the owner of a row that its link may have had before: no other link may send it.
+const DOUBTED: &str = "again ";
 /// Letters of a network's reason that are kept.
 const WHY_KEPT: usize = 200;
+/// A dead text is kept for a quarter of a year for a person to see.
+const DEAD_DAYS: i64 = 90;
+
+/// One line without control characters: what a network says ends on an operator's terminal.
+pub(crate) fn shortened(why: &str) -> String {
+    why.chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .take(WHY_KEPT)
+        .collect()
+}

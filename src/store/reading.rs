@@ -45,6 +45,27 @@ impl Store {
         Ok(())
     }
 
+    /// Visits a cooperative's messages, oldest first, until `visit` says enough.
+    ///
+    /// # Errors
+    /// When the database fails, a record is damaged, or `visit` fails.
+    pub fn messages_on(
+        &self,
+        coop: CoopId,
+        mut visit: impl FnMut(MessageNo, MessageRecord) -> Result<bool, StoreError>,
+    ) -> Result<(), StoreError> {
+        let start = coop.0.to_be_bytes();
+        for entry in self.range(Shelf::Messages, &start, keys::after(&start).as_deref()) {
+            let (key, bytes) = entry?;
+            let (_, no) =
+                keys::read_message(&key).ok_or_else(|| StoreError::Key(Shelf::Messages.name()))?;
+            if !visit(no, codec::unseal(Shelf::Messages, &key, &bytes)?)? {
+                return Ok(());
+            }
+        }
+        Ok(())
+    }
+
     /// Visits the streams of a cooperative's members, by number.
     ///
     /// # Errors

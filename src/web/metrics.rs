@@ -142,6 +142,7 @@ pub fn write_page(metrics: &Metrics, counter: &Counter) -> String {
     page.row(name, Some(("fate", "sent")), counts.sent);
     page.row(name, Some(("fate", "dead")), counts.dead);
     page.row(name, Some(("fate", "expired")), counts.expired);
+    page.row(name, Some(("fate", "unknown")), counts.unknown);
     page.alone(
         "clutchline_commits_total",
         "counter",

@@ -105,26 +105,31 @@ pub fn method_not_allowed(allowed: &str) -> Problem {
     .with_header(ALLOW.as_str(), allowed.to_owned())
 }
 
-/// No bearer secret, or a wrong one.
+/// Nothing that opens the link's door; `scheme` is what does.
 #[must_use]
-pub fn unauthorised() -> Problem {
+pub fn unauthorised(scheme: &str) -> Problem {
+    let wanted = match scheme {
+        "Bearer" => "send the link's secret as `Authorization: Bearer SECRET`",
+        "Basic" => "send the link's user and secret as `Authorization: Basic`",
+        _ => "sign the body with the link's secret, and send it at once",
+    };
     Problem::new(
         StatusCode::UNAUTHORIZED,
         "unauthorised",
         "Not authorised",
-        "send the link's secret as `Authorization: Bearer SECRET`".to_owned(),
+        wanted.to_owned(),
     )
-    .with_header(WWW_AUTHENTICATE.as_str(), "Bearer".to_owned())
+    .with_header(WWW_AUTHENTICATE.as_str(), scheme.to_owned())
 }
 
-/// The body is not called JSON.
+/// The body is not called what the link's network posts.
 #[must_use]
-pub fn wrong_media_type() -> Problem {
+pub fn wrong_media_type(wanted: &str) -> Problem {
     Problem::new(
         StatusCode::UNSUPPORTED_MEDIA_TYPE,
         "media-type",
         "Unsupported media type",
-        "send the message as `Content-Type: application/json` in UTF-8".to_owned(),
+        format!("send the message as `Content-Type: {wanted}` in UTF-8"),
     )
 }
 
@@ -169,6 +174,17 @@ pub fn bad_form(detail: &str) -> Problem {
         "fields",
         "Wrong fields",
         detail.to_owned(),
+    )
+}
+
+/// A posted body or query that does not read as the link's settings say.
+#[must_use]
+pub fn unreadable(detail: String) -> Problem {
+    Problem::new(
+        StatusCode::BAD_REQUEST,
+        "not-read",
+        "Cannot be read",
+        detail,
     )
 }
 

@@ -152,7 +152,6 @@ impl<'b> World<'b> {
             unreachable!("made in `new`")
         };
         let scene = Scene {
-            compares: true,
             rules,
             from: &self.phone,
             phone,

@@ -82,6 +82,19 @@ impl Tally {
         }
     }
 
+    /// Adds another's counts and examples.
+    pub fn merge(&mut self, other: Self) {
+        for (kind, count) in &other.kinds {
+            self.kinds.entry(*kind).or_default().plus(count);
+        }
+        self.untold.extend(other.untold);
+        for (key, examples) in other.examples {
+            let kept = self.examples.entry(key).or_default();
+            kept.extend(examples);
+            kept.truncate(EXAMPLES);
+        }
+    }
+
     /// The counts of kinds that pass the test, together.
     pub fn sum(&self, mut of: impl FnMut(Option<Slip>) -> bool) -> Count {
         let mut sum = Count::default();

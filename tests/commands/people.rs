@@ -154,3 +154,57 @@ fn say_prints_the_reply_or_what_a_network_would_be_answered() {
         "a slip of the pen makes no folder"
     );
 }
+
+#[test]
+fn members_come_from_a_sheet_after_a_dry_run() {
+    let office = Office::with_a_harvest();
+    let file = office.path("members.csv");
+    let text = "name;phones;ward;role;lang\n\
+        Baraka;255700000311;mlimani;;sw\n\
+        Asha;+255700000301;Ufukwe;;\n\
+        Neema;+255700000312;Nowhere;;\n\
+        ;+255700000313;;;\n\
+        Juma;07000;;;\n\
+        Baraka;255700000311;;;\n";
+    std::fs::write(&file, text).unwrap();
+    let before = office.does(&["export", "--what", "members"]);
+    let told = office.does(&["member", "import", &file, "--dry-run"]);
+    for line in [
+        "row 2: Baraka: new",
+        "row 3: Asha: ward none to Ufukwe",
+        "row 4, ward: Neema: REFUSED, expected one of Ufukwe, Mlimani, but found \"Nowhere\"",
+        "row 5, name:",
+        "row 6, phones:",
+        "row 7, phones:",
+        "1 new, 1 changed, 0 as they were, 4 refused",
+    ] {
+        assert!(told.contains(line), "{line}\n{told}");
+    }
+    assert_eq!(office.does(&["export", "--what", "members"]), before);
+    let done = office.does(&["member", "import", &file]);
+    assert!(done.contains("1 new, 1 changed"), "{done}");
+    let after = office.does(&["export", "--what", "members"]);
+    assert!(after.contains("1002,Baraka,keeper,sw,Mlimani,"), "{after}");
+    // What was exported is what stands: nothing changes, in each form.
+    for form in ["csv", "xlsx"] {
+        let out = office.path(&format!("out.{form}"));
+        office.does(&["export", "--what", "members", "--to", &out]);
+        let again = office.does(&["member", "import", &out]);
+        assert!(
+            again.contains("0 new, 0 changed, 2 as they were, 0 refused"),
+            "{form}: {again}"
+        );
+    }
+    std::fs::write(&file, "name,colour\nAsha,red\n").unwrap();
+    assert!(
+        office
+            .refuses(&["member", "import", &file])
+            .contains("row 1, column 2")
+    );
+    std::fs::write(&file, [0x50, 0x4b, 3, 4, 0, 0]).unwrap();
+    assert!(
+        office
+            .refuses(&["member", "import", &file])
+            .contains("workbook")
+    );
+}

@@ -6,6 +6,8 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use tempfile::tempdir;
 
 const BACKUPS: usize = 5;
+/// A writer that nobody stops ends by itself.
+const MESSAGES_MOST: usize = 5_000;
 
 /// The numbers of a link's ids in an export, in rising order.
 fn ids(export: &str) -> Vec<usize> {
@@ -35,7 +37,7 @@ fn a_backup_taken_while_serving_restores_to_one_moment() {
     let acked = AtomicUsize::new(0);
     std::thread::scope(|scope| {
         scope.spawn(|| {
-            for no in 0.. {
+            for no in 0..MESSAGES_MOST {
                 if stop.load(Ordering::Acquire) {
                     return;
                 }

@@ -4,7 +4,7 @@ use crate::tasks::temperature;
 use crate::village::*;
 use clutchline::biology::plan::Limit;
 use clutchline::desk::estimate::{Check, Compared, NoPlan};
-use clutchline::desk::forecast::{Sums, own_yield, parameters};
+use clutchline::desk::forecast::{Sums, parameters};
 use clutchline::desk::phrase::Phrasebook;
 use clutchline::desk::reply::{Answer, Fragment, Refusal, Stage, Warning};
 use clutchline::desk::{Decision, tasks as due_tasks, warnings};
@@ -213,8 +213,6 @@ fn the_rules_parameters_reach_the_sums() {
 fn a_finished_run_moves_the_next_one_s_yield_part_of_the_way() {
     let mut village = Village::with(&[("C4", 30)]);
     village.history("C4", &GOOD);
-    let parameters = parameters(&village.rules());
-    assert_eq!(own_yield(&village.farm(), &parameters), None);
     village.keeper(say(&[retire("C4")]));
     village.keeper(say(&[stock("C4", 8000)]));
     let run = village
@@ -225,12 +223,11 @@ fn a_finished_run_moves_the_next_one_s_yield_part_of_the_way() {
         .clone()
         .unwrap();
     let numbers = run.prior.unwrap().numbers;
-    // One run of ln(22.2 / 28.8) = -0.2624... pooled by 0.45^2 / (0.45^2 + 0.18^2) = 0.862; normal means, known variances.
-    let total: u32 = GOOD.iter().sum();
-    let lesson = (f64::from(total) / 100.0 / 28.8).ln();
-    assert!((f64::from(numbers[0]) - lesson * 0.2025 / (0.2025 + 0.0324)).abs() < 1e-5);
-    let variance = 0.2025 * 0.0324 / (0.2025 + 0.0324) + 0.0324;
-    assert!((f64::from(numbers[1]).powi(2) - variance).abs() < 1e-5);
+    // One run of ln(22.2 / 28.8) = -0.26 with little more to come; pooling of normal means with the table's spreads keeps
+    // 0.45^2 / (0.45^2 + 0.18^2) = 0.86 of it, the shape of laying moves some of that to later days.
+    assert!((-0.30..-0.12).contains(&numbers[0]), "{}", numbers[0]);
+    // The next cage is surer than the table's, and less sure than the scatter of one farm's cages alone.
+    assert!((0.18..0.36).contains(&numbers[1]), "{}", numbers[1]);
 }
 
 #[test]

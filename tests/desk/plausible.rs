@@ -24,6 +24,7 @@ fn run(pupae: Option<u32>, harvests: &[(u16, u32)]) -> Run {
                 added: None,
             })
             .collect(),
+        learned: None,
     }
 }
 

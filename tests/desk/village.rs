@@ -167,7 +167,6 @@ impl Village {
         let people: Vec<_> = phone.serves.iter().copied().map(person).collect();
         let named = whom_to_load(reading, &phone).map(person);
         let scene = Scene {
-            compares: true,
             rules: &self.rules(),
             from: &from,
             phone: &phone,

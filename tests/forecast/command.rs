@@ -1,6 +1,7 @@
 //! The command itself, on files as other people write them.
 
 use crate::simulator::SimFarm;
+use crate::simulator::VARIANTS;
 use crate::simulator::farm;
 use chrono::{Days, NaiveDate};
 use clutchline::domain::StockKind;
@@ -90,7 +91,7 @@ fn with_weather(files: &Files, as_of: NaiveDate) -> String {
 }
 
 fn a_farm() -> (SimFarm, NaiveDate) {
-    let sim = farm(7, 8, 1);
+    let sim = farm(7, 8, 1, &VARIANTS[0]);
     let as_of = sim.cages[8].stocked_on + Days::new(13);
     (sim, as_of)
 }

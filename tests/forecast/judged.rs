@@ -2,6 +2,7 @@
 
 use crate::simulator::SimCage;
 use crate::simulator::SimFarm;
+use crate::simulator::Variant;
 use crate::simulator::farm;
 use chrono::{Days, NaiveDate};
 use clutchline::biology::degree_days::DayRange;
@@ -26,7 +27,8 @@ pub(crate) enum Weather {
 
 #[derive(Default, Clone, Debug)]
 pub(crate) struct Tally {
-    pub(crate) errors: [f64; 4],
+    /// Of the model, the last three harvests, the average of both kinds and of the same kind, the oracle.
+    pub(crate) errors: [f64; 5],
     /// By issue day: counted, inside, and by kind.
     pub(crate) counted: [[f64; 2]; 6],
     pub(crate) inside: [[f64; 2]; 6],
@@ -74,12 +76,32 @@ fn average(cages: &[SimCage], fits: impl Fn(&SimCage) -> bool) -> Option<Vec<f64
     (n > 0.0).then(|| sum.into_iter().map(|it| it / n).collect())
 }
 
-pub(crate) fn judge(seeds: std::ops::Range<u64>, running: usize, weather: Weather) -> Tally {
+pub(crate) fn judge(
+    seeds: std::ops::Range<u64>,
+    running: usize,
+    weather: Weather,
+    variant: &Variant,
+) -> Tally {
     let mut tally = Tally::default();
     for seed in seeds {
-        judge_farm(&farm(seed, FINISHED, running), weather, &mut tally);
+        judge_farm(&farm(seed, FINISHED, running, variant), weather, &mut tally);
     }
     tally
+}
+
+/// [`judge`] on both cores of the machine that this is meant for.
+pub(crate) fn judge_on_two(
+    seeds: std::ops::Range<u64>,
+    running: usize,
+    weather: Weather,
+    variant: &Variant,
+) -> Tally {
+    let middle = u64::midpoint(seeds.start, seeds.end);
+    std::thread::scope(|scope| {
+        let [first, second] = [seeds.start..middle, middle..seeds.end]
+            .map(|half| scope.spawn(move || judge(half, running, weather, variant)));
+        first.join().unwrap().plus(second.join().unwrap())
+    })
 }
 
 fn judge_farm(sim: &SimFarm, weather: Weather, tally: &mut Tally) {
@@ -124,7 +146,8 @@ fn judge_farm(sim: &SimFarm, weather: Weather, tally: &mut Tally) {
             let of =
                 |curve: &[f64]| curve[span.clone()].iter().sum::<f64>() * f64::from(cage.pupae);
             let kin = same.as_ref().map_or_else(|| of(&all), |curve| of(curve));
-            let errors = [range.middle, go_on, of(&all), kin].map(|it| (it - truth).abs());
+            let oracle = cage.foretold[span.clone()].iter().sum();
+            let errors = [range.middle, go_on, of(&all), kin, oracle].map(|it| (it - truth).abs());
             for (i, error) in errors.iter().enumerate() {
                 tally.errors[i] += error;
             }
@@ -219,6 +242,12 @@ impl Tally {
     pub(crate) fn ratios(&self) -> [f64; 3] {
         [1, 2, 3].map(|i| self.errors[0] / self.errors[i])
     }
+
+    /// The oracle's ratios.
+    pub(crate) fn oracle(&self) -> [f64; 3] {
+        [1, 2, 3].map(|i| self.errors[4] / self.errors[i])
+    }
+
     /// Share of truths inside the 80 % range, by issue day.
     pub(crate) fn coverage(&self) -> [f64; 6] {
         std::array::from_fn(|i| {

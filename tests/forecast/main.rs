@@ -10,11 +10,11 @@ mod judged;
 mod report;
 mod simulator;
 
-use judged::Weather;
-use judged::judge;
+use judged::{Weather, judge_on_two};
+use simulator::VARIANTS;
 
 /// Farms and cages of each in the quick test; the report uses more.
-const QUICK_FARMS: u64 = 60;
+const QUICK_FARMS: u64 = 120;
 const RUNNING: usize = 4;
 
 #[test]
@@ -22,35 +22,26 @@ const RUNNING: usize = 4;
     debug_assertions,
     ignore = "a minute of sums unoptimised: cargo test --release --test forecast"
 )]
-fn the_judged_table_is_met_at_modest_size() {
-    let tally = judge(1..1 + QUICK_FARMS, RUNNING, Weather::Shown);
-    let [go_on, _, kin] = tally.ratios();
-    // "Must be" of the table. The ratio to the average of both kinds depends on how unlike a simulator's kinds are; the report shows it.
+fn the_judged_table_is_met() {
+    // The first farms of the report.
+    let seeds = report::FIRST_SEED..report::FIRST_SEED + QUICK_FARMS;
+    let tally = judge_on_two(seeds, RUNNING, Weather::Shown, &VARIANTS[0]);
+    let [go_on, all, kin] = tally.ratios();
     assert!(go_on <= 0.30, "against the last three harvests: {go_on}");
+    assert!(all <= 0.50, "against the average of both kinds: {all}");
     assert!(kin <= 0.80, "against the same kind's average: {kin}");
-    // 0.72 to 0.88 at full size; here each day has some 150 cages of 60 farms, so a standard error of 0.03 is allowed for.
+    // 0.72 to 0.88; a day has some 300 cages of 120 farms here, so twice a standard error of 0.02 is allowed for. The report has the full size.
     for (share, day) in tally.coverage().into_iter().zip(judged::ISSUE_DAYS) {
-        assert!(
-            (0.69..=0.91).contains(&share),
-            "coverage {share} on day {day}"
-        );
+        let inside = (0.68..=0.92).contains(&share);
+        assert!(inside, "coverage {share} on day {day}");
     }
     let (middle, high) = tally.spent();
-    assert!(
-        middle <= 0.25 && high <= 0.5,
-        "spent cages: {middle} {high}"
-    );
-    assert!(
-        tally.false_rate() <= 1.0 / 30.0,
-        "false warnings {}",
-        tally.false_rate()
-    );
-    assert!(
-        tally.warned_share() >= 0.75,
-        "spells warned of: {} of {}",
-        tally.warned_share(),
-        tally.spells
-    );
+    assert!(middle <= 0.25, "spent cages, middle: {middle}");
+    assert!(high <= 0.5, "spent cages, high: {high}");
+    let false_rate = tally.false_rate();
+    assert!(false_rate <= 1.0 / 30.0, "false warnings: {false_rate}");
+    let (warned, spells) = (tally.warned_share(), tally.spells);
+    assert!(warned >= 0.85, "spells warned of: {warned} of {spells}");
 }
 
 #[test]

@@ -18,6 +18,8 @@ pub(crate) struct SimCage {
     pub(crate) truth: Vec<f64>,
     /// The same without its spells of trouble.
     pub(crate) untroubled: Vec<f64>,
+    /// What an oracle would say of each day that knows every fly but neither the day's mood nor the trouble.
+    pub(crate) foretold: Vec<f64>,
     /// Day since stocking, grams as the scale showed them.
     pub(crate) harvests: Vec<(u16, f64)>,
     /// First and last day of spells of trouble.
@@ -75,7 +77,8 @@ fn ways(rng: &mut ChaCha8Rng) -> Ways {
         pre_lay_sd: between(0.5, 1.3),
         clutches: between(1.0, 1.6),
         clutch_gap: between(1.0, 3.0),
-        noise: between(0.12, 0.40),
+        // So that an oracle's error is about 0.09 to 0.10 of that of "the last three harvests go on", as where the bounds were set.
+        noise: between(0.07, 0.24),
         noise_memory: between(0.0, 0.6),
         cold_dulls: between(0.0, 0.10),
         trouble_a_day: between(0.0, 0.04),
@@ -95,10 +98,43 @@ fn ways(rng: &mut ChaCha8Rng) -> Ways {
     }
 }
 
+/// Another way for farms to be, beside the usual draw.
+pub(crate) struct Variant {
+    pub(crate) name: &'static str,
+    change: fn(&mut Ways),
+}
+
+/// As drawn, then one thing after the other pushed to where the draw does not go.
+pub(crate) const VARIANTS: [Variant; 14] = [
+    variant("as drawn", |_| {}),
+    variant("3 degrees cooler", |w| w.mean_c -= 3.0),
+    variant("3 degrees hotter", |w| w.mean_c += 3.0),
+    variant("calmer days: noise 0.03 to 0.10", |w| w.noise *= 0.4),
+    variant("rougher days: noise 0.12 to 0.40", |w| w.noise *= 1.7),
+    variant("laying a day earlier", |w| w.pre_lay -= 1.0),
+    variant("laying 2.5 days later", |w| w.pre_lay += 2.5),
+    variant("half the clutch", |w| w.scale *= 0.5),
+    variant("nearly twice the clutch", |w| w.scale *= 1.8),
+    variant("emergence half as spread", |w| w.cv_one *= 0.5),
+    variant("emergence twice as spread", |w| w.cv_one *= 2.0),
+    variant("about 1,000 pupae a cage", |w| {
+        w.pupae = (w.pupae.0 / 4 + 400, w.pupae.1 / 4 + 400);
+    }),
+    variant("up to 25,000 pupae a cage", |w| {
+        w.pupae = (w.pupae.0 * 2, w.pupae.1 * 2);
+    }),
+    variant("twice the missed days", |w| w.miss_a_day *= 2.0),
+];
+
+const fn variant(name: &'static str, change: fn(&mut Ways)) -> Variant {
+    Variant { name, change }
+}
+
 /// A farm with `finished` cages before and `running` ones after, all from one seed.
-pub(crate) fn farm(seed: u64, finished: usize, running: usize) -> SimFarm {
+pub(crate) fn farm(seed: u64, finished: usize, running: usize, variant: &Variant) -> SimFarm {
     let mut rng = ChaCha8Rng::seed_from_u64(seed);
-    let ways = ways(&mut rng);
+    let mut ways = ways(&mut rng);
+    (variant.change)(&mut ways);
     let start = NaiveDate::from_ymd_opt(2026, 1, 5).unwrap();
     let count = finished + running;
     let gap = rng.random_range(4..9_u64);
@@ -192,6 +228,8 @@ fn cage(
     };
     let mut truth = vec![0.0; days];
     let mut untroubled = vec![0.0; days];
+    let mut foretold = vec![0.0; days];
+    let usual = laying.iter().sum::<f64>() / laying.len() as f64;
     for _ in 0..pupae {
         if rng.random::<f64>() > 0.8 * 0.5 * 0.6 {
             continue;
@@ -211,6 +249,7 @@ fn cage(
                 day += 1;
             }
             if day < days {
+                foretold[day] += mg / 1000.0 * usual;
                 untroubled[day] += mg / 1000.0 * laying[from + day];
                 truth[day] += mg / 1000.0 * laying[from + day] * factor(day);
             }
@@ -241,6 +280,7 @@ fn cage(
         retired_on: start + Days::new((from + life) as u64),
         truth,
         untroubled,
+        foretold,
         harvests,
         spells: spells.into_iter().map(|(a, b, _)| (a, b)).collect(),
     }

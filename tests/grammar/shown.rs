@@ -92,6 +92,7 @@ fn fact(fact: &Fact) -> String {
         Fact::Ants => "ants".to_owned(),
         Fact::Temperature { min, max } => format!("temp {min}..{max}"),
         Fact::Retire => "retire".to_owned(),
+        Fact::Delivered(weight) => format!("delivered {}", weighed(weight)),
         Fact::State => "state".to_owned(),
         Fact::FixEggs(weight) => format!("fix {}", weighed(weight)),
         Fact::FixStock { amount: a, kind } => {

@@ -20,7 +20,7 @@ use proptest::option;
 use proptest::prelude::*;
 use proptest::sample::select;
 
-const VERBS: [Verb; 28] = [
+const VERBS: [Verb; 29] = [
     Verb::Eggs,
     Verb::Stock,
     Verb::Bait,
@@ -49,6 +49,7 @@ const VERBS: [Verb; 28] = [
     Verb::Away,
     Verb::Back,
     Verb::Hour,
+    Verb::Got,
 ];
 
 pub(crate) fn today() -> FarmDay {
@@ -122,6 +123,7 @@ pub(crate) fn saved() -> impl Strategy<Value = Saved> {
         Just(SavedWhat::Ants),
         (celsius(), celsius()).prop_map(|(a, b)| SavedWhat::Temperature(a, b)),
         Just(SavedWhat::Retire),
+        (grams(), option::of(grams())).prop_map(|(grams, own)| SavedWhat::Delivered { grams, own }),
     ];
     let note = prop_oneof![
         4 => Just(SavedNote::New),
@@ -154,6 +156,14 @@ pub(crate) fn ask() -> BoxedStrategy<Ask> {
             day,
             grams,
             total
+        }),
+        (grams(), day(), likely(), grams()).prop_map(|(grams, day, own, already)| {
+            Ask::Delivery {
+                grams,
+                day,
+                own,
+                already,
+            }
         }),
         (unit(), grams(), grams(), likely()).prop_map(|(unit, said, most, likely)| {
             Ask::Implausible {
@@ -195,6 +205,12 @@ pub(crate) fn ask() -> BoxedStrategy<Ask> {
                 Why::CheckLetter,
                 Why::Unsure,
                 Why::ClockHour,
+                Why::NewCage,
+                Why::StillLays,
+                Why::FarOff,
+                Why::LetterMissing,
+                Why::Twice,
+                Why::Word,
             ]),
             option::of(unit()),
             name(),
@@ -349,7 +365,7 @@ pub(crate) fn fragment() -> impl Strategy<Value = Fragment> {
     ]
 }
 
-const EXPECTED: [Expected; 14] = [
+const EXPECTED: [Expected; 15] = [
     Expected::CageOrWord,
     Expected::WeightOrWord,
     Expected::Weight,
@@ -358,6 +374,7 @@ const EXPECTED: [Expected; 14] = [
     Expected::Day,
     Expected::Days,
     Expected::Hour,
+    Expected::Received,
     Expected::Member,
     Expected::JoinCode,
     Expected::Language,

@@ -7,6 +7,7 @@ use clutchline::clock::Clock;
 use clutchline::counter::Counter;
 use clutchline::counter::answers::OfficeRequest;
 use clutchline::counter::settings::{LinkRule, ReplyBy, Settings};
+use clutchline::counter::ussd::UssdProfile;
 use clutchline::domain::message::{CoopId, Inbound, LinkName, Outcome};
 use clutchline::domain::phone::PhoneNumber;
 use clutchline::domain::rules::Rules;
@@ -31,6 +32,7 @@ pub(crate) fn settings() -> Settings {
     let rule = |reply| LinkRule {
         reply,
         flood: false,
+        ussd: UssdProfile::default(),
     };
     Settings {
         flood: None,

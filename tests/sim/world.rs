@@ -281,7 +281,7 @@ impl World {
             .in_flight
             .remove(self.rng.random_range(0..self.in_flight.len()));
         let fate = match self.rng.random_range(0..10) {
-            0..6 if !self.parted => Settled::Sent,
+            0..6 if !self.parted => Settled::sent(),
             6 if !self.parted => Settled::Dead {
                 why: "no such number".to_owned(),
             },
@@ -295,7 +295,7 @@ impl World {
             }
         };
         self.tell(|| format!("row {} meets the network: {fate:?}", row.id.0));
-        if fate == Settled::Sent {
+        if matches!(fate, Settled::Sent { .. }) {
             self.out.taken.insert(row.id, row.clone());
         }
         if self.rng.random_bool(0.15) {
@@ -355,7 +355,7 @@ impl World {
             for row in LINKS.into_iter().flat_map(lease).collect::<Vec<_>>() {
                 promises::none_to_one_who_opted_out(self, &row);
                 self.out.shown.insert(row.id, row.clone());
-                self.counter.settle(row.id, Settled::Sent).unwrap();
+                self.counter.settle(row.id, Settled::sent()).unwrap();
                 self.out.taken.insert(row.id, row);
             }
         }

@@ -11,13 +11,16 @@ use clutchline::domain::message::{LinkName, Outcome};
 use clutchline::domain::phone::PhoneNumber;
 use clutchline::domain::rules::Rules;
 use clutchline::domain::{MemberNo, Role};
+use clutchline::sheets::Sheet;
+use clutchline::sheets::form::Form;
+use clutchline::sheets::rows::{self, Wanted};
 use clutchline::store::outbox::Settled;
 use std::fs;
 use std::path::Path;
 use tempfile::TempDir;
 
 /// A cooperative with two keepers who have sent a week of harvests.
-fn village(dir: &Path, clock: &Clock) -> Counter {
+pub(crate) fn village(dir: &Path, clock: &Clock) -> Counter {
     let counter = open(dir, clock);
     let rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
     let rules = Box::new(rules);
@@ -69,7 +72,14 @@ fn village(dir: &Path, clock: &Clock) -> Counter {
 
 fn harvests(counter: &Counter) -> String {
     let mut csv = Vec::new();
-    counter.harvests(COOP, &mut csv).unwrap();
+    let wanted = Wanted {
+        coop: COOP,
+        sheet: Sheet::Harvests,
+        form: Form::Csv,
+        month: None,
+        ward: None,
+    };
+    rows::write(counter, &wanted, &mut csv).unwrap();
     String::from_utf8(csv).unwrap()
 }
 
@@ -237,7 +247,7 @@ fn a_morning_list_is_leased_retried_and_worthless_by_the_evening() {
     clock.advance(Duration::minutes(2));
     let again = counter.lease(&link, "two", 10).unwrap();
     assert_eq!((again.len(), again[0].attempts), (1, 1));
-    counter.settle(again[0].id, Settled::Sent).unwrap();
+    counter.settle(again[0].id, Settled::sent()).unwrap();
     // 06:00 at Dar es Salaam is 03:00 UTC.
     clock.advance(at("2026-03-11T03:00:30Z") - clock.now());
     assert!(counter.tick().unwrap() >= 1);

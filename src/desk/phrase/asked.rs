@@ -4,13 +4,15 @@
 
 use crate::desk::days::OFFICER_BACK_DAYS;
 use crate::desk::phrase::estimated;
-use crate::desk::phrase::keys::{Key, doubt, expected};
+use crate::desk::phrase::keyed::{doubt, expected};
+use crate::desk::phrase::keys::Key;
 use crate::desk::phrase::saved::fact;
 use crate::desk::phrase::verbs::verb;
 use crate::desk::phrase::voice::{self, Voice};
 use crate::desk::reply::{Ask, Refusal, Saved, SavedWhat};
 use crate::domain::code::UnitCode;
 use crate::domain::said::{Expected, Verb, Why};
+use crate::units::day::FarmDay;
 use crate::units::{Grams, Pupae};
 
 /// A question.
@@ -44,6 +46,12 @@ pub(super) fn ask(voice: &Voice<'_>, ask: &Ask) -> String {
                 ("total", total.to_string().into()),
             ],
         ),
+        Ask::Delivery {
+            grams,
+            day,
+            own,
+            already,
+        } => delivery(voice, *grams, *day, *own, *already),
         Ask::Implausible {
             unit,
             said,
@@ -115,6 +123,28 @@ pub(super) fn ask(voice: &Voice<'_>, ask: &Ask) -> String {
     }
 }
 
+fn delivery(
+    voice: &Voice<'_>,
+    grams: Grams,
+    day: FarmDay,
+    own: Option<Grams>,
+    already: Grams,
+) -> String {
+    let grams = ("grams", grams.to_string().into());
+    let day = ("day", voice.day(day).into());
+    match own {
+        _ if already > Grams::ZERO => voice.say(
+            Key::AskDeliveryAgain,
+            &[grams, day, ("total", already.to_string().into())],
+        ),
+        Some(own) => voice.say(
+            Key::AskDelivery,
+            &[grams, day, ("own", own.to_string().into())],
+        ),
+        None => voice.say(Key::AskDeliveryLarge, &[grams, day]),
+    }
+}
+
 fn implausible(
     voice: &Voice<'_>,
     unit: UnitCode,
@@ -122,10 +152,15 @@ fn implausible(
     most: Grams,
     likely: Option<Grams>,
 ) -> String {
+    let is_low = likely.is_some_and(|likely| likely > said);
     let unit = ("unit", unit.to_string().into());
     let said = ("said", said.to_string().into());
     let most = ("most", most.to_string().into());
     match likely {
+        Some(likely) if is_low => {
+            let likely = ("likely", likely.to_string().into());
+            voice.say(Key::AskImplausibleLow, &[unit, said, likely])
+        }
         Some(likely) => {
             let likely = ("likely", likely.to_string().into());
             voice.say(Key::AskImplausibleLikely, &[unit, said, most, likely])
@@ -180,9 +215,14 @@ fn doubtful(
     }
     if let Some(likely) = likely {
         let item = fact(voice, likely);
-        let yes = voice.say(Key::DoubtYes, &[("item", item.into())]);
+        // Of a whole line no one thing says what `yes` saves.
+        let yes = if why == Why::SameAsYesterday {
+            voice.plain(Key::DoubtYesAll)
+        } else {
+            voice.say(Key::DoubtYes, &[("item", item.into())])
+        };
         // The barest attempt: what `yes` would save matters more than why it is asked.
-        return if voice.list_max == 1 {
+        return if voice.list_max == 1 && why != Why::SameAsYesterday {
             yes
         } else {
             format!("{reason} {yes}")

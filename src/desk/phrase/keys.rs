@@ -2,10 +2,6 @@
 //!
 //! One row a text. The files of every language carry exactly these keys. This room does not know any words.
 
-use crate::desk::reply::{TaskJob, Warning};
-use crate::domain::CareJob;
-use crate::domain::said::{Expected, Why};
-
 /// Declares [`Key`] from one table, so that the list, the names and the type cannot drift apart.
 macro_rules! keys {
     ($($variant:ident = $name:literal,)*) => {
@@ -57,6 +53,8 @@ keys! {
     FactAnts = "fact-ants",
     FactTemp = "fact-temp",
     FactRetired = "fact-retired",
+    FactDelivered = "fact-delivered",
+    FactDeliveredOwn = "fact-delivered-own",
 
     Today = "today",
     Yesterday = "yesterday",
@@ -69,6 +67,7 @@ keys! {
     DaySat = "day-sat",
     DaySun = "day-sun",
 
+    Dust = "dust",
     UndoHint = "undo-hint",
     For = "for-member",
     EnteredBy = "entered-by",
@@ -77,8 +76,12 @@ keys! {
 
     AskOtherWeight = "ask-other-weight",
     AskAddAgain = "ask-add-again",
+    AskDelivery = "ask-delivery",
+    AskDeliveryAgain = "ask-delivery-again",
+    AskDeliveryLarge = "ask-delivery-large",
     AskImplausible = "ask-implausible",
     AskImplausibleLikely = "ask-implausible-likely",
+    AskImplausibleLow = "ask-implausible-low",
     AskTooEarly = "ask-too-early",
     AskNotStocked = "ask-not-stocked",
     AskRestock = "ask-restock",
@@ -105,8 +108,15 @@ keys! {
     DoubtStock = "doubt-stock",
     DoubtSameAsYesterday = "doubt-same-as-yesterday",
     DoubtClockHour = "doubt-clock-hour",
+    DoubtNewCage = "doubt-new-cage",
+    DoubtStillLays = "doubt-still-lays",
+    DoubtFarOff = "doubt-far-off",
+    DoubtLetterMissing = "doubt-letter-missing",
+    DoubtTwice = "doubt-twice",
+    DoubtWord = "doubt-word",
     DoubtOptions = "doubt-options",
     DoubtYes = "doubt-yes",
+    DoubtYesAll = "doubt-yes-all",
     DoubtAgain = "doubt-again",
 
     UnreadWords = "unread-words",
@@ -122,6 +132,7 @@ keys! {
     ExpectDays = "expect-days",
     ExpectHour = "expect-hour",
     ExpectMember = "expect-member",
+    ExpectReceived = "expect-received",
     ExpectJoinCode = "expect-join-code",
     ExpectLanguage = "expect-language",
     ExpectRangeEnd = "expect-range-end",
@@ -260,6 +271,7 @@ keys! {
     HelpAway = "help-away",
     HelpBack = "help-back",
     HelpHour = "help-hour",
+    HelpGot = "help-got",
 
     WordEggs = "word-eggs",
     WordStock = "word-stock",
@@ -289,90 +301,5 @@ keys! {
     WordAway = "word-away",
     WordBack = "word-back",
     WordHour = "word-hour",
-}
-
-/// What was recorded when a care job was done.
-pub(super) const fn care_fact(job: CareJob) -> Key {
-    match job {
-        CareJob::Bait => Key::FactBait,
-        CareJob::Water => Key::FactWater,
-        CareJob::Moat => Key::FactMoat,
-        CareJob::Traps => Key::FactTraps,
-        CareJob::Shade => Key::FactShade,
-        CareJob::Swept => Key::FactSwept,
-    }
-}
-
-/// What to do.
-pub(super) const fn task(job: TaskJob) -> Key {
-    match job {
-        TaskJob::CollectEggs => Key::TaskCollect,
-        TaskJob::Care(CareJob::Bait) => Key::TaskBait,
-        TaskJob::Care(CareJob::Water) => Key::TaskWater,
-        TaskJob::Care(CareJob::Moat) => Key::TaskMoat,
-        TaskJob::Care(CareJob::Traps) => Key::TaskTraps,
-        TaskJob::Care(CareJob::Shade) => Key::TaskShade,
-        TaskJob::Care(CareJob::Swept) => Key::TaskSwept,
-        TaskJob::FirstEggs => Key::TaskFirstEggs,
-        TaskJob::Retire => Key::TaskRetire,
-        TaskJob::Restock => Key::TaskRestock,
-    }
-}
-
-/// A warning in full, and in brief for a crowded part.
-pub(super) const fn warning(warning: &Warning) -> (Key, Key) {
-    match warning {
-        Warning::Ants(_) => (Key::WarnAnts, Key::WarnAntsBrief),
-        Warning::Heat(_) => (Key::WarnHeat, Key::WarnHeatBrief),
-        Warning::Cold(_) => (Key::WarnCold, Key::WarnColdBrief),
-        Warning::NoEntry { .. } => (Key::WarnNoEntry, Key::WarnNoEntryBrief),
-        Warning::NoEggs { .. } => (Key::WarnNoEggs, Key::WarnNoEggsBrief),
-        Warning::HatchedInTrap { .. } => (Key::WarnHatched, Key::WarnHatchedBrief),
-        Warning::HatchSoon(_) => (Key::WarnHatchSoon, Key::WarnHatchSoonBrief),
-        Warning::LowYield {
-            expected: Some(_), ..
-        } => (Key::WarnLow, Key::WarnLowBrief),
-        Warning::LowYield { expected: None, .. } => (Key::WarnPoor, Key::WarnPoorBrief),
-        Warning::ManyDead(_) => (Key::WarnManyDead, Key::WarnManyDeadBrief),
-        Warning::Crowded(_) => (Key::WarnCrowded, Key::WarnCrowdedBrief),
-    }
-}
-
-/// Why a text is doubtful.
-pub(super) const fn doubt(why: Why) -> Key {
-    match why {
-        Why::StuckLetter => Key::DoubtStuckLetter,
-        Why::StuckNumber => Key::DoubtStuckNumber,
-        Why::TwoNumbers => Key::DoubtTwoNumbers,
-        Why::SplitDecimal => Key::DoubtSplitDecimal,
-        Why::WeightForMany => Key::DoubtWeightForMany,
-        Why::Comma => Key::DoubtComma,
-        Why::TooFine => Key::DoubtTooFine,
-        Why::TareOrDay => Key::DoubtTareOrDay,
-        Why::SaidOrAsked => Key::DoubtSaidOrAsked,
-        Why::CheckLetter => Key::DoubtCheckLetter,
-        Why::Unsure => Key::DoubtUnsure,
-        Why::SameAsYesterday => Key::DoubtSameAsYesterday,
-        Why::ClockHour => Key::DoubtClockHour,
-    }
-}
-
-/// What could have stood where something was not understood.
-pub(super) const fn expected(expected: Expected) -> Key {
-    match expected {
-        Expected::CageOrWord => Key::ExpectCageOrWord,
-        Expected::WeightOrWord => Key::ExpectWeightOrWord,
-        Expected::Weight => Key::ExpectWeight,
-        Expected::Amount => Key::ExpectAmount,
-        Expected::TwoTemperatures => Key::ExpectTwoTemperatures,
-        Expected::Day => Key::ExpectDay,
-        Expected::Days => Key::ExpectDays,
-        Expected::Hour => Key::ExpectHour,
-        Expected::Member => Key::ExpectMember,
-        Expected::JoinCode => Key::ExpectJoinCode,
-        Expected::Language => Key::ExpectLanguage,
-        Expected::RangeEnd => Key::ExpectRangeEnd,
-        Expected::NoNumber => Key::ExpectNoNumber,
-        Expected::Shorter => Key::ExpectShorter,
-    }
+    WordGot = "word-got",
 }

@@ -3,7 +3,8 @@
 //! This room does not judge anything and does not cut anything.
 
 use crate::desk::phrase::fit::{Block, Item, List, Text};
-use crate::desk::phrase::keys::{Key, care_fact};
+use crate::desk::phrase::keyed::care_fact;
+use crate::desk::phrase::keys::Key;
 use crate::desk::phrase::voice::Voice;
 use crate::desk::reply::{Saved, SavedNote, SavedWhat};
 use crate::domain::StockKind;
@@ -228,6 +229,7 @@ fn facts(voice: &Voice<'_>, saved: &Saved) -> (Vec<String>, bool) {
             (vec![voice.say(Key::FactTemp, &values)], true)
         }
         SavedWhat::Retire => (vec![voice.plain(Key::FactRetired)], false),
+        SavedWhat::Delivered { grams, own } => (vec![received(voice, *grams, *own)], true),
     };
     if let Some(first) = words.first_mut() {
         *first = noted(voice, saved, first);
@@ -238,7 +240,10 @@ fn facts(voice: &Voice<'_>, saved: &Saved) -> (Vec<String>, bool) {
 /// The fact with how it stands to what was there before.
 fn noted(voice: &Voice<'_>, saved: &Saved, fact: &str) -> String {
     match (&saved.note, &saved.what) {
-        (SavedNote::AddedTo(total), SavedWhat::Eggs { grams, .. }) => voice.say(
+        (
+            SavedNote::AddedTo(total),
+            SavedWhat::Eggs { grams, .. } | SavedWhat::Delivered { grams, .. },
+        ) => voice.say(
             Key::FactAdded,
             &[
                 ("grams", grams.to_string().into()),
@@ -254,6 +259,26 @@ fn noted(voice: &Voice<'_>, saved: &Saved, fact: &str) -> String {
         ),
         _ => fact.to_owned(),
     }
+}
+
+/// Eggs received, beside the farm's own weights.
+fn received(voice: &Voice<'_>, grams: Grams, own: Option<Grams>) -> String {
+    let received = ("grams", grams.to_string().into());
+    let Some(own) = own else {
+        return voice.say(Key::FactDelivered, &[received]);
+    };
+    let difference = match grams.minus(own) {
+        Some(more) => format!("+{more}"),
+        None => own
+            .minus(grams)
+            .map_or_else(String::new, |less| format!("-{less}")),
+    };
+    let values = [
+        received,
+        ("own", own.to_string().into()),
+        ("difference", difference.into()),
+    ];
+    voice.say(Key::FactDeliveredOwn, &values)
 }
 
 fn stock(

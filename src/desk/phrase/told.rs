@@ -4,7 +4,8 @@
 
 use crate::desk::phrase::estimated;
 use crate::desk::phrase::fit::{Block, Item, List, Text};
-use crate::desk::phrase::keys::{Key, task, warning};
+use crate::desk::phrase::keyed::{task, warning};
+use crate::desk::phrase::keys::Key;
 use crate::desk::phrase::saved::{around, open};
 use crate::desk::phrase::verbs::verb;
 use crate::desk::phrase::voice::{self, Voice};

@@ -36,5 +36,6 @@ pub(super) const fn verb(verb: Verb) -> (Key, Key) {
         Verb::Away => (Key::HelpAway, Key::WordAway),
         Verb::Back => (Key::HelpBack, Key::WordBack),
         Verb::Hour => (Key::HelpHour, Key::WordHour),
+        Verb::Got => (Key::HelpGot, Key::WordGot),
     }
 }

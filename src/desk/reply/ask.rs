@@ -34,6 +34,17 @@ pub enum Ask {
         /// The day's total now.
         total: Grams,
     },
+    /// Eggs received that are far from the farm's own weights, or come on top of what that day has.
+    Delivery {
+        /// As received.
+        grams: Grams,
+        /// Day.
+        day: FarmDay,
+        /// As the farm weighed them.
+        own: Option<Grams>,
+        /// What that day has already.
+        already: Grams,
+    },
     /// Not plausible; `likely` is what `yes` saves where there is one, else `yes` saves `said`.
     Implausible {
         /// Cage.

@@ -20,9 +20,21 @@ pub(crate) fn settle_repeats(original: &[char], reading: &mut Reading) {
             });
         } else if !kept.contains(&said) {
             kept.push(said);
+        } else if is_work_at_one(&said) {
+            // `C3 water C5 water C3 water`: one of them was probably another cage.
+            reading.doubts.push(Doubt {
+                why: Why::Twice,
+                text: whole_text(original),
+                readings: Vec::new(),
+            });
         }
     }
     reading.said = kept;
+}
+
+fn is_work_at_one(said: &Said) -> bool {
+    matches!(said.fact, Fact::Care(_))
+        && matches!(&said.units, Units::Named(units) if units.len() == 1)
 }
 
 fn clashes(a: &Said, b: &Said) -> bool {

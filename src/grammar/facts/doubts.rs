@@ -18,7 +18,7 @@ pub(crate) fn is_stock_size(number: &Number) -> bool {
 
 /// The flies of `dead flies 40g` and `nzi wamekufa 40g` say nothing more. Beside a number they count: `12 flies dead` is no weight.
 pub(crate) fn drop_flies(items: &mut Vec<&(usize, Token)>) {
-    let is_flies = |t: &Token| matches!(t.text.as_str(), "flies" | "fly" | "nzi");
+    let is_flies = |t: &Token| matches!(t.text.as_str(), "flies" | "fly" | "nzi" | "mouche" | "mouches");
     let dead = |k: usize| verb_of(items.get(k).map(|(_, t)| t)) == Some(Verb::Dead);
     let number = |k: usize| is_number(items.get(k).map(|(_, t)| t));
     let bare = |k: Option<usize>| {
@@ -125,8 +125,9 @@ impl Drafts {
 
     /// `stock 8000 mxyz`: the word may have been the stock's kind.
     fn doubt_stock_kind(&mut self) {
-        let worded =
-            |(token, _): &(Token, Expected)| matches!(token.kind, Kind::Unknown | Kind::Letters);
+        let worded = |(token, _): &(Token, Expected)| {
+            matches!(token.kind, Kind::Unknown | Kind::Letters | Kind::Near(_))
+        };
         if !self.unread.iter().any(worded) {
             return;
         }

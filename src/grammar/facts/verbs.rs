@@ -6,7 +6,7 @@ use crate::domain::CareJob;
 use crate::domain::said::{Expected, Fact, Verb, Why};
 use crate::grammar::amounts::either;
 use crate::grammar::facts::doubts::is_stock_size;
-use crate::grammar::facts::{Drafts, Owner, is, is_care, is_number, verb_of};
+use crate::grammar::facts::{Drafts, Group, Owner, is, is_care, is_number, verb_of};
 use crate::grammar::lexicon::{Blur, Manner, Meaning};
 use crate::grammar::registry;
 use crate::grammar::tokens::{Kind, Token};
@@ -58,7 +58,10 @@ impl Drafts {
                     self.name(token, Expected::Weight);
                 }
             }
-            Verb::No => self.blur(Blur::Unsure),
+            Verb::No => {
+                self.blur_at = self.blur_at.or(Some(place));
+                self.blur(Blur::Unsure);
+            }
             Verb::For if is_number(next(1)) => {
                 // A member's number at the wrong place: whose farm is meant is not certain.
                 self.blur(Blur::Unsure);
@@ -67,6 +70,66 @@ impl Drafts {
             Verb::For => self.owner = Owner::Eggs,
             Verb::Yes => self.unread.push((token.clone(), expected)),
             _ => self.name(token, expected),
+        }
+    }
+
+    /// A word that is probably a verb: what it says is a question.
+    pub(crate) fn near<'t>(
+        &mut self,
+        place: usize,
+        token: &'t Token,
+        verb: Verb,
+        next: &impl Fn(usize) -> Option<&'t Token>,
+        expected: Expected,
+    ) {
+        let why = Some(Why::Word);
+        if let Some(job) = registry::of(verb).care {
+            self.owner = Owner::Eggs;
+            return self.push(place, token, vec![Fact::Care(job)], why);
+        }
+        let goes_on = is_number(next(1)) || verb_of(next(1)).is_some();
+        match verb {
+            Verb::Eggs if is_number(next(1)) => {
+                self.owner = Owner::Eggs;
+                self.near_eggs = true;
+            }
+            Verb::Stock if is_number(next(1)) => {
+                self.start_stock(place, token);
+                if let Some(draft) = self.drafts.last_mut() {
+                    draft.why = why;
+                }
+            }
+            Verb::Dead => {
+                self.push(place, token, vec![Fact::Dead(None)], why);
+                self.owner = Owner::Dead(self.drafts.len() - 1);
+            }
+            Verb::Ants => {
+                self.owner = Owner::Eggs;
+                self.push(place, token, vec![Fact::Ants], why);
+            }
+            Verb::Retire if !goes_on => self.push(place, token, vec![Fact::Retire], why),
+            _ => self.name(token, expected),
+        }
+    }
+
+    /// `added wa`, `nimebadilisha cha C2`: a small word that joins two words, with none before it, is a keyword cut short. It is named.
+    pub(crate) fn cut_short(&mut self, group: &Group) {
+        const JOINS: [&str; 2] = ["cha", "wa"];
+        let joined = |t: &Token| {
+            matches!(
+                t.kind,
+                Kind::Word(Meaning::Verb(..) | Meaning::Measure | Meaning::Plain) | Kind::Unknown
+            )
+        };
+        let mut before: Option<&Token> = None;
+        for (_, token) in &group.items {
+            if token.kind == Kind::Word(Meaning::Filler)
+                && JOINS.contains(&token.text.as_str())
+                && !before.is_some_and(joined)
+            {
+                self.unread.push((token.clone(), Expected::WeightOrWord));
+            }
+            before = Some(token);
         }
     }
 
@@ -91,7 +154,9 @@ impl Drafts {
         let something = is_number(next(1))
             || matches!(
                 next(1).map(|t| &t.kind),
-                Some(Kind::Word(Meaning::Verb(..) | Meaning::Pupae) | Kind::Unknown)
+                Some(
+                    Kind::Word(Meaning::Verb(..) | Meaning::Pupae) | Kind::Unknown | Kind::Near(_)
+                )
             );
         if manner == Manner::Loose && something {
             if verb_of(next(1)) == Some(Verb::Dead) {

@@ -20,7 +20,7 @@ impl Spans<'_> {
             || (self.number(used_second).is_some_and(|n| n.plain.is_some())
                 && !matches!(self.kind(used_second + 1), Some(Kind::Word(Meaning::Days))));
         if let (Some(a), Some(b), false) = (min, max, third) {
-            return self.take(used_second, Kind::Temperature(a.min(b), a.max(b)));
+            return self.take(used_second, Kind::Temperature(a, b));
         }
         // `18/31` and `18,31`: one piece with both.
         let one = self

@@ -1,36 +1,42 @@
-//! How networks write a sender's number, and what E.164 number is meant.
+//! How networks write a sender's number, and who is meant.
 //!
-//! `+255700000101` and `00255700000101` are always read. With the link's country calling code set, `255700000101` and the national form
-//! `0700000101` are read too; without it they could mean somebody else's phone and are refused.
+//! `+255700000101` and `00255700000101` are always read. With the link's country set, `255700000101` and the national form `0700000101` are read
+//! too; without it they could mean somebody else's phone and are refused. Short codes and names are told apart: they are never answered.
 
 use crate::domain::phone::PhoneNumber;
+use crate::links::address::{AddressError, Country, NumberType, Party, SenderName, ShortCode};
 
-/// The number that `text` means; `country` is the link's calling code, empty where none is set.
-#[must_use]
-pub fn read_number(text: &str, country: &str) -> Option<PhoneNumber> {
+/// Who `text` is; `country` is the link's, a calling code such as `255` or an ISO code such as `TZ`; empty where none is set.
+///
+/// # Errors
+/// It is no number, short code or name that this link can have.
+pub fn read_party(text: &str, country: &str) -> Result<Party, AddressError> {
+    if let Some(country) = Country::of_setting(country) {
+        return country.read(text, NumberType::Unknown);
+    }
     let text = text.trim();
-    if text.starts_with('+') {
-        return PhoneNumber::new(text);
+    let international = text.strip_prefix("00").map(|rest| format!("+{rest}"));
+    let written = international.as_deref().unwrap_or(text);
+    let phone = PhoneNumber::new(written).filter(|_| written.starts_with('+'));
+    if let Some(phone) = phone {
+        return Ok(Party::Phone(phone));
     }
-    if let Some(rest) = text.strip_prefix("00") {
-        return PhoneNumber::new(&format!("+{rest}"));
+    if let Some(code) = ShortCode::new(text) {
+        return Ok(Party::ShortCode(code));
     }
-    if country.is_empty() {
-        return None;
-    }
-    if let Some(national) = text.strip_prefix('0') {
-        return PhoneNumber::new(&format!("+{country}{national}"));
-    }
-    let national = text.strip_prefix(country)?;
-    // A short rest would be a short code or a national number that happens to begin alike.
-    let digits = national.bytes().filter(u8::is_ascii_digit).count();
-    (digits >= NATIONAL_DIGITS_MIN)
-        .then(|| PhoneNumber::new(&format!("+{text}")))
-        .flatten()
+    SenderName::new(text)
+        .map(Party::Name)
+        .ok_or(AddressError::NoName)
 }
 
-/// Mobile numbers after the calling code have at least eight digits in every country that we know of (from memory).
-const NATIONAL_DIGITS_MIN: usize = 8;
+/// The phone that `text` means, where it is one.
+#[must_use]
+pub fn read_number(text: &str, country: &str) -> Option<PhoneNumber> {
+    match read_party(text, country) {
+        Ok(Party::Phone(number)) => Some(number),
+        Ok(Party::ShortCode(_) | Party::Name(_)) | Err(_) => None,
+    }
+}
 
 #[cfg(test)]
 mod tests {
@@ -45,12 +51,34 @@ mod tests {
         assert_eq!(read("00255700000101", ""), whole);
         assert_eq!(read("255700000101", ""), None);
         assert_eq!(read("0700000101", ""), None);
-        assert_eq!(read("255700000101", "255"), whole);
-        assert_eq!(read("0700000101", "255"), whole);
-        assert_eq!(read("700000101", "255"), None);
-        assert_eq!(read("2557000", "255"), None);
+        for country in ["255", "TZ"] {
+            assert_eq!(read("255700000101", country), whole);
+            assert_eq!(read("0700000101", country), whole);
+            assert_eq!(read("700000101", country), whole);
+            assert_eq!(read("2557000", country), None);
+            assert_eq!(
+                read("00254712345678", country).as_deref(),
+                Some("+254712345678")
+            );
+        }
+        // A country that is not listed: calling codes are read, lengths are not known.
+        assert_eq!(read("9990700000101", "999"), None);
+        assert_eq!(read("99970000010", "999").as_deref(), Some("+99970000010"));
+        assert_eq!(read("070000010", "999").as_deref(), Some("+99970000010"));
         assert_eq!(read("INFO", "255"), None);
         assert_eq!(read("", "255"), None);
         assert_eq!(read("+2557000001011234567", ""), None);
+    }
+
+    #[test]
+    fn short_codes_and_names_are_themselves() {
+        for country in ["", "255"] {
+            assert!(matches!(
+                read_party("40123", country),
+                Ok(Party::ShortCode(_))
+            ));
+            assert!(matches!(read_party("KILIMO", country), Ok(Party::Name(_))));
+            assert!(read_party("a name far too long", country).is_err());
+        }
     }
 }

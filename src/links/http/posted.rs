@@ -7,8 +7,9 @@
 //! Unknown fields are passed over: networks add them as they like.
 
 use crate::domain::message::{Inbound, LinkName, Receipt};
-use crate::domain::phone::PhoneNumber;
-use crate::links::http::number::read_number;
+use crate::links::address::Party;
+use crate::links::http::mapping::Message;
+use crate::links::http::number::read_party;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -58,7 +59,7 @@ pub fn read_post(
     link: &LinkName,
     country: &str,
     now: DateTime<Utc>,
-) -> Result<Inbound, PostFault> {
+) -> Result<Message, PostFault> {
     // serde would also take a list of the fields in order; the contract does not.
     if !body.trim_ascii_start().starts_with(b"{") {
         return Err(PostFault::NotJson("expected an object".to_owned()));
@@ -89,7 +90,10 @@ pub fn read_post(
     let (Some(from), Some(text), true) = (from, text, faults.is_empty()) else {
         return Err(PostFault::Fields(faults));
     };
-    Ok(Inbound {
+    let Party::Phone(from) = from else {
+        return Ok(Message::FromService { id });
+    };
+    Ok(Message::FromPhone(Inbound {
         link: link.clone(),
         id,
         from,
@@ -98,7 +102,7 @@ pub fn read_post(
         sent_at: sent_at.unwrap_or(now),
         sent_at_known: sent_at.is_some(),
         received_at: now,
-    })
+    }))
 }
 
 fn fault(field: &'static str, detail: &str) -> FieldFault {
@@ -108,14 +112,14 @@ fn fault(field: &'static str, detail: &str) -> FieldFault {
     }
 }
 
-fn read_from(value: &Value, country: &str) -> Result<Option<PhoneNumber>, FieldFault> {
+fn read_from(value: &Value, country: &str) -> Result<Option<Party>, FieldFault> {
     let text = value.as_str().ok_or_else(|| {
         fault(
             "from",
             "the sender's number is needed as a string, for example \"+255700000101\"",
         )
     })?;
-    read_number(text, country).map(Some).ok_or_else(|| {
+    read_party(text, country).map(Some).map_err(|_| {
         fault(
             "from",
             "expected an international number (E.164) such as \"+255700000101\"; national forms are read where the link's `country` is set",
@@ -206,10 +210,14 @@ pub fn write_answer(id: Option<&str>, receipt: &Receipt) -> String {
 mod tests {
     use super::*;
     use crate::domain::message::{MessageNo, Outbound, Outcome};
+    use crate::domain::phone::PhoneNumber;
 
     fn read(body: &str) -> Result<Inbound, PostFault> {
         let now = "2026-03-10T05:11:00Z".parse().unwrap();
-        read_post(body.as_bytes(), &LinkName("north".to_owned()), "", now)
+        match read_post(body.as_bytes(), &LinkName("north".to_owned()), "", now)? {
+            Message::FromPhone(inbound) => Ok(inbound),
+            Message::FromService { .. } => panic!("{body} is from a phone"),
+        }
     }
 
     fn faulty(body: &str) -> Vec<&'static str> {

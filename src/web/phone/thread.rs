@@ -62,7 +62,7 @@ impl Threads {
                     text: row.outbound.text.clone(),
                 };
                 self.push(&row.outbound.to, line);
-                if let Err(error) = counter.settle(row.id, Settled::Sent) {
+                if let Err(error) = counter.settle(row.id, Settled::sent()) {
                     tracing::error!(%error, "a text could not be settled");
                 }
             }

@@ -1,0 +1,235 @@
+//! Where a network puts things: fields of a JSON body, a form or a query string, found by name or by JSON pointer.
+//!
+//! This room does not know what a field means. What it reads is bounded, and nothing in it can fail but with a sentence.
+
+use serde_json::Value;
+
+/// How a network writes what it posts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Format {
+    /// A JSON object in the body.
+    Json,
+    /// `application/x-www-form-urlencoded` in the body.
+    Form,
+    /// The query string of the address; the body is passed over.
+    Query,
+}
+
+impl Format {
+    /// The format of a word of the settings.
+    #[must_use]
+    pub fn named(word: &str) -> Option<Self> {
+        match word {
+            "json" => Some(Self::Json),
+            "form" => Some(Self::Form),
+            "query" => Some(Self::Query),
+            _ => None,
+        }
+    }
+}
+
+/// Pairs of a form that are read: a network sends a dozen fields.
+const PAIRS_MOST: usize = 100;
+/// Steps of a JSON pointer: deeper bodies are not messages.
+const STEPS_MOST: usize = 16;
+
+/// Where one thing stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// The network does not say it.
+    Nowhere,
+    /// It is always this.
+    Constant(String),
+    /// A field of that name.
+    Name(String),
+    /// A JSON pointer (RFC 6901).
+    Pointer(String),
+}
+
+impl Place {
+    /// Reads a setting: empty, `=constant`, `/json/pointer/0` or the name of a field.
+    ///
+    /// # Errors
+    /// Says what was expected.
+    pub fn new(text: &str) -> Result<Self, String> {
+        if text.is_empty() {
+            return Ok(Self::Nowhere);
+        }
+        if let Some(constant) = text.strip_prefix('=') {
+            return Ok(Self::Constant(constant.to_owned()));
+        }
+        if !text.starts_with('/') {
+            return Ok(Self::Name(text.to_owned()));
+        }
+        let bad_escape = text
+            .split('~')
+            .skip(1)
+            .any(|rest| !rest.starts_with(['0', '1']));
+        if bad_escape || text.matches('/').count() > STEPS_MOST {
+            return Err(format!(
+                "expected a JSON pointer of at most {STEPS_MOST} steps such as /message/from, where ~1 stands for / and ~0 for ~"
+            ));
+        }
+        Ok(Self::Pointer(text.to_owned()))
+    }
+
+    /// The name that a network's engineer knows it by.
+    #[must_use]
+    pub fn shown(&self) -> &str {
+        match self {
+            Self::Nowhere => "nothing",
+            Self::Constant(text) | Self::Name(text) | Self::Pointer(text) => text,
+        }
+    }
+}
+
+/// What was posted.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Posted {
+    /// A JSON object.
+    Json(Value),
+    /// Names and values in order.
+    Pairs(Vec<(String, String)>),
+}
+
+impl Posted {
+    /// Reads a request.
+    ///
+    /// # Errors
+    /// Says what was expected; the posted text is not repeated.
+    pub fn read(format: Format, body: &[u8], query: &str) -> Result<Self, String> {
+        match format {
+            Format::Json => {
+                if !body.trim_ascii_start().starts_with(b"{") {
+                    return Err("expected a JSON object".to_owned());
+                }
+                // serde_json stops at 128 levels by itself.
+                serde_json::from_slice(body).map(Self::Json).map_err(|why| {
+                    format!("not JSON at line {} column {}", why.line(), why.column())
+                })
+            }
+            Format::Form => read_pairs(body).map(Self::Pairs),
+            Format::Query => read_pairs(query.as_bytes()).map(Self::Pairs),
+        }
+    }
+
+    /// The text at a place; numbers and truth values as JSON writes them. None where there is nothing, `null` or a list; nor where a form says two
+    /// different things.
+    #[must_use]
+    pub fn text(&self, place: &Place) -> Option<String> {
+        match (self, place) {
+            (_, Place::Nowhere) => None,
+            (_, Place::Constant(text)) => Some(text.clone()),
+            (Self::Json(json), Place::Name(name)) => plain(json.get(name)?),
+            (Self::Json(json), Place::Pointer(pointer)) => plain(json.pointer(pointer)?),
+            (Self::Pairs(pairs), Place::Name(name) | Place::Pointer(name)) => {
+                let mut found = pairs.iter().filter(|(given, _)| given == name);
+                let (_, first) = found.next()?;
+                found
+                    .all(|(_, other)| other == first)
+                    .then(|| first.clone())
+            }
+        }
+    }
+}
+
+fn plain(value: &Value) -> Option<String> {
+    match value {
+        Value::String(text) => Some(text.clone()),
+        Value::Number(number) => Some(number.to_string()),
+        Value::Bool(yes) => Some(yes.to_string()),
+        Value::Null | Value::Array(_) | Value::Object(_) => None,
+    }
+}
+
+/// Names and values of a form (WHATWG URL, section 5.1): `+` is a space, `%41` a byte.
+fn read_pairs(form: &[u8]) -> Result<Vec<(String, String)>, String> {
+    let mut pairs = Vec::new();
+    for pair in form.split(|b| *b == b'&').filter(|pair| !pair.is_empty()) {
+        if pairs.len() == PAIRS_MOST {
+            return Err(format!("expected at most {PAIRS_MOST} fields"));
+        }
+        let at = pair.iter().position(|b| *b == b'=').unwrap_or(pair.len());
+        let (name, value) = pair.split_at(at);
+        let value = value.get(1..).unwrap_or_default();
+        let (name, value) = decoded(name).zip(decoded(value)).ok_or_else(|| {
+            "expected name=value pairs in UTF-8 with %XX for other bytes".to_owned()
+        })?;
+        pairs.push((name, value));
+    }
+    Ok(pairs)
+}
+
+fn decoded(text: &[u8]) -> Option<String> {
+    let mut bytes = Vec::with_capacity(text.len());
+    let mut rest = text.iter();
+    let digit = |b: Option<&u8>| {
+        char::from(*b?)
+            .to_digit(16)
+            .and_then(|n| u8::try_from(n).ok())
+    };
+    while let Some(b) = rest.next() {
+        bytes.push(match b {
+            b'+' => b' ',
+            b'%' => digit(rest.next())? << 4 | digit(rest.next())?,
+            other => *other,
+        });
+    }
+    String::from_utf8(bytes).ok()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn form(text: &str, name: &str) -> Option<String> {
+        let posted = Posted::read(Format::Form, text.as_bytes(), "").ok()?;
+        posted.text(&Place::new(name).unwrap())
+    }
+
+    #[test]
+    fn pointers_follow_the_examples_of_the_standard() {
+        // RFC 6901, section 5.
+        let body = br#"{"foo":["bar","baz"],"":0,"a/b":1,"c%d":2,"m~n":8," ":7}"#;
+        let posted = Posted::read(Format::Json, body, "").unwrap();
+        for (pointer, expected) in [
+            ("/foo/0", "bar"),
+            ("/", "0"),
+            ("/a~1b", "1"),
+            ("/c%d", "2"),
+            ("/m~0n", "8"),
+            ("/ ", "7"),
+        ] {
+            let place = Place::new(pointer).unwrap();
+            assert_eq!(posted.text(&place).as_deref(), Some(expected), "{pointer}");
+        }
+        assert_eq!(posted.text(&Place::new("/foo").unwrap()), None, "a list");
+        assert_eq!(
+            posted.text(&Place::new("=x").unwrap()).as_deref(),
+            Some("x")
+        );
+        assert!(Place::new("/a~2").is_err());
+        assert!(Place::new(&"/a".repeat(17)).is_err());
+    }
+
+    #[test]
+    fn forms_are_read_as_browsers_write_them() {
+        let body = "from=%2B255700000101&text=C4+12.5%0Aasante&empty=&flag&twice=1&twice=2";
+        assert_eq!(form(body, "from").as_deref(), Some("+255700000101"));
+        assert_eq!(form(body, "text").as_deref(), Some("C4 12.5\nasante"));
+        assert_eq!(form(body, "empty").as_deref(), Some(""));
+        assert_eq!(form(body, "flag").as_deref(), Some(""));
+        assert_eq!(form(body, "twice"), None, "which one?");
+        for broken in ["a=%4", "a=%zz", "a=%ff", "%ff=a"] {
+            assert_eq!(form(broken, "a"), None, "{broken}");
+            assert!(Posted::read(Format::Form, broken.as_bytes(), "").is_err());
+        }
+        assert!(Posted::read(Format::Form, "a=1&".repeat(101).as_bytes(), "").is_err());
+    }
+
+    #[test]
+    fn deep_json_is_refused_and_kills_nothing() {
+        let deep = format!("{{\"a\":{}", "[".repeat(50_000));
+        assert!(Posted::read(Format::Json, deep.as_bytes(), "").is_err());
+    }
+}
