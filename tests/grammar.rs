@@ -34,7 +34,11 @@ fn the_page_to_review_words_is_up_to_date() {
     if std::env::var_os("BLESS_WORDS").is_some() {
         fs::write(&path, &page).unwrap();
     }
-    assert_eq!(page, fs::read_to_string(path).unwrap(), "BLESS_WORDS=1 writes it");
+    assert_eq!(
+        page,
+        fs::read_to_string(path).unwrap(),
+        "BLESS_WORDS=1 writes it"
+    );
 }
 
 /// Every golden message reads as its file says. With `SHOW_READINGS=1` the readings are printed, to be judged line by line before they are kept.

@@ -55,6 +55,7 @@ day-sun = dim { $date }
 
 ## Around a reply.
 
+dust = Masque contre la poussière; si le souffle siffle, voyez un soignant.
 undo-hint = "annule" l'efface.
 for-member = Pour { $member } { $name }:
 entered-by = { $name } a noté pour vous:

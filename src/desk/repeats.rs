@@ -71,9 +71,9 @@ fn varies(farm: &Farm, today: FarmDay, said: &Said) -> bool {
         let run = farm.unit(unit.code).and_then(|u| u.running.as_ref());
         run.is_none_or(|run| {
             let grams: Vec<Grams> = run.harvests.iter().map(|h| h.grams).collect();
-            let alike = grams
-                .windows(2)
-                .any(|w| w.first() == w.last() && w.first().is_some_and(|g| g.hundredths() >= ALIKE));
+            let alike = grams.windows(2).any(|w| {
+                w.first() == w.last() && w.first().is_some_and(|g| g.hundredths() >= ALIKE)
+            });
             let with_eggs = grams.iter().filter(|g| **g > Grams::ZERO).count();
             run.stocked == today || (with_eggs >= RECORD && !alike)
         })
@@ -101,8 +101,14 @@ fn sameness(farm: &Farm, today: FarmDay, yesterday: FarmDay, said: &Said) -> Opt
         // Farms change by a cage between two days: care of all of them is no sign either way.
         (Units::All | Units::Unsaid, Fact::Care(job)) => {
             let again = |unit: &Unit| unit.last_care(*job) == Some(yesterday);
-            let all = farm.running().all(|(unit, run)| run.stocked >= yesterday || again(unit));
-            Some(if all && *job != CareJob::Water { SAME_CARE } else { 0.0 })
+            let all = farm
+                .running()
+                .all(|(unit, run)| run.stocked >= yesterday || again(unit));
+            Some(if all && *job != CareJob::Water {
+                SAME_CARE
+            } else {
+                0.0
+            })
         }
         (Units::Named(units), fact) => units.iter().try_fold(0.0, |sum, unit| {
             Some(sum + at_unit(farm, today, yesterday, *unit, fact)?)

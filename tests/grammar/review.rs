@@ -29,7 +29,10 @@ pub(crate) fn page(read: impl Fn(&str) -> String) -> String {
                 .map(|all| all.iter().map(|w| w.as_str().unwrap().to_owned()).collect())
                 .unwrap_or_default()
         };
-        let (likely, unsure) = (words(["confidence", "likely"]), words(["confidence", "unsure"]));
+        let (likely, unsure) = (
+            words(["confidence", "likely"]),
+            words(["confidence", "unsure"]),
+        );
         let shown = |word: &str| {
             if unsure.iter().any(|w| w == word) {
                 format!("**{word}**")
@@ -41,11 +44,20 @@ pub(crate) fn page(read: impl Fn(&str) -> String) -> String {
         };
         writeln!(page, "## {name}\n").unwrap();
         for section in ["verbs", "days", "units", "words"] {
-            writeln!(page, "### {section}\n\n| meaning | words | right? |\n|---|---|---|").unwrap();
+            writeln!(
+                page,
+                "### {section}\n\n| meaning | words | right? |\n|---|---|---|"
+            )
+            .unwrap();
             let table = file.get(section).and_then(toml::Value::as_table).unwrap();
-            let rows: BTreeMap<&String, Vec<String>> =
-                table.keys().map(|key| (key, words([section, key]))).collect();
-            for (key, all) in rows.iter().filter(|(key, all)| key.as_str() != "plain" && !all.is_empty()) {
+            let rows: BTreeMap<&String, Vec<String>> = table
+                .keys()
+                .map(|key| (key, words([section, key])))
+                .collect();
+            for (key, all) in rows
+                .iter()
+                .filter(|(key, all)| key.as_str() != "plain" && !all.is_empty())
+            {
                 let all: Vec<String> = all.iter().map(|word| shown(word)).collect();
                 writeln!(page, "| {key} | {} | |", all.join(", ")).unwrap();
             }
