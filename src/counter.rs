@@ -13,6 +13,7 @@ pub mod harvests;
 mod judge;
 pub mod keeping;
 mod outbox;
+mod outgoing;
 mod people;
 pub mod readmodel;
 mod recount;
@@ -36,12 +37,10 @@ use crate::counter::rounds::Reach;
 use crate::counter::settings::Settings;
 use crate::counter::ussd::{UssdAnswer, UssdDone, UssdStep, WaitingStep};
 use crate::counter::wording::Wording;
-use crate::counter::writer::{Answer, Job, Waiting, Writer};
+use crate::counter::writer::{Answer, Job, Waiting};
 use crate::domain::message::{CoopId, Inbound, Receipt};
-use crate::store::memory::MemoryDisk;
 use crate::store::{Sizes, Store, redelivery};
 use chrono::{DateTime, SubsecRound, Utc};
-use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::mpsc::{SyncSender, TrySendError, sync_channel};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
@@ -95,55 +94,6 @@ impl Counter {
         };
         let store = Store::open(&folder.store(), sizes)?;
         Self::on(store, Some(folder), settings, clock)?.with_thread()
-    }
-
-    /// Opens a counter on a disk in memory, without a thread: the caller moves it with [`Counter::step`]; for simulations.
-    ///
-    /// # Errors
-    /// What the store says.
-    pub fn in_memory(
-        disk: &MemoryDisk,
-        settings: Settings,
-        clock: Clock,
-    ) -> Result<Self, CounterError> {
-        let sizes = Sizes {
-            cache_bytes: settings.cache_bytes,
-            cached_streams: settings.cached_streams,
-        };
-        Self::on(Store::in_memory(disk, sizes)?, None, settings, clock)
-    }
-
-    fn on(
-        store: Store,
-        folder: Option<Folder>,
-        settings: Settings,
-        clock: Clock,
-    ) -> Result<Self, CounterError> {
-        let store = Arc::new(store);
-        let (queue, jobs) = sync_channel(QUEUE_MOST);
-        let counts = Arc::new(Mutex::new(Counts::default()));
-        let wording = Arc::new(Wording::builtin());
-        let writer = Writer {
-            store: Arc::clone(&store),
-            settings: settings.clone(),
-            clock: clock.clone(),
-            wording: Arc::clone(&wording),
-            counts: Arc::clone(&counts),
-            free: BTreeMap::new(),
-        };
-        Ok(Self(Arc::new(Shared {
-            store,
-            queue,
-            closed: RwLock::new(false),
-            clock,
-            settings,
-            wording,
-            flood: Mutex::new(FloodGate::default()),
-            steps: Mutex::new(FloodGate::default()),
-            counts,
-            hands: Mutex::new(Hands::Called(Box::new(writer), jobs)),
-            folder: Mutex::new(folder),
-        })))
     }
 
     /// Takes a message. `done` is called once: after the flush, from the writer thread, or at once where the message is refused.
@@ -239,6 +189,7 @@ impl Counter {
             answer.send(fate).ok();
         });
         self.submit(coop, inbound, done);
+        self.lend_hands();
         wait.recv().unwrap_or(Err(TakeError::Closing))
     }
 
@@ -255,6 +206,7 @@ impl Counter {
         let mut waits = std::collections::VecDeque::new();
         for inbound in inbounds {
             if waits.len() >= MANY_WAITING {
+                self.lend_hands();
                 receipts.push(next_fate(&mut waits)?);
             }
             let (answer, wait) = sync_channel(1);
@@ -268,6 +220,7 @@ impl Counter {
                     TrySendError::Disconnected(_) => return Err(TakeError::Closing),
                     TrySendError::Full(back) if waits.is_empty() => {
                         job = back;
+                        self.lend_hands();
                         std::thread::yield_now();
                     }
                     TrySendError::Full(back) => {
@@ -278,6 +231,7 @@ impl Counter {
             }
             waits.push_back(wait);
         }
+        self.lend_hands();
         while !waits.is_empty() {
             receipts.push(next_fate(&mut waits)?);
         }

@@ -9,6 +9,7 @@ use crate::counter::answers::{
 };
 use crate::counter::desk_work;
 use crate::counter::judge::{self, Bench, Verdict};
+use crate::counter::outgoing;
 use crate::counter::rounds::{self, Reach, Turn};
 use crate::counter::settings::Settings;
 use crate::counter::ussd::{self, WaitingStep};
@@ -201,7 +202,7 @@ impl Writer {
             }
             Job::Lease(link, owner, most, abandoned, answer) => {
                 let until = now + self.settings.lease;
-                let leased = draft.lease(&link, &owner, most, abandoned, [now, until]);
+                let leased = outgoing::lease(draft, &link, &owner, most, abandoned, [now, until]);
                 let leased = spoil(leased, &answer)?;
                 gained.expired += leased.expired as u64;
                 gained.unknown += leased.unknown as u64;
