@@ -3,6 +3,7 @@
 //! A single writer takes messages from a bounded queue, decides each on top of the ones before it, commits the batch with one flush, and only then
 //! says so. Whatever is not acknowledged may be sent again and is harmless. The counter does not know any network's format.
 
+mod addressing;
 pub mod answers;
 pub mod deliveries;
 mod desk_work;

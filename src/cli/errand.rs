@@ -2,7 +2,10 @@
 //!
 //! The same code runs in the command's own process and, through the side door, in the running gateway. This room does not parse a command line.
 
+mod sheets;
+
 use crate::cli::costs;
+use crate::cli::errand::sheets::{members_in, write_sheet};
 use crate::counter::Counter;
 use crate::counter::answers::{OfficeAnswer, OfficeRequest};
 use crate::counter::keeping::Kept;
@@ -12,15 +15,13 @@ use crate::domain::user::{Login, UserEvent};
 use crate::links::board::Board;
 use crate::links::http::posted::write_answer;
 use crate::sheets::form::Form;
-use crate::sheets::members_in::{Fate, Row};
 use crate::sheets::rows::Wanted;
-use crate::sheets::{self, Month, Sheet};
+use crate::sheets::{Month, Sheet};
 use chrono::{DateTime, Duration, Utc};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
-use std::fs::File;
-use std::io::{BufWriter, Write};
-use std::path::{Path, PathBuf};
+use std::io::Write;
+use std::path::PathBuf;
 
 /// The link that `say` speaks by: answers come in the response.
 pub const SAY_LINK: &str = "say";
@@ -351,49 +352,6 @@ fn members(coop: CoopId, counter: &Counter) -> Result<String, String> {
     Ok(lines.join("\n"))
 }
 
-fn members_in(
-    counter: &Counter,
-    coop: CoopId,
-    file: &Path,
-    really: bool,
-    out: &mut dyn Write,
-) -> Result<(), String> {
-    let bytes = std::fs::read(file).map_err(|why| format!("reading {}: {why}", file.display()))?;
-    let named = |why: &dyn std::fmt::Display| format!("{}: {why}", file.display());
-    let mut rows = sheets::members_in::plan(counter, coop, &bytes).map_err(|why| named(&why))?;
-    if really {
-        sheets::members_in::carry_out(counter, &mut rows).map_err(|why| why.to_string())?;
-    }
-    let (mut added, mut changed, mut same, mut refused) = (0, 0, 0, 0);
-    let mut print = |text: String| writeln!(out, "{text}").map_err(|why| why.to_string());
-    for Row { line, who, fate } in &rows {
-        match fate {
-            Fate::Add(_) => {
-                added += 1;
-                print(format!("row {line}: {who}: new"))?;
-            }
-            Fate::Change(changes) => {
-                changed += 1;
-                let words: Vec<&str> = changes.iter().map(|(words, _)| words.as_str()).collect();
-                print(format!("row {line}: {who}: {}", words.join("; ")))?;
-            }
-            Fate::Same => same += 1,
-            Fate::Refused { column, why } => {
-                refused += 1;
-                print(format!("row {line}, {column}: {who}: REFUSED, {why}"))?;
-            }
-        }
-    }
-    print(format!(
-        "{added} new, {changed} changed, {same} as they were, {refused} refused"
-    ))?;
-    if really {
-        Ok(())
-    } else {
-        print("Nothing is changed yet: leave --dry-run out to do it.".to_owned())
-    }
-}
-
 fn check(counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
     let report = counter.check().map_err(|why| why.to_string())?;
     for (shelf, count) in &report.records {
@@ -409,24 +367,4 @@ fn check(counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
         "{} faults. Keep a copy of the folder, then restore the last backup into a new one: clutchline restore --data NEW_FOLDER FILE",
         report.faults_found
     ))
-}
-
-/// A sheet into a file, or printed.
-fn write_sheet(
-    counter: &Counter,
-    wanted: &Wanted,
-    to: Option<&PathBuf>,
-    out: &mut dyn Write,
-) -> Result<(), String> {
-    let Some(file) = to else {
-        return sheets::rows::write(counter, wanted, out)
-            .map(drop)
-            .map_err(|why| why.to_string());
-    };
-    let failed = |why: std::io::Error| format!("writing {}: {why}", file.display());
-    let mut bytes = BufWriter::new(File::create(file).map_err(failed)?);
-    let rows = sheets::rows::write(counter, wanted, &mut bytes).map_err(|why| why.to_string())?;
-    bytes.flush().map_err(failed)?;
-    let what = wanted.sheet.name();
-    writeln!(out, "{rows} rows of {what} in {}", file.display()).map_err(|why| why.to_string())
 }

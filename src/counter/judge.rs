@@ -2,16 +2,16 @@
 //!
 //! Runs on the writer thread. Reads come before writes, so that a message that cannot be judged leaves the batch as it was.
 
+use crate::counter::addressing::{copy, notices, route};
 use crate::counter::people::{self, Household};
 use crate::counter::readmodel;
 use crate::counter::settings::{ReplyBy, Settings, Wakeups};
 use crate::counter::wording::Wording;
 use crate::desk;
-use crate::desk::reply::Reply;
 use crate::desk::{Decision, Person, Scene};
 use crate::domain::MemberNo;
 use crate::domain::event::{Event, MemberEvent, Recorded, StreamId};
-use crate::domain::message::{CoopId, Inbound, LinkName, MessageNo, Outbound, Outcome, Receipt};
+use crate::domain::message::{CoopId, Inbound, MessageNo, Outbound, Outcome, Receipt};
 use crate::domain::said::Reading;
 use crate::store::StoreError;
 use crate::store::draft::Draft;
@@ -25,7 +25,7 @@ use chrono::{DateTime, Duration, Utc};
 use std::collections::BTreeMap;
 
 /// After a day an answer tells a keeper nothing that the next one does not.
-const ANSWER_KEEPS: Duration = Duration::hours(24);
+pub(crate) const ANSWER_KEEPS: Duration = Duration::hours(24);
 
 /// The first member of a cooperative; four digits, so that no cage number looks like one.
 const FIRST_MEMBER: MemberNo = MemberNo(1001);
@@ -238,113 +238,6 @@ fn record(inbound: &Inbound, decision: &Decision, replies: &[Outbound]) -> Messa
             .collect(),
         touched: Vec::new(),
     }
-}
-
-/// The SMS copy of what was saved by menu, for a member who wants one.
-fn copy(
-    bench: &Bench<'_>,
-    draft: &mut Draft<'_>,
-    coop: CoopId,
-    decision: &Decision,
-    no: MessageNo,
-) -> Result<Option<Outgoing>, StoreError> {
-    let (Some(by), Some(reply)) = (decision.by, &decision.reply) else {
-        return Ok(None);
-    };
-    let member = draft.load(coop, &StreamId::Member(by))?;
-    if !people::member(&member)?.menu_copies || decision.outcome != Outcome::Saved {
-        return Ok(None);
-    }
-    let addressed = address(bench, draft, coop, by, reply)?;
-    Ok(addressed.map(|(link, outbound)| Outgoing {
-        link,
-        urgency: Urgency::Notice,
-        outbound,
-        answers: Some(no),
-        due: bench.now,
-        expires: bench.now + ANSWER_KEEPS,
-    }))
-}
-
-/// Notices to other members. Whoever reads the answer on the same phone gets no second text.
-fn notices(
-    bench: &Bench<'_>,
-    draft: &mut Draft<'_>,
-    coop: CoopId,
-    inbound: &Inbound,
-    decision: &Decision,
-    no: MessageNo,
-) -> Result<Vec<Outgoing>, StoreError> {
-    let mut outgoing = Vec::new();
-    for (member, reply) in &decision.notices {
-        let Some((link, outbound)) = address(bench, draft, coop, *member, reply)? else {
-            continue;
-        };
-        if outbound.to != inbound.from {
-            outgoing.push(Outgoing {
-                link,
-                urgency: Urgency::Notice,
-                outbound,
-                answers: Some(no),
-                due: bench.now,
-                expires: bench.now + ANSWER_KEEPS,
-            });
-        }
-    }
-    Ok(outgoing)
-}
-
-/// How a member is reached: where they were last heard while that phone is still theirs, else their first phone by the default link.
-/// None for those who want nothing sent or cannot be reached.
-pub(crate) fn address(
-    bench: &Bench<'_>,
-    draft: &mut Draft<'_>,
-    coop: CoopId,
-    no: MemberNo,
-    reply: &Reply,
-) -> Result<Option<(LinkName, Outbound)>, StoreError> {
-    let stream = draft.load(coop, &StreamId::Member(no))?;
-    let member = people::member(&stream)?;
-    if member.stopped || !member.joined {
-        return Ok(None);
-    }
-    let last: Option<Route> = draft.get(Shelf::Routes, &keys::route(coop, no))?;
-    let (link, to) = match last {
-        Some(route) if member.phones.contains(&route.phone) => {
-            // A link that is no more, or that is an operator's own words, carries nothing.
-            let gone = !bench.settings.links.contains_key(&route.link);
-            let other = bench.settings.default_link.clone().filter(|_| gone);
-            (other.or(Some(route.link)), Some(route.phone))
-        }
-        Some(_) | None => (
-            bench.settings.default_link.clone(),
-            member.phones.first().cloned(),
-        ),
-    };
-    Ok(link.zip(to).map(|(link, to)| {
-        let outbound = Outbound {
-            to,
-            member: Some(no),
-            text: bench.wording.render(reply),
-        };
-        (link, outbound)
-    }))
-}
-
-/// Where the sender was heard, where that is news.
-fn route(
-    draft: &Draft<'_>,
-    coop: CoopId,
-    inbound: &Inbound,
-    by: Option<MemberNo>,
-) -> Result<Option<(MemberNo, Route)>, StoreError> {
-    let Some(by) = by else { return Ok(None) };
-    let route = Route {
-        link: inbound.link.clone(),
-        phone: inbound.from.clone(),
-    };
-    let known: Option<Route> = draft.get(Shelf::Routes, &keys::route(coop, by))?;
-    Ok((known.as_ref() != Some(&route)).then_some((by, route)))
 }
 
 /// Writes what was judged. An error here spoils the whole batch.

@@ -180,58 +180,6 @@ impl Work<'_> {
         insisted
     }
 
-    /// Two weights for one unit and day in one line, the first of them already held: neither may pass for the other.
-    fn double_in_one_line(&mut self, harvest: &Harvest) -> bool {
-        let same = |held: &Held| match held {
-            Held::OtherWeight { harvest: h, .. }
-            | Held::AddAgain { harvest: h }
-            | Held::TooEarly { harvest: h, .. }
-            | Held::NotStocked { harvest: h }
-            | Held::Implausible { harvest: h, .. } => {
-                h.unit == harvest.unit && h.day == harvest.day
-            }
-            Held::Restock { .. }
-            | Held::StockSize { .. }
-            | Held::WhichUnit { .. }
-            | Held::Delivery { .. }
-            | Held::Doubt { .. } => false,
-        };
-        let Some(at) = self.held.iter().position(same) else {
-            return false;
-        };
-        let first = self.ask_of(&self.held[at]);
-        let options = [self.weight_of_ask(&first), Some(harvest.grams)]
-            .into_iter()
-            .flatten()
-            .map(|g| g.to_string())
-            .collect();
-        self.held[at] = Held::Doubt {
-            why: crate::domain::said::Why::TwoNumbers,
-            unit: Some(harvest.unit),
-            text: harvest.unit.to_string(),
-            options,
-            likely: Vec::new(),
-        };
-        true
-    }
-
-    fn weight_of_ask(&self, ask: &crate::desk::reply::Ask) -> Option<Grams> {
-        use crate::desk::reply::Ask;
-        match ask {
-            Ask::OtherWeight { new, .. } => Some(*new),
-            Ask::AddAgain { grams, .. }
-            | Ask::TooEarly { grams, .. }
-            | Ask::NotStocked { grams, .. } => Some(*grams),
-            Ask::Implausible { said, .. } => Some(*said),
-            Ask::Restock { .. }
-            | Ask::StockSize { .. }
-            | Ask::WhichUnit { .. }
-            | Ask::Delivery { .. }
-            | Ask::Whose(_)
-            | Ask::Doubt { .. } => None,
-        }
-    }
-
     /// Kilograms of eggs are nearly always grams.
     fn hold_kilograms(&mut self, harvest: Harvest, insisted: bool) {
         let Some(run) = self.run_of(&harvest) else {
