@@ -19,6 +19,7 @@ use clutchline::config::Link;
 use clutchline::counter::Counter;
 use clutchline::counter::answers::OfficeRequest;
 use clutchline::counter::settings::{LinkRule, ReplyBy, Settings};
+use clutchline::counter::ussd::UssdProfile;
 use clutchline::domain::message::{CoopId, Inbound, LinkName};
 use clutchline::domain::phone::PhoneNumber;
 use clutchline::domain::rules::Rules;
@@ -67,6 +68,7 @@ fn open(dir: &Path) -> Counter {
     let rule = LinkRule {
         reply: ReplyBy::Send,
         flood: false,
+        ussd: UssdProfile::default(),
     };
     let settings = Settings {
         oldest_sent_at: None,

@@ -24,6 +24,7 @@ pub mod degree_days;
 pub mod history;
 pub mod learned;
 pub mod lesson;
+pub mod lessons;
 pub mod limits;
 pub mod mixture;
 pub mod normal;

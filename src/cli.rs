@@ -3,6 +3,7 @@
 //! Commands that need the data folder go through the gateway that holds it, where one runs, and say so. This room decides nothing.
 
 pub mod climate;
+pub mod costs;
 pub mod demo_start;
 pub mod errand;
 pub mod folder;
@@ -12,6 +13,7 @@ pub mod office;
 pub mod pdu;
 pub mod plan;
 pub mod serve;
+pub mod user;
 pub mod ways;
 
 use crate::cli::errand::{Errand, Said};
@@ -43,6 +45,9 @@ enum Command {
     /// Add members, their phones, roles and wards; list them
     #[command(subcommand)]
     Member(office::MemberCommand),
+    /// Who may sign in to the room in the browser: add, passwd, role, totp, close, list
+    #[command(subcommand)]
+    User(user::UserCommand),
     /// Set a ward's climate, record its thermometer
     #[command(subcommand)]
     Climate(climate::ClimateCommand),
@@ -68,6 +73,8 @@ enum Command {
     /// Decode or encode an SMS PDU (3GPP TS 23.040), for diagnosis
     #[command(subcommand)]
     Pdu(pdu::PduCommand),
+    /// Print what was sent by month, link and member, with its price, as CSV
+    Costs(costs::CostsArgs),
     /// Write a dated backup and remove the ones that need not stay
     Backup(BackupArgs),
 }
@@ -182,6 +189,7 @@ fn dispatch(command: Command) -> Result<(), Trouble> {
         Command::Say(args) => say(args),
         Command::Coop(command) => office::coop(command),
         Command::Member(command) => office::member(command),
+        Command::User(command) => user::run(command),
         Command::Climate(command) => climate::run(command),
         Command::Link(command) => link_file::run(&command),
         Command::Check(place) => reach(&place, &Errand::Check),
@@ -191,6 +199,7 @@ fn dispatch(command: Command) -> Result<(), Trouble> {
         Command::Forecast(args) => forecast::run(args).map_err(Trouble::of),
         Command::Plan(args) => plan::run(args).map_err(Trouble::of),
         Command::Pdu(command) => show_pdu(&command),
+        Command::Costs(args) => costs::run(&args),
         Command::Archive(args) => {
             let to = args
                 .to

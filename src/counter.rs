@@ -14,10 +14,13 @@ mod judge;
 pub mod keeping;
 mod outbox;
 mod people;
+pub mod readmodel;
 mod recount;
 mod rounds;
 pub mod settings;
 pub mod side_door;
+pub mod users;
+pub mod ussd;
 mod views;
 mod wording;
 mod writer;
@@ -31,6 +34,7 @@ use crate::counter::folder::Folder;
 use crate::counter::hands::Hands;
 use crate::counter::rounds::Reach;
 use crate::counter::settings::Settings;
+use crate::counter::ussd::{UssdAnswer, UssdDone, UssdStep, WaitingStep};
 use crate::counter::wording::Wording;
 use crate::counter::writer::{Answer, Job, Waiting, Writer};
 use crate::domain::message::{CoopId, Inbound, Receipt};
@@ -68,6 +72,7 @@ struct Shared {
     settings: Settings,
     wording: Arc<Wording>,
     flood: Mutex<FloodGate>,
+    steps: Mutex<FloodGate>,
     counts: Arc<Mutex<Counts>>,
     hands: Mutex<Hands>,
     folder: Mutex<Option<Folder>>,
@@ -134,6 +139,7 @@ impl Counter {
             settings,
             wording,
             flood: Mutex::new(FloodGate::default()),
+            steps: Mutex::new(FloodGate::default()),
             counts,
             hands: Mutex::new(Hands::Called(Box::new(writer), jobs)),
             folder: Mutex::new(folder),
@@ -181,6 +187,46 @@ impl Counter {
             return Err(TrySendError::Disconnected(job));
         }
         self.0.queue.try_send(job)
+    }
+
+    /// Takes a step of a USSD session. `done` is called once: after the flush, or at once where the step is refused.
+    pub fn ussd(&self, coop: CoopId, step: UssdStep, done: UssdDone) {
+        let now = self.0.clock.now();
+        if let Some(limit) = self.0.settings.flood_on(&step.link) {
+            // A screen is a tenth of a message: a session of forty cages has some hundred and twenty.
+            let passed = held(&self.0.steps).pass(&step.from, limit.times(10), now);
+            if let Err(retry_after_s) = passed {
+                held(&self.0.counts).flooded += 1;
+                return done(Err(TakeError::Flooded { retry_after_s }));
+            }
+        }
+        let job = Job::Ussd(Box::new(WaitingStep { coop, step, done }));
+        let Err(refused) = self.put(job) else { return };
+        let (job, error) = match refused {
+            TrySendError::Full(job) => {
+                held(&self.0.counts).busy += 1;
+                let retry_after_s = BUSY_FOR_S;
+                (job, TakeError::Busy { retry_after_s })
+            }
+            TrySendError::Disconnected(job) => (job, TakeError::Closing),
+        };
+        if let Job::Ussd(waiting) = job {
+            (waiting.done)(Err(error));
+        }
+    }
+
+    /// [`Counter::ussd`], waiting for the flush.
+    ///
+    /// # Errors
+    /// As the step's own fate says.
+    pub fn ussd_now(&self, coop: CoopId, step: UssdStep) -> Result<UssdAnswer, TakeError> {
+        let (answer, wait) = sync_channel(1);
+        let done = Box::new(move |fate| {
+            answer.send(fate).ok();
+        });
+        self.ussd(coop, step, done);
+        self.lend_hands();
+        wait.recv().unwrap_or(Err(TakeError::Closing))
     }
 
     /// [`Counter::submit`], waiting for the flush.

@@ -18,6 +18,7 @@ pub mod reading;
 pub mod receipts;
 pub mod records;
 pub mod redelivery;
+pub mod shelf;
 mod shelves;
 pub mod step;
 mod trees;

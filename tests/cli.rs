@@ -7,6 +7,8 @@
 
 #[path = "gateway/child.rs"]
 mod child;
+#[path = "commands/climate.rs"]
+mod climate;
 #[path = "commands/door.rs"]
 mod door;
 #[path = "commands/keeping.rs"]

@@ -15,10 +15,12 @@ mod upgrade;
 use chrono::{DateTime, Duration, Utc};
 use clutchline::clock::Clock;
 use clutchline::counter::Counter;
-use clutchline::counter::answers::{CounterError, TakeError};
+use clutchline::counter::answers::{CounterError, OfficeRequest, TakeError};
 use clutchline::counter::settings::{Flood, LinkRule, ReplyBy, Settings};
+use clutchline::counter::ussd::UssdProfile;
 use clutchline::domain::message::{CoopId, Inbound, LinkName, Outcome};
 use clutchline::domain::phone::PhoneNumber;
+use clutchline::domain::rules::Rules;
 use std::path::Path;
 use std::sync::mpsc::channel;
 use tempfile::TempDir;
@@ -37,6 +39,7 @@ fn settings() -> Settings {
     let send = LinkRule {
         reply: ReplyBy::Send,
         flood: false,
+        ussd: UssdProfile::default(),
     };
     Settings {
         links: [(LinkName("send".to_owned()), send)].into(),
@@ -223,5 +226,40 @@ fn a_time_that_cannot_be_is_replaced_by_the_gateways() {
     assert_eq!(sent(yesterday), yesterday);
     assert_eq!(sent(start() + Duration::seconds(1)), start());
     assert_eq!(sent(start() - Duration::days(8)), start());
+    counter.close().unwrap();
+}
+
+/// What wards know of finished cages is counted anew from the farms: a lesson that was taken back is gone by the next morning.
+#[test]
+fn lessons_are_counted_anew_from_the_farms() {
+    let dir = TempDir::new().unwrap();
+    let stocked = at("2026-02-01T05:10:00Z");
+    let clock = Clock::standing(stocked);
+    let counter = open(dir.path(), &clock);
+    let rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
+    let founded = OfficeRequest::Found {
+        coop: COOP,
+        rules: Box::new(rules),
+    };
+    counter.office(founded).unwrap();
+    let say = |text: &str, day: i64| {
+        clock.advance(stocked + Duration::days(day) - clock.now());
+        let mut inbound = message(None, A, text, Some(clock.now()));
+        inbound.received_at = clock.now();
+        counter.take(COOP, inbound).unwrap()
+    };
+    say("join ZIWANI Asha", 0);
+    say("C1 stock 8000", 0);
+    for (day, grams) in (10..).zip([0.6, 1.3, 2.1, 2.6, 2.9, 3.0, 2.7, 1.4, 0.7, 0.3, 0.2]) {
+        say(&format!("C1 {grams}"), day);
+    }
+    assert_eq!(counter.recount(COOP).unwrap(), 0);
+    let retired = say("C1 retire", 23);
+    if retired.outcome == Outcome::Asked {
+        say("yes", 23);
+    }
+    assert_eq!(counter.recount(COOP).unwrap(), 1);
+    say("undo", 23);
+    assert_eq!(counter.recount(COOP).unwrap(), 0);
     counter.close().unwrap();
 }

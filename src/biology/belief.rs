@@ -31,10 +31,7 @@ const SD_STEPS: f64 = 50.0;
 const SD_MOST: f64 = 1.5;
 /// Added before taking logarithms, in grams: one step of a pocket scale, so that zeros have a place.
 const LN_OFFSET_G: f64 = 0.1;
-/// Drift of ln scale, a day: a cage is never quite the cage of the day before.
-pub(crate) const DRIFT_A_DAY: f64 = 0.02;
-/// Chance that a line is wrong in a way that nothing here explains, and the extra variance (ln) that it is given.
-const SLIP_CHANCE: f64 = 0.03;
+/// The extra variance (ln) that a line is given which is wrong in a way that nothing here explains.
 const SLIP_VARIANCE: f64 = 1.0;
 /// Grams of variance for each gram expected: eggs come in clutches of some 15 mg, laid by few flies on a day.
 pub(crate) const CLUTCH_VARIANCE_G: f64 = 0.02;
@@ -292,7 +289,7 @@ fn change(pair: [Mode; 2], days: f64, start: f64, parameters: &Parameters) -> [M
         merge(scaled(bad, 1.0 - over), scaled(good, begun)),
     ];
     for mode in &mut next {
-        mode.variance += DRIFT_A_DAY * DRIFT_A_DAY * days;
+        mode.variance += parameters.scale_drift.powi(2) * days;
     }
     next
 }
@@ -369,7 +366,7 @@ fn filter(
                     good_weight += mode.weight;
                     tail += mode.weight * crate::biology::normal::cdf_quick(miss / spread.sqrt());
                 }
-                *mode = weigh(*mode, slope, spread, miss);
+                *mode = weigh(*mode, slope, spread, miss, parameters.slip_chance);
             }
             pair
         })
@@ -387,9 +384,9 @@ fn filter(
 }
 
 /// The mode after seeing a miss of `miss` where variance `spread` was expected: a Kalman step, or a slip that teaches nothing.
-fn weigh(mode: Mode, slope: f64, spread: f64, miss: f64) -> Mode {
-    let fit = (1.0 - SLIP_CHANCE) * ln_density(miss, spread).exp();
-    let slip = SLIP_CHANCE * ln_density(miss, spread + SLIP_VARIANCE).exp();
+fn weigh(mode: Mode, slope: f64, spread: f64, miss: f64, slips: f64) -> Mode {
+    let fit = (1.0 - slips) * ln_density(miss, spread).exp();
+    let slip = slips * ln_density(miss, spread + SLIP_VARIANCE).exp();
     let gain = mode.variance * slope / spread;
     let learned = Mode {
         weight: mode.weight * fit,

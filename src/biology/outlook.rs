@@ -5,7 +5,6 @@
 
 use crate::biology::belief::Belief;
 use crate::biology::belief::CLUTCH_VARIANCE_G;
-use crate::biology::belief::DRIFT_A_DAY;
 use crate::biology::belief::Mode;
 use crate::biology::belief::Stocking;
 use crate::biology::belief::merge;
@@ -24,9 +23,6 @@ use crate::biology::tables::Parameters;
 pub const MOST_DAYS: usize = 31;
 /// Weight below which a part of a mixture is left out: it could not move a tenth of probability.
 const LEAVE_OUT: f64 = 2e-4;
-
-/// Standard deviation (ln) of what is left of a life, for each e-fold that is laid.
-const DOUBT_SD: f64 = 0.08;
 
 /// The forecast of one cage.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -66,8 +62,8 @@ struct Course {
 }
 
 /// Variance (ln) of what is left of a life: the less that is, the more hangs on the tail of a shape that nobody has measured.
-fn doubt(left: f64) -> f64 {
-    let sd = DOUBT_SD * -left.clamp(1e-4, 1.0).ln();
+fn doubt(left: f64, parameters: &Parameters) -> f64 {
+    let sd = parameters.shape_doubt * -left.clamp(1e-4, 1.0).ln();
     sd * sd
 }
 
@@ -150,7 +146,7 @@ fn courses(
         let (delay, width) = place(prior, point);
         let at = timing(shift, spread, parameters, delay, width);
         let end = (first + count).min(curve.len());
-        let doubt = doubt(1.0 - curve.laid_by(at, first.saturating_sub(1)));
+        let doubt = doubt(1.0 - curve.laid_by(at, first.saturating_sub(1)), parameters);
         let mut shares: Vec<f64> = curve.daily(at, first.min(end), end).collect();
         shares.resize(count, 0.0);
         // Trouble may have ended since the last harvest, which nobody has seen yet.
@@ -252,7 +248,7 @@ fn part(
         sum += share;
     }
     let ahead = f64::from(u32::try_from(to).unwrap_or(1));
-    let scale = course.mode.variance + course.doubt + DRIFT_A_DAY * DRIFT_A_DAY * ahead;
+    let scale = course.mode.variance + course.doubt + parameters.scale_drift.powi(2) * ahead;
     let grams = (total * sum * course.mode.mean.exp()).max(1e-6);
     let cv = if sum > 0.0 {
         ((noise * noise).exp() - 1.0) * square / (sum * sum)

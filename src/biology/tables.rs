@@ -162,6 +162,9 @@ table! {
     trouble_start = 0.02, "1/d", 0.0, 0.3, "choice: chance that a spell of trouble starts on a day";
     trouble_days = 5.0, "d", 2.0, 20.0, "choice: how long a spell lasts";
     trouble_yield = 0.25, "1", 0.01, 0.9, "choice: what is left of the laying in a spell";
+    scale_drift = 0.02, "ln/d", 0.0, 0.2, "choice: a cage is never quite the cage of the day before";
+    shape_doubt = 0.08, "ln", 0.0, 0.5, "choice: what is not known of a life's end, for each e-fold that is laid";
+    slip_chance = 0.03, "1", 0.0, 0.3, "choice: lines that are wrong in a way that nothing here explains";
     scale_grain_g = 0.1, "g", 0.01, 5.0, "common practice, no source: pocket scales show 0.1 g";
     warning_odds = 0.15, "1", 0.1, 0.999, "choice: probability of trouble from which a keeper is warned; see docs/forecast-report.md";
     warning_chance = 0.008, "1", 0.0001, 0.2, "choice: chance of so poor a run in good order below which a keeper is warned; see docs/forecast-report.md";

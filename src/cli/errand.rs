@@ -2,11 +2,13 @@
 //!
 //! The same code runs in the command's own process and, through the side door, in the running gateway. This room does not parse a command line.
 
+use crate::cli::costs;
 use crate::counter::Counter;
 use crate::counter::answers::{OfficeAnswer, OfficeRequest};
 use crate::counter::keeping::Kept;
 use crate::domain::message::{CoopId, Inbound, LinkName};
 use crate::domain::phone::PhoneNumber;
+use crate::domain::user::{Login, UserEvent};
 use crate::links::board::Board;
 use crate::links::http::posted::write_answer;
 use crate::sheets::form::Form;
@@ -15,6 +17,7 @@ use crate::sheets::rows::Wanted;
 use crate::sheets::{self, Month, Sheet};
 use chrono::{DateTime, Duration, Utc};
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::{BufWriter, Write};
 use std::path::{Path, PathBuf};
@@ -29,6 +32,22 @@ pub enum Errand {
     Say(Said),
     /// An operator's command, and what to print when it is done (`{member}` stands for the member's number).
     Office(Box<OfficeRequest>, String),
+    /// A change of who may sign in, and what to print when it is done.
+    User {
+        /// Which cooperative.
+        coop: u16,
+        /// Who.
+        login: Login,
+        /// What changes.
+        events: Vec<UserEvent>,
+        /// What to print.
+        then: String,
+    },
+    /// Who may sign in.
+    Users {
+        /// Which cooperative.
+        coop: u16,
+    },
     /// The cooperative's members.
     Members {
         /// Which cooperative.
@@ -64,6 +83,15 @@ pub enum Errand {
         ward: Option<String>,
         /// The file; none: printed.
         to: Option<PathBuf>,
+    },
+    /// What was sent, for the bill.
+    Costs {
+        /// Which cooperative.
+        coop: u16,
+        /// Such as `2026-03`; none: all.
+        month: Option<String>,
+        /// Millionths of the money's unit for a part, by link.
+        prices: BTreeMap<String, u64>,
     },
     /// A dated backup.
     Backup {
@@ -153,6 +181,17 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
             };
             print(then.replace("{member}", &member))
         }
+        Errand::User {
+            coop,
+            login,
+            events,
+            then,
+        } => {
+            let done = counter.change_user(CoopId(*coop), login, events.clone(), None);
+            done.map_err(|why| why.to_string())?;
+            print(then.clone())
+        }
+        Errand::Users { coop } => print(users(CoopId(*coop), counter)?),
         Errand::Members { coop } => print(members(CoopId(*coop), counter)?),
         Errand::MembersIn { coop, file, really } => {
             members_in(counter, CoopId(*coop), file, *really, out)
@@ -179,6 +218,11 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
             };
             write_sheet(counter, &wanted, to.as_ref(), out)
         }
+        Errand::Costs {
+            coop,
+            month,
+            prices,
+        } => costs::write(counter, *coop, month.as_deref(), prices, out),
         Errand::Backup {
             to,
             keep,
@@ -268,6 +312,25 @@ fn say(said: &Said, counter: &Counter) -> Result<String, String> {
             .collect();
         texts.join("\n")
     })
+}
+
+fn users(coop: CoopId, counter: &Counter) -> Result<String, String> {
+    let mut lines = vec!["name              role      member  wards".to_owned()];
+    for (login, user) in counter.users(coop).map_err(|why| why.to_string())? {
+        let role = if user.open {
+            user.power.word()
+        } else {
+            "closed"
+        };
+        let member = user.member.map_or("-".to_owned(), |no| no.to_string());
+        let wards = if user.wards.is_empty() {
+            "all".to_owned()
+        } else {
+            user.wards.join(",")
+        };
+        lines.push(format!("{login:<17} {role:<9} {member:<7} {wards}"));
+    }
+    Ok(lines.join("\n"))
 }
 
 fn members(coop: CoopId, counter: &Counter) -> Result<String, String> {

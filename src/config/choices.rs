@@ -23,7 +23,12 @@ impl Settings {
             } else {
                 ReplyBy::Response
             };
-            (LinkName(name.clone()), LinkRule { reply, flood: true })
+            let rule = LinkRule {
+                reply,
+                flood: true,
+                ussd: link.ussd.profile(),
+            };
+            (LinkName(name.clone()), rule)
         });
         let default_link = Some(self.inbound.default_link.clone())
             .filter(|name| !name.is_empty())

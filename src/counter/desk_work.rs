@@ -102,11 +102,17 @@ pub(crate) fn carry_out(
             (changes, OfficeAnswer::Done)
         }
         OfficeRequest::Recount { lessons, .. } => {
-            let of = |(ward, lessons)| {
-                let event = Event::Ward(WardEvent::Recounted(lessons));
-                (StreamId::Ward(ward), event)
-            };
-            (lessons.into_iter().map(of).collect(), OfficeAnswer::Done)
+            let mut changes = Vec::new();
+            for (ward, lessons) in lessons {
+                let stream = StreamId::Ward(ward);
+                let standing = draft.load(coop, &stream)?;
+                let standing = &people::ward(&standing)?.lessons;
+                // A ward without any says nothing of it.
+                if *standing != lessons && standing.through.max(lessons.through) > 0 {
+                    changes.push((stream, Event::Ward(WardEvent::Recounted(lessons))));
+                }
+            }
+            (changes, OfficeAnswer::Done)
         }
         OfficeRequest::SetName { member, name, .. } => {
             let member = draft.load(coop, &StreamId::Member(member))?;
@@ -129,7 +135,7 @@ fn phone(draft: &mut Draft<'_>, coop: CoopId, number: PhoneNumber) -> Result<Pho
 }
 
 /// The operator's step: caused by no member and no message.
-fn keep(
+pub(crate) fn keep(
     bench: &mut Bench<'_>,
     draft: &mut Draft<'_>,
     coop: CoopId,

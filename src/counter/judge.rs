@@ -3,6 +3,7 @@
 //! Runs on the writer thread. Reads come before writes, so that a message that cannot be judged leaves the batch as it was.
 
 use crate::counter::people::{self, Household};
+use crate::counter::readmodel;
 use crate::counter::settings::{ReplyBy, Settings, Wakeups};
 use crate::counter::wording::Wording;
 use crate::desk;
@@ -33,6 +34,8 @@ const FIRST_MEMBER: MemberNo = MemberNo(1001);
 pub(crate) struct Bench<'a> {
     pub(crate) settings: &'a Settings,
     pub(crate) wording: &'a Wording,
+    /// The message comes from a menu: its screen is the answer, and an SMS goes out only as a copy for those who want one.
+    pub(crate) by_menu: bool,
     /// The gateway's clock.
     pub(crate) now: DateTime<Utc>,
     /// The next unused member number by cooperative, as far as it was asked for.
@@ -84,7 +87,9 @@ pub(crate) fn judge(
         })
         .collect();
     let mut outgoing = notices(bench, draft, coop, &inbound, &decision, no)?;
-    if bench.settings.reply_by(&inbound.link) == ReplyBy::Send {
+    if bench.by_menu {
+        outgoing.extend(copy(bench, draft, coop, &decision, no)?);
+    } else if bench.settings.reply_by(&inbound.link) == ReplyBy::Send {
         outgoing.extend(replies.iter().map(|outbound| Outgoing {
             link: inbound.link.clone(),
             urgency: Urgency::Answer,
@@ -101,7 +106,9 @@ pub(crate) fn judge(
         changes: changes(draft, coop, &decision, inbound.sent_at, Some(no))?,
         outgoing,
     };
-    let route = route(draft, coop, &inbound, decision.by)?;
+    // A menu's link may carry no SMS.
+    let heard = decision.by.filter(|_| !bench.by_menu);
+    let route = route(draft, coop, &inbound, heard)?;
     Ok(Verdict::New(Box::new(Judged {
         step,
         covers_repeats: decision.covers_repeats,
@@ -231,6 +238,32 @@ fn record(inbound: &Inbound, decision: &Decision, replies: &[Outbound]) -> Messa
             .collect(),
         touched: Vec::new(),
     }
+}
+
+/// The SMS copy of what was saved by menu, for a member who wants one.
+fn copy(
+    bench: &Bench<'_>,
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    decision: &Decision,
+    no: MessageNo,
+) -> Result<Option<Outgoing>, StoreError> {
+    let (Some(by), Some(reply)) = (decision.by, &decision.reply) else {
+        return Ok(None);
+    };
+    let member = draft.load(coop, &StreamId::Member(by))?;
+    if !people::member(&member)?.menu_copies || decision.outcome != Outcome::Saved {
+        return Ok(None);
+    }
+    let addressed = address(bench, draft, coop, by, reply)?;
+    Ok(addressed.map(|(link, outbound)| Outgoing {
+        link,
+        urgency: Urgency::Notice,
+        outbound,
+        answers: Some(no),
+        due: bench.now,
+        expires: bench.now + ANSWER_KEEPS,
+    }))
 }
 
 /// Notices to other members. Whoever reads the answer on the same phone gets no second text.
@@ -367,6 +400,13 @@ pub(crate) fn push(
         {
             free.0 = free.0.max(no.saturating_add(1));
         }
+    }
+    for farm in &touched {
+        readmodel::mark(draft, coop, *farm)?;
+    }
+    if let Some(message) = &step.received {
+        let no = draft.next_message();
+        readmodel::heard(draft, coop, no, message.outcome, message.member, &touched)?;
     }
     draft.push(step)?;
     Ok(touched)

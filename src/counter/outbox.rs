@@ -97,10 +97,12 @@ impl Counter {
 
     /// Removes what has outlived its time; how many. Called by [`Counter::tick`].
     pub(crate) fn prune(&self) -> Result<usize, CounterError> {
+        // Not the method itself: it is of one draft's lifetime, and any draft may come.
+        #[allow(clippy::redundant_closure_for_method_calls)]
         self.amend(|draft, now| draft.prune(now))
     }
 
-    fn amend<T: Send + 'static>(
+    pub(crate) fn amend<T: Send + 'static>(
         &self,
         change: impl FnOnce(&mut Draft<'_>, DateTime<Utc>) -> Result<T, StoreError> + Send + 'static,
     ) -> Result<T, CounterError> {

@@ -3,7 +3,7 @@
 //! Runs at night on the caller's thread, one farm after the other; the writer only takes the sums. A run that ends meanwhile is counted the
 //! next night. This room does not know what a lesson says.
 
-use crate::biology::lesson::Lessons;
+use crate::biology::lessons::Lessons;
 use crate::counter::Counter;
 use crate::counter::answers::{CounterError, OfficeError, OfficeRequest};
 use crate::counter::people;
@@ -20,7 +20,11 @@ impl Counter {
     pub fn recount(&self, coop: CoopId) -> Result<usize, OfficeError> {
         let failed = |error| OfficeError::Counter(CounterError::from(error));
         let store = &self.0.store;
-        let mut sums: BTreeMap<String, Lessons> = BTreeMap::new();
+        // Every ward, so that one whose lessons are gone is told so.
+        let wards = self.rules(coop).map_err(OfficeError::Counter)?.wards;
+        let wards = wards.into_iter().chain([String::new()]);
+        let mut sums: BTreeMap<String, Lessons> =
+            wards.map(|name| (name, Lessons::default())).collect();
         let mut counted = 0;
         for no in store.farms(coop).map_err(failed)? {
             let stream = store.load(coop, &StreamId::Farm(no)).map_err(failed)?;

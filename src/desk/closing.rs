@@ -3,6 +3,7 @@
 //! This room decides nothing about facts; it says what was decided.
 
 use crate::desk::Decision;
+use crate::desk::cautions::raises_dust;
 use crate::desk::reply::{Answer, Fragment, Reply, Saved, SavedNote, SavedWhat, Warning};
 use crate::desk::tasks;
 use crate::desk::warnings;
@@ -110,6 +111,9 @@ impl Work<'_> {
             saved_of(&all).all(|saved| matches!(saved.what, SavedWhat::Delivered { .. }));
         if (recorded && !received) || self.wants_tasks {
             self.what_next(&mut all);
+        }
+        if recorded && raises_dust(&all) {
+            all.push(Fragment::Dust);
         }
         if recorded {
             all.push(Fragment::UndoHint);
@@ -225,6 +229,7 @@ impl Work<'_> {
                     | Fragment::Compared(..)
                     | Fragment::For(..)
                     | Fragment::Tasks(_)
+                    | Fragment::Dust
                     | Fragment::UndoHint
                     | Fragment::Repaired { .. }
             )

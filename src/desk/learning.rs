@@ -6,13 +6,15 @@
 
 use crate::biology::history::{CageHistory, Run as LearnedRun};
 use crate::biology::learned::Learned;
-use crate::biology::lesson::{Lesson, Lessons, Whose};
+use crate::biology::lesson::Lesson;
+use crate::biology::lessons::{Lessons, Whose};
 use crate::biology::pooling::Priors;
 use crate::biology::prior::MODEL_VERSION;
 use crate::biology::tables::Parameters;
 use crate::biology::warning::Seen;
 use crate::desk::farm::Farm;
-use crate::desk::forecast::{LESSON_DAYS, Sums, own_yield, prior_of};
+use crate::desk::forecast::{Sums, prior_of};
+use crate::desk::own_yield::{LESSON_DAYS, own_yield};
 use crate::desk::unit::{Run, Unit};
 use crate::desk::ward::lesson_of;
 use crate::desk::work::Work;

@@ -152,6 +152,7 @@ fn blocks(voice: &Voice<'_>, fragments: &[Fragment]) -> Vec<Block> {
                 example,
             } => asked::unread(voice, words, *expected, example),
             Fragment::Compared(unit, how) => estimated::compared(voice, *unit, *how),
+            Fragment::Dust => voice.plain(Key::Dust),
             Fragment::UndoHint => voice.plain(Key::UndoHint),
             Fragment::For(member, name) => {
                 let values = [

@@ -56,6 +56,8 @@ pub enum Fragment {
     Warning(Warning),
     /// What to do next, most urgent first.
     Tasks(Vec<Task>),
+    /// What was done raises dust that makes some people ill.
+    Dust,
     /// `undo` takes it back.
     UndoHint,
     /// An officer's or a shared phone's entry: whose farm it went to.
@@ -369,7 +371,7 @@ impl Fragment {
             Self::Repaired { .. } => 2,
             Self::Warning(_) | Self::Compared(_, Compared::Low(_) | Compared::High(_)) => 3,
             Self::Tasks(_) => 4,
-            Self::UndoHint | Self::Compared(_, Compared::AsExpected) => 5,
+            Self::Dust | Self::UndoHint | Self::Compared(_, Compared::AsExpected) => 5,
         }
     }
 }

@@ -3,7 +3,8 @@
 //! `apply` is the only way it changes. It computes nothing but sums, products and roots, which come out the same on every machine. This room does not
 //! know who lives in the ward.
 
-use crate::biology::lesson::{Lesson, Lessons, Whose};
+use crate::biology::lesson::Lesson;
+use crate::biology::lessons::{Lessons, Whose};
 use crate::biology::pooling::Priors;
 use crate::biology::prior::MODEL_VERSION;
 use crate::biology::tables::Parameters;

@@ -184,8 +184,10 @@ fn headed_sentences(original: &[char], tokens: &[Token]) -> Vec<usize> {
     let whole = |sentence: &[Token]| {
         let works = |t: &Token| is_fact_like(t) || matches!(t.kind, Kind::Temperature(..));
         let placed = |t: &Token| is_unit(t) || matches!(t.kind, Kind::Temperature(..));
+        let head = sentence.iter().take_while(|t| !placed(t)).any(is_fact_like);
         sentence.iter().all(Token::is_filler)
             || (sentence.iter().any(works) && sentence.iter().any(placed))
+                && (!head || is_headed_sentence(sentence))
     };
     let leads = tokens.iter().take_while(|t| !is_unit(t)).any(is_fact_like);
     let parts = || starts.iter().zip(ends.clone());

@@ -27,7 +27,7 @@ impl Trees {
             .cache_capacity(cache_bytes)
             .open()?;
         let mut standing = BTreeMap::new();
-        for shelf in Shelf::STANDING {
+        for shelf in Shelf::STANDING.into_iter().chain(Shelf::FOLLOWING) {
             standing.insert(shelf, db.open_tree(shelf.name())?);
         }
         let mut seen = BTreeMap::new();

@@ -11,7 +11,7 @@ use std::path::Path;
 const FARMS: u64 = 300;
 /// Of each variant: some 300 cages an issue day.
 const VARIANT_FARMS: u64 = 80;
-const FIRST_SEED: u64 = 100_000;
+pub(crate) const FIRST_SEED: u64 = 100_000;
 const RUNNING: usize = 4;
 
 /// Works out the table and writes `docs/forecast-report.md`.

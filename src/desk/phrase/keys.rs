@@ -67,6 +67,7 @@ keys! {
     DaySat = "day-sat",
     DaySun = "day-sun",
 
+    Dust = "dust",
     UndoHint = "undo-hint",
     For = "for-member",
     EnteredBy = "entered-by",
@@ -81,7 +82,6 @@ keys! {
     AskImplausible = "ask-implausible",
     AskImplausibleLikely = "ask-implausible-likely",
     AskImplausibleLow = "ask-implausible-low",
-    AskImplausibleNothing = "ask-implausible-nothing",
     AskTooEarly = "ask-too-early",
     AskNotStocked = "ask-not-stocked",
     AskRestock = "ask-restock",
