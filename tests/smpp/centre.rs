@@ -300,7 +300,7 @@ impl Rig {
             tokio::time::timeout(PATIENCE, running)
                 .await
                 .unwrap()
-                .unwrap()
+                .unwrap();
         });
         self.counter.close().unwrap();
     }
