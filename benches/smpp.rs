@@ -10,6 +10,8 @@
 
 #[path = "smpp/bare.rs"]
 mod bare;
+#[path = "smpp/foreign.rs"]
+mod foreign;
 #[path = "smpp/load.rs"]
 mod load;
 
@@ -19,6 +21,7 @@ use clutchline::config::Link;
 use clutchline::counter::Counter;
 use clutchline::counter::answers::OfficeRequest;
 use clutchline::counter::settings::{LinkRule, ReplyBy, Settings};
+use clutchline::counter::ussd::UssdProfile;
 use clutchline::domain::message::{CoopId, Inbound, LinkName};
 use clutchline::domain::phone::PhoneNumber;
 use clutchline::domain::rules::Rules;
@@ -47,11 +50,21 @@ fn main() {
     // Answers wait in the outbox meanwhile: the link lets nearly none out.
     let ours_in = with_gateway(dir.path(), 0.001, |centre| centre.delivers(&texts));
     let ours_out = with_gateway(dir.path(), 10_000.0, |centre| centre.takes(MESSAGES - 1));
+    let npm = against_npm(dir.path());
     println!("messages, window                      {MESSAGES:>10} {WINDOW}");
-    for (what, bare, ours) in [
+    let mut rows = vec![
         ("deliver_sm to durable answer, a second", bare_in, ours_in),
         ("submit_sm from the outbox, a second   ", bare_out, ours_out),
-    ] {
+    ];
+    if let Some([bare_in, ours_in, bare_out, ours_out]) = npm {
+        rows.push(("npm centre: deliver_sm, a second       ", bare_in, ours_in));
+        rows.push((
+            "npm centre: submit_sm, a second        ",
+            bare_out,
+            ours_out,
+        ));
+    }
+    for (what, bare, ours) in rows {
         println!(
             "{what} {ours:>9.0}   bare {bare:>9.0}   ratio {:.2} (wanted: at least {WANTED})",
             ours / bare
@@ -67,6 +80,7 @@ fn open(dir: &Path) -> Counter {
     let rule = LinkRule {
         reply: ReplyBy::Send,
         flood: false,
+        ussd: UssdProfile::default(),
     };
     let settings = Settings {
         oldest_sent_at: None,
@@ -77,7 +91,7 @@ fn open(dir: &Path) -> Counter {
     Counter::open(dir, settings, Clock::System).unwrap()
 }
 
-/// A farm for each message, two cages each, stocked twenty days ago.
+/// A farm for each message of both centres, two cages each, stocked twenty days ago.
 fn fill(dir: &Path, now: DateTime<Utc>) {
     let counter = open(dir);
     let rules = Box::new(Rules::new("Bench", "BENCH", "Africa/Dar_es_Salaam"));
@@ -95,7 +109,7 @@ fn fill(dir: &Path, now: DateTime<Utc>) {
         sent_at_known: true,
         received_at: then,
     };
-    for some in (0..MESSAGES).collect::<Vec<_>>().chunks(2_000) {
+    for some in (0..2 * MESSAGES).collect::<Vec<_>>().chunks(2_000) {
         let lines = some.iter().flat_map(|farm| {
             [
                 line(*farm, "join BENCH Asha", 0),
@@ -108,10 +122,40 @@ fn fill(dir: &Path, now: DateTime<Utc>) {
     counter.close().unwrap();
 }
 
-/// The real driver and counter in front of a centre; what `measure` says.
+/// The same against the centre of npm: bare in, ours in, bare out, ours out.
+fn against_npm(dir: &Path) -> Option<[f64; 4]> {
+    use foreign::Npm;
+    let mut centre = Npm::start("delivers", MESSAGES, 0)?;
+    let client = bare::against_address(centre.address, 0);
+    let bare_in = centre.rate();
+    drop(centre);
+    client.join().unwrap();
+    let mut centre = Npm::start("delivers", MESSAGES, MESSAGES)?;
+    let ours_in = run_gateway(dir, centre.address.to_string(), 0.001, || centre.rate());
+    let mut centre = Npm::start("takes", MESSAGES, 0)?;
+    let client = bare::against_address(centre.address, MESSAGES);
+    let bare_out = centre.rate();
+    drop(centre);
+    client.join().unwrap();
+    let mut centre = Npm::start("takes", MESSAGES - 1, 0)?;
+    let ours_out = run_gateway(dir, centre.address.to_string(), 10_000.0, || centre.rate());
+    Some([bare_in, ours_in, bare_out, ours_out])
+}
+
+/// The real driver and counter in front of the bench's own centre.
 fn with_gateway(dir: &Path, per_second: f64, measure: impl FnOnce(&mut Centre) -> f64) -> f64 {
     let door = load::door();
     let address = door.local_addr().unwrap().to_string();
+    run_gateway(dir, address, per_second, move || {
+        let mut centre = Centre::accept(&door);
+        let rate = measure(&mut centre);
+        std::thread::spawn(move || centre.lets_go());
+        rate
+    })
+}
+
+/// The real driver and counter in front of a centre; what `measure` says.
+fn run_gateway(dir: &Path, address: String, per_second: f64, measure: impl FnOnce() -> f64) -> f64 {
     let counter = open(dir);
     let mut link = Link {
         kind: "smpp".to_owned(),
@@ -136,10 +180,8 @@ fn with_gateway(dir: &Path, per_second: f64, measure: impl FnOnce(&mut Centre) -
     let runtime = Runtime::new().unwrap();
     let (stop, stopped) = watch::channel(false);
     let running = runtime.spawn(driver.run(stopped));
-    let mut centre = Centre::accept(&door);
-    let rate = measure(&mut centre);
+    let rate = measure();
     stop.send(true).unwrap();
-    centre.lets_go();
     runtime.block_on(running).unwrap();
     counter.close().unwrap();
     rate

@@ -42,7 +42,11 @@ const SEED: u64 = 20_260_310;
 #[test]
 fn a_wrong_number_is_hardly_ever_stored_in_silence() {
     let figures = daily();
-    assert!(figures.silent <= 0.0030, "silently wrong: {}", figures.silent);
+    assert!(
+        figures.silent <= 0.0030,
+        "silently wrong: {}",
+        figures.silent
+    );
     assert!(
         figures.right_or_asked >= 0.97,
         "right or asked: {}",

@@ -8,7 +8,8 @@ use clutchline::links::smpp::fields::Address;
 use clutchline::links::smpp::pdu::{Bind, BindAs, ShortMessage};
 use clutchline::links::smpp::session::{Event, Limits, Session};
 use std::io::{Read, Write};
-use std::net::TcpStream;
+use std::net::{SocketAddr, TcpStream};
+use std::thread::JoinHandle;
 
 /// Answers a second for texts that nobody keeps.
 pub(crate) fn receives(texts: &[(String, String)]) -> f64 {
@@ -29,6 +30,11 @@ fn against(to_send: usize, measure: impl FnOnce(&mut Centre) -> f64) -> f64 {
     drop(centre);
     client.join().unwrap();
     rate
+}
+
+/// The same in front of a centre at an address; ends when the centre hangs up.
+pub(crate) fn against_address(address: SocketAddr, to_send: usize) -> JoinHandle<()> {
+    std::thread::spawn(move || run(TcpStream::connect(address).unwrap(), to_send))
 }
 
 fn text() -> ShortMessage {

@@ -3,21 +3,19 @@
 //! A new kind of link is one arm here. This room does not know how a driver works; it starts it and hands it the word to stop.
 
 use crate::cli::Trouble;
-use crate::clock::Clock;
 use crate::config::{Link, Settings};
 use crate::counter::Counter;
-use crate::counter::ussd::{UssdInput, UssdStep};
 use crate::domain::message::{CoopId, LinkName};
 use crate::links::board::{Board, LinkKind, Seat};
 use crate::links::driver::Sender;
 use crate::links::failover::Failover;
+use crate::links::smpp::dialogues;
 use crate::links::smpp::driver::{self, Driver};
 use crate::links::smpp::transport::Transport;
-use crate::links::smpp::ussd::{Menu, Screen, Stage, Step};
 use futures_util::future::BoxFuture;
 use std::sync::Arc;
 use std::time::Duration;
-use tokio::sync::{oneshot, watch};
+use tokio::sync::watch;
 use tokio::time::timeout;
 
 /// Between two looks for texts that are to go by another link.
@@ -69,6 +67,34 @@ pub fn open(settings: &Settings, counter: &Counter, board: &Board) -> Result<Vec
     Ok(ways)
 }
 
+/// The driver of an account at a message centre, with the menu behind its USSD dialogues.
+fn smpp(
+    link: &Link,
+    settings: &Settings,
+    seat: Seat,
+    counter: &Counter,
+) -> Result<Option<Way>, Trouble> {
+    let profile = link
+        .smpp
+        .profile(link)
+        .map_err(|(key, wanted)| Trouble(format!("smpp.{key} must be {wanted}")))?;
+    let (address, name) = (&link.smpp.address, &link.smpp.tls_name);
+    let trust = link.smpp.trust();
+    let transport = Transport::new(address, trust.as_ref(), name).map_err(Trouble::of)?;
+    let parts = driver::Parts {
+        seat,
+        profile,
+        transport,
+        counter: counter.clone(),
+        coop: CoopId(link.coop),
+        menu: Some(dialogues::behind(counter.clone(), CoopId(link.coop))),
+        seed: u64::from(std::process::id()),
+    };
+    let folder = settings.store.folder.join("links");
+    let driver = Driver::new(parts, &folder).map_err(Trouble::of)?;
+    Ok(Some(Way::new(move |stop| Box::pin(driver.run(stop)))))
+}
+
 /// Looks again and again whether texts are to go by another link.
 fn failover(rule: Failover, board: Board, counter: Counter) -> Way {
     Way::new(move |mut stop| {
@@ -91,72 +117,6 @@ fn failover(rule: Failover, board: Board, counter: Counter) -> Way {
             }
         })
     })
-}
-
-/// The menu behind a link's USSD dialogues: a step is answered when it is on disk.
-fn menu(counter: Counter, coop: CoopId) -> Menu {
-    Arc::new(move |step: Step| {
-        let (done, fate) = oneshot::channel();
-        let dialled = step.input.starts_with('*');
-        let step = UssdStep {
-            link: step.link,
-            session: step.session,
-            from: step.from,
-            code: match step.stage {
-                Stage::Begin if dialled => step.input.clone(),
-                _ => step.code,
-            },
-            input: match step.stage {
-                Stage::Begin => UssdInput::First,
-                Stage::Typed | Stage::Over => UssdInput::Step(step.input),
-            },
-            last: step.stage == Stage::Over,
-            arrived: Clock::System.now(),
-        };
-        counter.ussd(
-            coop,
-            step,
-            Box::new(move |taken| {
-                // The driver may have lost its bind meanwhile; the step is kept all the same.
-                let _ = done.send(taken);
-            }),
-        );
-        Box::pin(async move {
-            let answer = fate.await.ok()?.ok()?;
-            Some(Screen {
-                text: answer.text,
-                end: answer.end,
-            })
-        })
-    })
-}
-
-/// The driver of an account at a message centre.
-fn smpp(
-    link: &Link,
-    settings: &Settings,
-    seat: Seat,
-    counter: &Counter,
-) -> Result<Option<Way>, Trouble> {
-    let profile = link
-        .smpp
-        .profile(link)
-        .map_err(|(key, wanted)| Trouble(format!("smpp.{key} must be {wanted}")))?;
-    let (address, name) = (&link.smpp.address, &link.smpp.tls_name);
-    let trust = link.smpp.trust();
-    let transport = Transport::new(address, trust.as_ref(), name).map_err(Trouble::of)?;
-    let parts = driver::Parts {
-        seat,
-        profile,
-        transport,
-        counter: counter.clone(),
-        coop: CoopId(link.coop),
-        menu: Some(menu(counter.clone(), CoopId(link.coop))),
-        seed: u64::from(std::process::id()),
-    };
-    let folder = settings.store.folder.join("links");
-    let driver = Driver::new(parts, &folder).map_err(Trouble::of)?;
-    Ok(Some(Way::new(move |stop| Box::pin(driver.run(stop)))))
 }
 
 /// The way out of an http link; none where it has no address to post to.

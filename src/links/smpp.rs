@@ -3,6 +3,7 @@
 //! Codec, session and texts are values without IO, clock or chance; [`driver`] is the one file that owns sockets. Nothing here knows what a text
 //! means or how it is kept.
 
+pub mod dialogues;
 pub mod driver;
 pub mod fields;
 pub mod frames;

@@ -12,6 +12,7 @@ use clutchline::counter::ussd::UssdProfile;
 use clutchline::domain::message::{CoopId, LinkName};
 use clutchline::domain::rules::Rules;
 use clutchline::links::board::{Board, LinkKind, LinkState};
+use clutchline::links::smpp::dialogues;
 use clutchline::links::smpp::driver::{Driver, Parts};
 use clutchline::links::smpp::fields::Address;
 use clutchline::links::smpp::frames::Frames;
@@ -203,10 +204,25 @@ impl Rig {
         Self::with(dir, address, None, change)
     }
 
+    /// With the counter's own menu behind its dialogues.
+    pub(crate) fn with_own_menu(dir: &Path, address: &str) -> Self {
+        let menu = |counter: &Counter| Some(dialogues::behind(counter.clone(), COOP));
+        Self::open(dir, address, &menu, |_| ())
+    }
+
     pub(crate) fn with(
         dir: &Path,
         address: &str,
         menu: Option<Menu>,
+        change: impl FnOnce(&mut Link),
+    ) -> Self {
+        Self::open(dir, address, &|_| menu.clone(), change)
+    }
+
+    fn open(
+        dir: &Path,
+        address: &str,
+        menu: &dyn Fn(&Counter) -> Option<Menu>,
         change: impl FnOnce(&mut Link),
     ) -> Self {
         let link = LinkName("north".to_owned());
@@ -242,7 +258,7 @@ impl Rig {
             transport: Transport::new(address, trust.as_ref(), "").unwrap(),
             counter: counter.clone(),
             coop: COOP,
-            menu,
+            menu: menu(&counter),
             seed: 1,
         };
         let driver = Driver::new(parts, &dir.join("links")).unwrap();
@@ -284,7 +300,7 @@ impl Rig {
             tokio::time::timeout(PATIENCE, running)
                 .await
                 .unwrap()
-                .unwrap()
+                .unwrap();
         });
         self.counter.close().unwrap();
     }

@@ -21,7 +21,7 @@ fn a_text_is_answered_when_it_is_kept_and_its_reply_goes_out() {
     let dir = tempdir().unwrap();
     let centre = Centre::open();
     let rig = Rig::start(dir.path(), &centre.address(), |link| {
-        link.smpp.password = "geheim".to_owned()
+        link.smpp.password = "geheim".to_owned();
     });
     let mut peer = centre.accept();
     assert_eq!(peer.bind(0), (BindAs::Transceiver, "geheim".to_owned()));
@@ -140,7 +140,7 @@ fn what_was_on_its_way_when_the_line_broke_is_unknown_and_never_sent_again() {
     let dir = tempdir().unwrap();
     let centre = Centre::open();
     let rig = Rig::start(dir.path(), &centre.address(), |link| {
-        link.smpp.reference = "yes".to_owned()
+        link.smpp.reference = "yes".to_owned();
     });
     let mut peer = centre.bound();
     let (_, _, tlvs) = ask(&mut peer, 101, "help");
@@ -257,7 +257,7 @@ fn a_pair_receives_by_one_session_and_sends_by_the_other() {
     let dir = tempdir().unwrap();
     let centre = Centre::open();
     let rig = Rig::start(dir.path(), &centre.address(), |link| {
-        link.smpp.bind = "pair".to_owned()
+        link.smpp.bind = "pair".to_owned();
     });
     let mut peers = [centre.accept(), centre.accept()].map(|mut peer| (peer.bind(0).0, peer));
     peers.sort_by_key(|(how, _)| *how == BindAs::Transmitter);

@@ -39,7 +39,7 @@ fn the_bind_goes_by_tls_to_a_centre_whose_authority_is_known() {
     let door = TcpListener::bind("127.0.0.1:0").unwrap();
     let address = door.local_addr().unwrap().to_string();
     let rig = Rig::start(dir.path(), &address, |link| {
-        link.smpp.tls = file("authority.pem")
+        link.smpp.tls = file("authority.pem");
     });
     let connection = ServerConnection::new(config()).unwrap();
     let mut stream = StreamOwned::new(connection, door.accept().unwrap().0);

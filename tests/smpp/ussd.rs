@@ -131,3 +131,28 @@ fn an_answer_that_is_due_to_a_session_that_is_over_goes_nowhere() {
     assert_eq!(peer.delivered(), (70, status::OK));
     rig.close();
 }
+
+/// The menu of the counter: whoever dials gets a screen, and what is typed moves on from it.
+#[test]
+fn the_counters_own_menu_answers_a_member() {
+    let dir = tempdir().unwrap();
+    let centre = Centre::open();
+    let rig = Rig::with_own_menu(dir.path(), &centre.address());
+    let mut peer = centre.bound();
+    let joined = peer.deliver(text_from(101, "join ZIWANI Asha"), Vec::new());
+    assert_eq!(peer.delivered(), (joined, status::OK));
+    let (welcome, _, _) = peer.submitted();
+    peer.answer(welcome, status::OK, "1");
+    let mut shown = Vec::new();
+    for (op, info, text) in [(1, [9, 0], "*384#"), (18, [9, 4], "9"), (18, [9, 8], "0")] {
+        let sequence = peer.deliver(dialled(text), step(op, info));
+        assert_eq!(peer.delivered(), (sequence, status::OK));
+        let (sequence, screen, _) = peer.submitted();
+        peer.answer(sequence, status::OK, "u");
+        assert!((1..=160).contains(&screen.text.len()));
+        shown.push(String::from_utf8(screen.text).unwrap());
+    }
+    assert!(shown[0].contains('1') && shown[0] != shown[1], "{shown:?}");
+    assert_eq!(rig.state().passed.quarantined, 0);
+    rig.close();
+}

@@ -134,7 +134,7 @@ async fn keep_bound(
 ) {
     let mut pump = Pump::new(shared.clone(), bind_as, screens);
     let mut rebind = Rebind::default();
-    while !*stop.borrow() {
+    while goes_on(&stop) {
         let connected = tokio::select! {
             connected = shared.transport.connect() => connected,
             _ = stop.changed() => continue,
@@ -155,7 +155,7 @@ async fn keep_bound(
                 (None, false)
             }
         };
-        if *stop.borrow() {
+        if !goes_on(&stop) {
             break;
         }
         let pause = rebind.pause(held, refused, shared.chance());
@@ -166,9 +166,14 @@ async fn keep_bound(
     pump.finish().await;
 }
 
+/// A sender that is gone counts as the word to stop.
+fn goes_on(stop: &watch::Receiver<bool>) -> bool {
+    !*stop.borrow() && stop.has_changed().is_ok()
+}
+
 /// Gives up what never completes, and tries again what the counter could not take.
 async fn look_after_parts(shared: Arc<Shared>, mut stop: watch::Receiver<bool>) {
-    while !*stop.borrow() {
+    while goes_on(&stop) {
         let turn = shared.clone();
         tokio::task::spawn_blocking(move || turn.parts_due())
             .await
