@@ -5,7 +5,8 @@
 pub mod climate;
 pub mod costs;
 pub mod demo_start;
-pub mod errand;
+pub mod doctor;
+mod errand;
 pub mod folder;
 pub mod forecast;
 pub mod link_file;
@@ -50,6 +51,8 @@ enum Command {
     /// Add a link to the settings file, or give it a new secret
     #[command(subcommand)]
     Link(link_file::LinkCommand),
+    /// Look at settings, clock, disk, links, backups and the store, and say what to do
+    Doctor(Place),
     /// Check every record, and that events give the stored states
     Check(Place),
     /// Write everything as lines of JSON, or the harvests as CSV
@@ -187,6 +190,7 @@ fn dispatch(command: Command) -> Result<(), Trouble> {
         Command::Member(command) => office::member(command),
         Command::Climate(command) => climate::run(command),
         Command::Link(command) => link_file::run(&command),
+        Command::Doctor(place) => doctor::run(&place),
         Command::Check(place) => reach(&place, &Errand::Check),
         Command::Export(args) => export(&args),
         Command::Import(args) | Command::Restore(args) => folder::import(&args.place, &args.file),
