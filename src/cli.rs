@@ -6,7 +6,7 @@ pub mod climate;
 pub mod costs;
 pub mod demo_start;
 pub mod doctor;
-mod errand;
+pub mod errand;
 pub mod folder;
 pub mod forecast;
 pub mod link_file;
