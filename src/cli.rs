@@ -24,10 +24,17 @@ use clap::{Args, Parser, Subcommand};
 use std::io::Read;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::sync::LazyLock;
+
+/// The version, and the commit where the build was told it (`CLUTCHLINE_COMMIT`).
+static VERSION: LazyLock<String> = LazyLock::new(|| {
+    let commit = option_env!("CLUTCHLINE_COMMIT").unwrap_or("not told");
+    format!("{} (commit {commit})", env!("CARGO_PKG_VERSION"))
+});
 
 /// Black soldier fly cage records by SMS and USSD.
 #[derive(Parser)]
-#[command(name = "clutchline", version, about, max_term_width = 100)]
+#[command(name = "clutchline", version = VERSION.as_str(), about, max_term_width = 100)]
 struct Line {
     #[command(subcommand)]
     command: Command,
