@@ -5,6 +5,7 @@
 pub mod climate;
 pub mod costs;
 pub mod demo_start;
+pub mod doctor;
 pub mod errand;
 pub mod folder;
 pub mod forecast;
@@ -24,10 +25,17 @@ use clap::{Args, Parser, Subcommand};
 use std::io::Read;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::sync::LazyLock;
+
+/// The version, and the commit where the build was told it (`CLUTCHLINE_COMMIT`).
+static VERSION: LazyLock<String> = LazyLock::new(|| {
+    let commit = option_env!("CLUTCHLINE_COMMIT").unwrap_or("not told");
+    format!("{} (commit {commit})", env!("CARGO_PKG_VERSION"))
+});
 
 /// Black soldier fly cage records by SMS and USSD.
 #[derive(Parser)]
-#[command(name = "clutchline", version, about, max_term_width = 100)]
+#[command(name = "clutchline", version = VERSION.as_str(), about, max_term_width = 100)]
 struct Line {
     #[command(subcommand)]
     command: Command,
@@ -54,6 +62,8 @@ enum Command {
     /// Add a link to the settings file, or give it a new secret
     #[command(subcommand)]
     Link(link_file::LinkCommand),
+    /// Look at settings, clock, disk, links, backups and the store, and say what to do
+    Doctor(Place),
     /// Check every record, and that events give the stored states
     Check(Place),
     /// Write everything as lines of JSON, or the harvests as CSV
@@ -192,6 +202,7 @@ fn dispatch(command: Command) -> Result<(), Trouble> {
         Command::User(command) => user::run(command),
         Command::Climate(command) => climate::run(command),
         Command::Link(command) => link_file::run(&command),
+        Command::Doctor(place) => doctor::run(&place),
         Command::Check(place) => reach(&place, &Errand::Check),
         Command::Export(args) => export(&args),
         Command::Import(args) | Command::Restore(args) => folder::import(&args.place, &args.file),

@@ -7,6 +7,7 @@ use chrono::{DateTime, Utc};
 use clutchline::domain::message::{Inbound, MessageNo, Receipt};
 use clutchline::store::outbox::{OutboxId, OutboxRow};
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::atomic::AtomicBool;
 use std::sync::{Arc, Mutex};
 
 /// A text that a phone sent. The network tells it again until it is acknowledged.
@@ -16,6 +17,8 @@ pub(crate) struct Said {
     pub(crate) acks: Vec<Receipt>,
     /// Acknowledgements that the gateway sent, also lost ones.
     pub(crate) sent_acks: Arc<Mutex<Vec<Receipt>>>,
+    /// The gateway said that it could not take it.
+    pub(crate) refused: Arc<AtomicBool>,
 }
 
 impl Said {

@@ -14,6 +14,7 @@ use clutchline::store::outbox::{OutboxRow, Settled};
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::sync::Arc;
+use std::sync::atomic::Ordering;
 
 /// Turns of a story before everything is mended and must come right.
 const TURNS: usize = 70;
@@ -76,7 +77,7 @@ impl World {
         // Stories begin before a reminder hour (06:00 at UTC+3), and one in eight around a change of redelivery shelves.
         let start: DateTime<Utc> = scene::stocked() + Duration::days(11 + rng.random_range(0..4));
         let start = match seed % 8 {
-            0 => scene::shelf_change() - Duration::minutes(rng.random_range(0..20)),
+            0 => scene::shelf_change() - Duration::minutes(rng.random_range(0..6)),
             _ => start - Duration::minutes(rng.random_range(100..240)),
         };
         let clock = Clock::standing(start);
@@ -143,9 +144,15 @@ impl World {
                 self.tally.clock_back += 1;
                 self.advance(-by);
             }
-            93 | 94 => self.parted = !self.parted,
-            95..99 => self.plan_fault(),
+            93 => self.parted = !self.parted,
+            94..98 => self.plan_fault(),
             _ => self.restart(),
+        }
+        // Clocks are put right when they are found wrong: soon after midnight, in some stories.
+        let since = self.clock.now() - scene::shelf_change();
+        if since > Duration::zero() && since < Duration::minutes(3) && self.rng.random_bool(0.2) {
+            self.tally.clock_back += 1;
+            self.advance(-since - Duration::seconds(20));
         }
         self.collect();
     }
@@ -173,6 +180,7 @@ impl World {
             inbound,
             acks: Vec::new(),
             sent_acks: Arc::default(),
+            refused: Arc::default(),
         });
         self.put_on_the_way(self.said.len() - 1);
     }
@@ -214,12 +222,12 @@ impl World {
     fn submit(&mut self, said: usize) {
         self.tell(|| format!("m-{said} arrives"));
         let acks = Arc::clone(&self.said[said].sent_acks);
+        let refused = Arc::clone(&self.said[said].refused);
         let mut inbound = self.said[said].inbound.clone();
         inbound.received_at = self.clock.now();
-        let done = Box::new(move |fate: Result<_, _>| {
-            if let Ok(receipt) = fate {
-                acks.lock().unwrap().push(receipt);
-            }
+        let done = Box::new(move |fate: Result<_, _>| match fate {
+            Ok(receipt) => acks.lock().unwrap().push(receipt),
+            Err(_) => refused.store(true, Ordering::Relaxed),
         });
         self.counter.submit(COOP, inbound, done);
     }
@@ -227,6 +235,10 @@ impl World {
     /// Acknowledgements that the gateway sent reach the network, or are lost; either way the gateway has promised.
     fn collect(&mut self) {
         for no in 0..self.said.len() {
+            if self.said[no].refused.swap(false, Ordering::Relaxed) {
+                // A network that is refused asks again at once.
+                self.put_on_the_way(no);
+            }
             let sent = std::mem::take(&mut *self.said[no].sent_acks.lock().unwrap());
             for receipt in sent {
                 promises::an_answer_stays(&self.said[no], &receipt);
@@ -323,7 +335,10 @@ impl World {
     /// The process dies with everything it held in memory, the disk keeps what was safe and maybe more, and the process starts again.
     fn restart(&mut self) {
         self.collect();
-        let kept = self.rng.random_range(0..=self.disk.waiting());
+        let kept = match self.rng.random_bool(0.5) {
+            true => 0,
+            false => self.rng.random_range(0..=self.disk.waiting()),
+        };
         self.tell(|| format!("the power goes; {kept} unflushed writes stay"));
         self.tally.restarts += 1;
         self.tally.failed_commits += self.counter.counts().store_failures;
