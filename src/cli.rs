@@ -10,6 +10,7 @@ pub mod errand;
 pub mod folder;
 pub mod forecast;
 pub mod link_file;
+pub mod links;
 pub mod office;
 pub mod pdu;
 pub mod plan;
@@ -85,6 +86,8 @@ enum Command {
     Pdu(pdu::PduCommand),
     /// Print what was sent by month, link and member, with its price, as CSV
     Costs(costs::CostsArgs),
+    /// How each link stands; send a text to try one; what was sent, and what was not
+    Links(links::LinksArgs),
     /// Write a dated backup and remove the ones that need not stay
     Backup(BackupArgs),
 }
@@ -211,6 +214,7 @@ fn dispatch(command: Command) -> Result<(), Trouble> {
         Command::Plan(args) => plan::run(args).map_err(Trouble::of),
         Command::Pdu(command) => show_pdu(&command),
         Command::Costs(args) => costs::run(&args),
+        Command::Links(args) => links::run(args),
         Command::Archive(args) => {
             let to = args
                 .to

@@ -6,6 +6,7 @@ mod sheets;
 
 use crate::cli::costs;
 use crate::cli::errand::sheets::{members_in, write_sheet};
+use crate::cli::links::{self, Ask};
 use crate::counter::Counter;
 use crate::counter::answers::{OfficeAnswer, OfficeRequest};
 use crate::counter::keeping::Kept;
@@ -86,6 +87,13 @@ pub enum Errand {
         to: Option<PathBuf>,
     },
     /// What was sent, for the bill.
+    Links {
+        /// Whose texts.
+        coop: u16,
+        /// What.
+        ask: Ask,
+    },
+    /// What was sent, as CSV.
     Costs {
         /// Which cooperative.
         coop: u16,
@@ -219,6 +227,7 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
             };
             write_sheet(counter, &wanted, to.as_ref(), out)
         }
+        Errand::Links { coop, ask } => links::answer(here, CoopId(*coop), ask, out),
         Errand::Costs {
             coop,
             month,

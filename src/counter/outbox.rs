@@ -5,13 +5,15 @@
 use crate::counter::Counter;
 use crate::counter::answers::CounterError;
 use crate::counter::writer::{Job, later, spoil};
-use crate::domain::message::{CoopId, LinkName};
+use crate::domain::message::{CoopId, LinkName, Outbound};
+use crate::domain::phone::PhoneNumber;
 use crate::store::StoreError;
 use crate::store::delivery::{DeliveryState, Matched, SentRecord};
 use crate::store::draft::Draft;
 use crate::store::ledger::{LedgerLine, Month};
-use crate::store::outbox::{Abandoned, OutboxId, OutboxRow, Settled};
+use crate::store::outbox::{Abandoned, OutboxId, OutboxRow, Settled, Urgency};
 use crate::store::records::RowRecord;
+use crate::store::step::{Outgoing, Step};
 use chrono::{DateTime, Utc};
 
 impl Counter {
@@ -43,6 +45,43 @@ impl Counter {
     ) -> Result<Vec<OutboxRow>, CounterError> {
         let unknown = Abandoned::Unknown;
         self.ask(|answer| Job::Lease(link.clone(), owner.to_owned(), most, unknown, answer))
+    }
+
+    /// Puts a text into the outbox that answers nobody: an operator tries a link. Its row.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn queue(
+        &self,
+        coop: CoopId,
+        link: LinkName,
+        to: PhoneNumber,
+        text: String,
+        expires: DateTime<Utc>,
+    ) -> Result<OutboxId, CounterError> {
+        self.amend(move |draft, now| {
+            let row = OutboxId::new(coop, draft.numbers.row);
+            let outbound = Outbound {
+                to,
+                member: None,
+                text,
+            };
+            draft.push(Step {
+                coop,
+                received: None,
+                heard: None,
+                changes: Vec::new(),
+                outgoing: vec![Outgoing {
+                    link,
+                    urgency: Urgency::Notice,
+                    outbound,
+                    answers: None,
+                    due: now,
+                    expires,
+                }],
+            })?;
+            Ok(row)
+        })
     }
 
     /// Says how a leased row ended.
