@@ -21,10 +21,10 @@ use std::path::{Path, PathBuf};
 #[derive(Args, Clone, Debug)]
 pub struct Place {
     /// The data folder; the settings' one, where not given
-    #[arg(long)]
+    #[arg(long, global = true)]
     pub data: Option<PathBuf>,
     /// The settings file
-    #[arg(long)]
+    #[arg(long, global = true)]
     pub config: Option<PathBuf>,
 }
 
