@@ -214,6 +214,12 @@ fn fate(
         return Ok(Some(format!("refused for good: {why}")));
     }
     let sent = counter.sent(coop, false, ROWS_MOST)?;
+    let known = sent.iter().any(|record| record.row.id == row);
+    if !known && !counter.waits(row)? {
+        // Taken without an id, or too late to be of use; a minute is not too late.
+        let words = "the network took it, and gave it no number that a receipt could name";
+        return Ok(Some(words.to_owned()));
+    }
     Ok(sent
         .into_iter()
         .find(|record| record.row.id == row)

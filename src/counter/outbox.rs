@@ -10,6 +10,7 @@ use crate::domain::phone::PhoneNumber;
 use crate::store::StoreError;
 use crate::store::delivery::{DeliveryState, Matched, SentRecord};
 use crate::store::draft::Draft;
+use crate::store::keys::{self, Shelf};
 use crate::store::ledger::{LedgerLine, Month};
 use crate::store::outbox::{Abandoned, OutboxId, OutboxRow, Settled, Urgency};
 use crate::store::records::RowRecord;
@@ -200,6 +201,16 @@ impl Counter {
     /// When the store fails.
     pub fn delivery(&self, row: OutboxId) -> Result<Option<DeliveryState>, CounterError> {
         Ok(self.0.store.sent(row)?.map(|record| record.state()))
+    }
+
+    /// Whether a row is still in the outbox.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn waits(&self, row: OutboxId) -> Result<bool, CounterError> {
+        let key = keys::outbox(row);
+        let record: Option<RowRecord> = self.0.store.get(Shelf::Outbox, &key)?;
+        Ok(record.is_some())
     }
 
     /// Rows of a link that wait to be sent, leased ones included, counted up to `most`.
