@@ -35,10 +35,20 @@ fn allowed(expression: &str) -> bool {
     flat.split(" AND ").all(|part| part.split(" OR ").any(ok))
 }
 
+/// The system that this was built on, as the compiler names it.
+fn host() -> String {
+    let rustc = Command::new("rustc").arg("-vV").output().unwrap();
+    let said = String::from_utf8(rustc.stdout).unwrap();
+    let host = said.lines().find_map(|line| line.strip_prefix("host: "));
+    host.unwrap().to_owned()
+}
+
 #[test]
 fn every_licence_is_one_that_was_agreed_to() {
     let output = Command::new(env!("CARGO"))
         .args(["metadata", "--locked", "--offline", "--format-version", "1"])
+        // What other systems would need is not on this disk.
+        .args(["--filter-platform", &host()])
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .output()
         .unwrap();
