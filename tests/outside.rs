@@ -20,3 +20,5 @@ mod outcomes;
 mod problems;
 #[path = "gateway/sending.rs"]
 mod sending;
+#[path = "gateway/ussd.rs"]
+mod ussd;
