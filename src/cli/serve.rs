@@ -165,7 +165,7 @@ async fn serve(wiring: Wiring, settings: Settings, listener: TcpListener) -> Res
         keep,
     } = wiring;
     let draining = Arc::new(Draining::default());
-    let metrics = Arc::new(Metrics::default());
+    let metrics = Arc::new(Metrics::of(board.clone()));
     let routes = Routes {
         intake: Arc::new(Intake {
             counter: counter.clone(),

@@ -3,6 +3,7 @@
 //! Refused requests are only counted here. No label carries a number, a name or a text.
 
 use crate::counter::Counter;
+use crate::links::board::{Board, LinkState, Standing};
 use crate::web::problem::{Problem, loopback_only};
 use actix_web::http::header::FORWARDED;
 use actix_web::web::Data;
@@ -23,9 +24,72 @@ pub struct Metrics {
     /// One for each bound, and one beyond.
     answered: [AtomicU64; BOUNDS_MS.len() + 1],
     answered_us: AtomicU64,
+    board: Board,
 }
 
 impl Metrics {
+    /// Counts of a gateway whose links stand on `board`.
+    #[must_use]
+    pub fn of(board: Board) -> Self {
+        Self {
+            board,
+            ..Self::default()
+        }
+    }
+
+    /// How each link stands, and what has passed.
+    fn links(&self, page: &mut Page) {
+        let seen = self.board.seen();
+        let mut each = |name: &str, kind: &str, about: &str, of: &dyn Fn(&LinkState) -> u64| {
+            page.head(name, kind, about);
+            for (link, state) in &seen {
+                page.row(name, Some(("link", &link.0)), of(state));
+            }
+        };
+        each(
+            "clutchline_link_up",
+            "gauge",
+            "1 where texts can pass by the link.",
+            &|state| u64::from(state.standing == Standing::Up),
+        );
+        each(
+            "clutchline_link_taken_total",
+            "counter",
+            "Texts that the link brought.",
+            &|state| state.passed.taken,
+        );
+        each(
+            "clutchline_link_sent_total",
+            "counter",
+            "Texts that the link's network took.",
+            &|state| state.passed.sent,
+        );
+        each(
+            "clutchline_link_failed_total",
+            "counter",
+            "Tries that failed, for now or for good.",
+            &|state| state.passed.failed,
+        );
+        each(
+            "clutchline_link_throttled_total",
+            "counter",
+            "Times the network asked for less.",
+            &|state| state.passed.throttled,
+        );
+        each(
+            "clutchline_link_quarantined_total",
+            "counter",
+            "What the network sent and nobody could read, kept raw.",
+            &|state| state.passed.quarantined,
+        );
+        each(
+            "clutchline_link_receipts_total",
+            "counter",
+            "Delivery receipts read.",
+            &|state| state.passed.receipts,
+        );
+    }
+
     /// A message was answered after `took`.
     pub fn answered(&self, took: TimeDelta) {
         let ms = took.num_milliseconds();
@@ -168,6 +232,7 @@ pub fn write_page(metrics: &Metrics, counter: &Counter) -> String {
         counts.waiting,
     );
     metrics.write(&mut page);
+    metrics.links(&mut page);
     page.0
 }
 
