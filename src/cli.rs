@@ -3,15 +3,19 @@
 //! Commands that need the data folder go through the gateway that holds it, where one runs, and say so. This room decides nothing.
 
 pub mod climate;
+pub mod costs;
 pub mod demo_start;
+pub mod doctor;
 pub mod errand;
 pub mod folder;
 pub mod forecast;
 pub mod link_file;
+pub mod links;
 pub mod office;
 pub mod pdu;
 pub mod plan;
 pub mod serve;
+pub mod user;
 pub mod ways;
 
 use crate::cli::errand::{Errand, Said};
@@ -22,10 +26,17 @@ use clap::{Args, Parser, Subcommand};
 use std::io::Read;
 use std::path::PathBuf;
 use std::process::ExitCode;
+use std::sync::LazyLock;
+
+/// The version, and the commit where the build was told it (`CLUTCHLINE_COMMIT`).
+static VERSION: LazyLock<String> = LazyLock::new(|| {
+    let commit = option_env!("CLUTCHLINE_COMMIT").unwrap_or("not told");
+    format!("{} (commit {commit})", env!("CARGO_PKG_VERSION"))
+});
 
 /// Black soldier fly cage records by SMS and USSD.
 #[derive(Parser)]
-#[command(name = "clutchline", version, about, max_term_width = 100)]
+#[command(name = "clutchline", version = VERSION.as_str(), about, max_term_width = 100)]
 struct Line {
     #[command(subcommand)]
     command: Command,
@@ -43,12 +54,17 @@ enum Command {
     /// Add members, their phones, roles and wards; list them
     #[command(subcommand)]
     Member(office::MemberCommand),
+    /// Who may sign in to the room in the browser: add, passwd, role, totp, close, list
+    #[command(subcommand)]
+    User(user::UserCommand),
     /// Set a ward's climate, record its thermometer
     #[command(subcommand)]
     Climate(climate::ClimateCommand),
     /// Add a link to the settings file, or give it a new secret
     #[command(subcommand)]
     Link(link_file::LinkCommand),
+    /// Look at settings, clock, disk, links, backups and the store, and say what to do
+    Doctor(Place),
     /// Check every record, and that events give the stored states
     Check(Place),
     /// Write everything as lines of JSON, or the harvests as CSV
@@ -68,6 +84,10 @@ enum Command {
     /// Decode or encode an SMS PDU (3GPP TS 23.040), for diagnosis
     #[command(subcommand)]
     Pdu(pdu::PduCommand),
+    /// Print what was sent by month, link and member, with its price, as CSV
+    Costs(costs::CostsArgs),
+    /// How each link stands; send a text to try one; what was sent, and what was not
+    Links(links::LinksArgs),
     /// Write a dated backup and remove the ones that need not stay
     Backup(BackupArgs),
 }
@@ -182,8 +202,10 @@ fn dispatch(command: Command) -> Result<(), Trouble> {
         Command::Say(args) => say(args),
         Command::Coop(command) => office::coop(command),
         Command::Member(command) => office::member(command),
+        Command::User(command) => user::run(command),
         Command::Climate(command) => climate::run(command),
         Command::Link(command) => link_file::run(&command),
+        Command::Doctor(place) => doctor::run(&place),
         Command::Check(place) => reach(&place, &Errand::Check),
         Command::Export(args) => export(&args),
         Command::Import(args) | Command::Restore(args) => folder::import(&args.place, &args.file),
@@ -191,6 +213,8 @@ fn dispatch(command: Command) -> Result<(), Trouble> {
         Command::Forecast(args) => forecast::run(args).map_err(Trouble::of),
         Command::Plan(args) => plan::run(args).map_err(Trouble::of),
         Command::Pdu(command) => show_pdu(&command),
+        Command::Costs(args) => costs::run(&args),
+        Command::Links(args) => links::run(args),
         Command::Archive(args) => {
             let to = args
                 .to

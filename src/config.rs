@@ -9,9 +9,11 @@ pub mod keys;
 pub mod layers;
 mod mapped;
 pub mod shown;
+pub mod smpp;
 
 use crate::biology::tables::Parameters;
 use crate::config::layers::ConfigError;
+use crate::config::smpp::Smpp;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -174,7 +176,7 @@ pub struct Archive {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct Link {
-    /// `http`.
+    /// `http` or `smpp`.
     pub kind: String,
     /// The cooperative whose messages come by it.
     pub coop: u16,
@@ -210,6 +212,9 @@ pub struct Link {
     pub receipts: http::Receipts,
     /// Where it puts the steps of a USSD session.
     pub ussd: http::Ussd,
+    /// The account at a message centre, where `kind` is `smpp`.
+    #[serde(skip_serializing_if = "Smpp::is_default")]
+    pub smpp: Smpp,
 }
 
 impl Default for Link {
@@ -234,6 +239,7 @@ impl Default for Link {
             outbound: http::Outbound::default(),
             receipts: http::Receipts::default(),
             ussd: http::Ussd::default(),
+            smpp: Smpp::default(),
         }
     }
 }

@@ -3,6 +3,7 @@
 //! A single writer takes messages from a bounded queue, decides each on top of the ones before it, commits the batch with one flush, and only then
 //! says so. Whatever is not acknowledged may be sent again and is harmless. The counter does not know any network's format.
 
+mod addressing;
 pub mod answers;
 pub mod deliveries;
 mod desk_work;
@@ -13,11 +14,15 @@ pub mod harvests;
 mod judge;
 pub mod keeping;
 mod outbox;
+mod outgoing;
 mod people;
+pub mod readmodel;
 mod recount;
 mod rounds;
 pub mod settings;
 pub mod side_door;
+pub mod users;
+pub mod ussd;
 mod views;
 mod wording;
 mod writer;
@@ -31,13 +36,12 @@ use crate::counter::folder::Folder;
 use crate::counter::hands::Hands;
 use crate::counter::rounds::Reach;
 use crate::counter::settings::Settings;
+use crate::counter::ussd::{UssdAnswer, UssdDone, UssdStep, WaitingStep};
 use crate::counter::wording::Wording;
-use crate::counter::writer::{Answer, Job, Waiting, Writer};
+use crate::counter::writer::{Answer, Job, Waiting};
 use crate::domain::message::{CoopId, Inbound, Receipt};
-use crate::store::memory::MemoryDisk;
 use crate::store::{Sizes, Store, redelivery};
 use chrono::{DateTime, SubsecRound, Utc};
-use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::mpsc::{SyncSender, TrySendError, sync_channel};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
@@ -68,6 +72,7 @@ struct Shared {
     settings: Settings,
     wording: Arc<Wording>,
     flood: Mutex<FloodGate>,
+    steps: Mutex<FloodGate>,
     counts: Arc<Mutex<Counts>>,
     hands: Mutex<Hands>,
     folder: Mutex<Option<Folder>>,
@@ -90,54 +95,6 @@ impl Counter {
         };
         let store = Store::open(&folder.store(), sizes)?;
         Self::on(store, Some(folder), settings, clock)?.with_thread()
-    }
-
-    /// Opens a counter on a disk in memory, without a thread: the caller moves it with [`Counter::step`]; for simulations.
-    ///
-    /// # Errors
-    /// What the store says.
-    pub fn in_memory(
-        disk: &MemoryDisk,
-        settings: Settings,
-        clock: Clock,
-    ) -> Result<Self, CounterError> {
-        let sizes = Sizes {
-            cache_bytes: settings.cache_bytes,
-            cached_streams: settings.cached_streams,
-        };
-        Self::on(Store::in_memory(disk, sizes)?, None, settings, clock)
-    }
-
-    fn on(
-        store: Store,
-        folder: Option<Folder>,
-        settings: Settings,
-        clock: Clock,
-    ) -> Result<Self, CounterError> {
-        let store = Arc::new(store);
-        let (queue, jobs) = sync_channel(QUEUE_MOST);
-        let counts = Arc::new(Mutex::new(Counts::default()));
-        let wording = Arc::new(Wording::builtin());
-        let writer = Writer {
-            store: Arc::clone(&store),
-            settings: settings.clone(),
-            clock: clock.clone(),
-            wording: Arc::clone(&wording),
-            counts: Arc::clone(&counts),
-            free: BTreeMap::new(),
-        };
-        Ok(Self(Arc::new(Shared {
-            store,
-            queue,
-            closed: RwLock::new(false),
-            clock,
-            settings,
-            wording,
-            flood: Mutex::new(FloodGate::default()),
-            counts,
-            hands: Mutex::new(Hands::Called(Box::new(writer), jobs)),
-            folder: Mutex::new(folder),
-        })))
     }
 
     /// Takes a message. `done` is called once: after the flush, from the writer thread, or at once where the message is refused.
@@ -183,6 +140,46 @@ impl Counter {
         self.0.queue.try_send(job)
     }
 
+    /// Takes a step of a USSD session. `done` is called once: after the flush, or at once where the step is refused.
+    pub fn ussd(&self, coop: CoopId, step: UssdStep, done: UssdDone) {
+        let now = self.0.clock.now();
+        if let Some(limit) = self.0.settings.flood_on(&step.link) {
+            // A screen is a tenth of a message: a session of forty cages has some hundred and twenty.
+            let passed = held(&self.0.steps).pass(&step.from, limit.times(10), now);
+            if let Err(retry_after_s) = passed {
+                held(&self.0.counts).flooded += 1;
+                return done(Err(TakeError::Flooded { retry_after_s }));
+            }
+        }
+        let job = Job::Ussd(Box::new(WaitingStep { coop, step, done }));
+        let Err(refused) = self.put(job) else { return };
+        let (job, error) = match refused {
+            TrySendError::Full(job) => {
+                held(&self.0.counts).busy += 1;
+                let retry_after_s = BUSY_FOR_S;
+                (job, TakeError::Busy { retry_after_s })
+            }
+            TrySendError::Disconnected(job) => (job, TakeError::Closing),
+        };
+        if let Job::Ussd(waiting) = job {
+            (waiting.done)(Err(error));
+        }
+    }
+
+    /// [`Counter::ussd`], waiting for the flush.
+    ///
+    /// # Errors
+    /// As the step's own fate says.
+    pub fn ussd_now(&self, coop: CoopId, step: UssdStep) -> Result<UssdAnswer, TakeError> {
+        let (answer, wait) = sync_channel(1);
+        let done = Box::new(move |fate| {
+            answer.send(fate).ok();
+        });
+        self.ussd(coop, step, done);
+        self.lend_hands();
+        wait.recv().unwrap_or(Err(TakeError::Closing))
+    }
+
     /// [`Counter::submit`], waiting for the flush.
     ///
     /// # Errors
@@ -193,6 +190,7 @@ impl Counter {
             answer.send(fate).ok();
         });
         self.submit(coop, inbound, done);
+        self.lend_hands();
         wait.recv().unwrap_or(Err(TakeError::Closing))
     }
 
@@ -209,6 +207,7 @@ impl Counter {
         let mut waits = std::collections::VecDeque::new();
         for inbound in inbounds {
             if waits.len() >= MANY_WAITING {
+                self.lend_hands();
                 receipts.push(next_fate(&mut waits)?);
             }
             let (answer, wait) = sync_channel(1);
@@ -222,6 +221,7 @@ impl Counter {
                     TrySendError::Disconnected(_) => return Err(TakeError::Closing),
                     TrySendError::Full(back) if waits.is_empty() => {
                         job = back;
+                        self.lend_hands();
                         std::thread::yield_now();
                     }
                     TrySendError::Full(back) => {
@@ -232,6 +232,7 @@ impl Counter {
             }
             waits.push_back(wait);
         }
+        self.lend_hands();
         while !waits.is_empty() {
             receipts.push(next_fate(&mut waits)?);
         }

@@ -16,6 +16,7 @@ mod expecting;
 mod facts;
 pub mod farm;
 pub mod forecast;
+pub mod lanes;
 mod learning;
 mod letterless;
 pub mod member;
@@ -25,6 +26,7 @@ mod own_yield;
 pub mod phone;
 pub mod phrase;
 pub mod plausible;
+pub mod prospect;
 mod record;
 pub mod reminders;
 mod repeats;
@@ -34,8 +36,10 @@ pub mod stage;
 mod stocking;
 pub mod streams;
 pub mod tasks;
+mod two_weights;
 pub mod undo;
 pub mod unit;
+pub mod user;
 pub mod ward;
 pub mod warnings;
 pub mod who;
@@ -44,15 +48,17 @@ mod work;
 use crate::desk::farm::Farm;
 use crate::desk::member::Member;
 use crate::desk::phone::Phone;
-use crate::desk::reply::Reply;
+use crate::desk::reply::{Fragment, Reply};
 use crate::desk::who::Speaker;
 use crate::desk::work::Work;
 use crate::domain::MemberNo;
 use crate::domain::event::{Event, PhoneEvent, StreamId};
 use crate::domain::message::{MessageNo, Outcome};
 use crate::domain::phone::PhoneNumber;
+use crate::domain::question::Held;
 use crate::domain::rules::Rules;
 use crate::domain::said::{Order, Reading, Why};
+use crate::units::day::{FarmDay, farm_day};
 use chrono::{DateTime, Utc};
 
 /// What the desk decided about one message or one tick.
@@ -204,6 +210,32 @@ fn everyone(scene: &Scene<'_>, reading: &Reading) -> Decision {
 #[must_use]
 pub fn tick(rules: &Rules, member: &Member, farm: &Farm, now: DateTime<Utc>) -> Decision {
     reminders::tick(rules, member, farm, now)
+}
+
+/// The farm's day.
+#[must_use]
+pub fn today(rules: &Rules, farm: &Farm, now: DateTime<Utc>) -> FarmDay {
+    farm_day(now, work::zone_of(rules, farm))
+}
+
+/// The open question that the sender's `yes` would answer, shown again; and whether `add` and `yes` are answers to it.
+#[must_use]
+pub fn open_question(
+    rules: &Rules,
+    sender: &Member,
+    owner: &Member,
+    farm: &Farm,
+    now: DateTime<Utc>,
+) -> Option<(Reply, bool, bool)> {
+    let work = Work::new(rules, sender, owner, farm, MessageNo(0), now);
+    let held = work.latest()?.held;
+    let reply = Reply {
+        lang: sender.lang,
+        today: work.today,
+        fragments: vec![Fragment::Ask(work.ask_of(&held))],
+    };
+    let addable = matches!(held, Held::OtherWeight { .. } | Held::AddAgain { .. });
+    Some((reply, addable, answers::is_answerable(&held)))
 }
 
 /// When [`tick`] next has something to do, if ever without a message; strictly after `now`.

@@ -41,12 +41,15 @@ pub mod counter;
 pub mod links;
 pub mod sheets;
 
-// Floor 9: what a browser or an aggregator talks to; the invented cooperative.
+// Floor 9: the cooperative's room in the browser; the invented cooperative.
+pub mod console;
 pub mod demo;
+
+// Floor 10: what a browser or an aggregator talks to.
 pub mod web;
 
-// Floor 10: settings.
+// Floor 11: settings.
 pub mod config;
 
-// Floor 11: commands, the way in.
+// Floor 12: commands, the way in.
 pub mod cli;

@@ -6,6 +6,7 @@
 pub mod address;
 pub mod board;
 pub mod driver;
+pub mod failover;
 pub mod gsm7;
 pub mod http;
 pub mod parts;

@@ -4,6 +4,7 @@
 //! Pure: the session, the farm and the day are arguments. Whatever is recorded leaves as a line of the entry language, so that both ways of entry
 //! end at the same desk. This room does not know networks, what is kept, or time-outs.
 
+mod enter;
 mod keys;
 mod list;
 mod place;
@@ -87,6 +88,8 @@ pub struct Session {
     pub speaks_for: Option<MemberNo>,
     /// Shown once above the next screen.
     pub headline: String,
+    /// What was typed last did not fit where it was typed.
+    pub wrong: bool,
     /// Where the last session broke off; offered once.
     pub broken_off: Option<Box<Self>>,
 }

@@ -18,8 +18,10 @@ pub mod reading;
 pub mod receipts;
 pub mod records;
 pub mod redelivery;
+pub mod shelf;
 mod shelves;
 pub mod step;
+mod tip;
 mod trees;
 mod upgrade;
 pub mod wakeups;
@@ -67,6 +69,28 @@ pub enum StoreError {
         stream: String,
         /// Which event.
         version: u32,
+    },
+    /// The database on disk cannot be read.
+    #[error(
+        "the database in {folder} is damaged: {why}. Nothing was changed. Keep a copy of that folder, then fill a new one from the last backup: clutchline restore --data NEW_FOLDER BACKUP"
+    )]
+    Damaged {
+        /// Where it lies.
+        folder: String,
+        /// What the database said.
+        why: String,
+    },
+    /// The database has lost its end.
+    #[error(
+        "the database in {folder} has lost its end: it holds {found} commits and had acknowledged {acknowledged}. Nothing was changed. Keep a copy of that folder, then fill a new one from the last backup: clutchline restore --data NEW_FOLDER BACKUP. To go on with what is left all the same, remove {folder}/tip"
+    )]
+    Behind {
+        /// Where it lies.
+        folder: String,
+        /// Commits that are there.
+        found: u64,
+        /// Commits that had been acknowledged.
+        acknowledged: u64,
     },
     /// A file beside the database.
     #[error("{what}: {why}")]
@@ -136,6 +160,9 @@ impl Store {
             unsure: AtomicBool::new(false),
         };
         store.read_numbers()?;
+        if let Backing::Trees(trees) = &store.backing {
+            trees.compare_tip(store.numbers().step)?;
+        }
         store.upgrade()?;
         Ok(store)
     }
@@ -261,6 +288,9 @@ impl Store {
         }
         self.unsure.store(false, Ordering::Release);
         *held(&self.numbers) = numbers;
+        if let Backing::Trees(trees) = &self.backing {
+            trees.note_tip(numbers.step);
+        }
         let mut cache = held(&self.cache);
         for (key, stream) in streams {
             cache.put(key, stream);

@@ -11,7 +11,10 @@ pub mod phone;
 pub mod problem;
 pub mod receipts;
 pub mod server;
+pub mod ussd;
 
+use crate::console::Console;
+use crate::console::entrance;
 use crate::web::health::Draining;
 use crate::web::inbound::Intake;
 use crate::web::metrics::Metrics;
@@ -33,6 +36,8 @@ pub struct Routes {
     pub metrics: Arc<Metrics>,
     /// The phone page; only the demo has one.
     pub handset: Option<Arc<Handset>>,
+    /// The cooperative's room.
+    pub console: Option<Arc<Console>>,
 }
 
 impl Routes {
@@ -55,12 +60,21 @@ impl Routes {
                     .route(web::get().to(receipts::take))
                     .default_service(web::to(wants_post)),
             )
+            .service(
+                web::resource("/ussd/{link}")
+                    .route(web::post().to(ussd::step))
+                    .route(web::get().to(ussd::step))
+                    .default_service(web::to(wants_post)),
+            )
             .service(only_get("/healthz", health::alive))
             .service(only_get("/readyz", health::ready))
             .service(only_get("/metrics", metrics::page));
         if let Some(handset) = &self.handset {
             app.app_data(Data::from(handset.clone()));
             phone::attach(app);
+        }
+        if let Some(console) = &self.console {
+            entrance::attach(console, app);
         }
         app.default_service(web::to(nothing_here));
     }

@@ -38,53 +38,54 @@ use accuracy::words::TWINS;
 /// Seed of everything here; any other would do.
 const SEED: u64 = 20_260_310;
 
-fn must_hold(figures: &Figures) {
-    let Figures {
-        silent,
-        silent_other,
-        right_or_asked,
-        needless,
-        ..
-    } = *figures;
-    assert!(silent <= 0.0030, "silently wrong: {silent}");
-    assert!(silent_other <= 0.0005, "by other slips: {silent_other}");
-    assert!(right_or_asked >= 0.97, "right or asked: {right_or_asked}");
-    assert!(needless <= 0.01, "needless questions: {needless}");
-}
-
-/// What holds today, on a run small enough for every day; nothing may slip back behind it.
+/// The figures that must hold, on a run small enough for every day: plain lines are recorded, and wrong numbers are hardly ever stored in silence.
 #[test]
-fn accuracy_does_not_slip_back() {
-    let clean = run(SEED, 12, 1, Draw::Clean);
-    let kinds = run(SEED, 24, 3, Draw::EachKind);
-    assert_eq!(
-        clean.untold,
-        Vec::<String>::new(),
-        "plain lines are recorded"
-    );
-    let figures = weighted(&clean.kind(None), &kinds);
-    assert!(figures.silent <= 0.0040, "{}", figures.silent);
-    assert!(figures.silent_other <= 0.0027, "{}", figures.silent_other);
+fn a_wrong_number_is_hardly_ever_stored_in_silence() {
+    let figures = daily();
     assert!(
-        figures.right_or_asked >= 0.955,
-        "{}",
+        figures.silent <= 0.0030,
+        "silently wrong: {}",
+        figures.silent
+    );
+    assert!(
+        figures.right_or_asked >= 0.97,
+        "right or asked: {}",
         figures.right_or_asked
     );
-    assert!(figures.needless <= 0.011, "{}", figures.needless);
+    assert!(figures.needless <= 0.01, "needless: {}", figures.needless);
+    // Must be 0.0005 and is not there yet (the next test); it may not slip back.
+    assert!(
+        figures.silent_other <= 0.0012,
+        "by other slips: {}",
+        figures.silent_other
+    );
 }
 
-/// The figures that must hold.
+/// The one figure that is not reached.
 #[test]
-#[ignore = "not reached yet: see docs/accuracy.md"]
-fn a_wrong_number_is_hardly_ever_stored_in_silence() {
+#[ignore = "0.05 % is not reached: see docs/accuracy.md"]
+fn slips_other_than_wrong_numbers_are_hardly_ever_silent() {
+    let figures = daily();
+    assert!(
+        figures.silent_other <= 0.0005,
+        "by other slips: {}",
+        figures.silent_other
+    );
+}
+
+/// Values of clean lines that may stay unrecorded in a day's run.
+const UNTOLD_MOST: usize = 4;
+
+fn daily() -> Figures {
     let clean = run(SEED, 12, 1, Draw::Clean);
     let kinds = run(SEED, 24, 3, Draw::EachKind);
-    assert_eq!(
-        clean.untold,
-        Vec::<String>::new(),
-        "plain lines are recorded"
+    // A job said twice in one line for the same cages is asked about, which a clean line does once in some thousands.
+    assert!(
+        clean.untold.len() <= UNTOLD_MOST,
+        "plain lines are recorded: {:?}",
+        clean.untold
     );
-    must_hold(&weighted(&clean.kind(None), &kinds));
+    weighted(&clean.kind(None), &kinds)
 }
 
 /// Writes the page from larger runs, and prints what went wrong where `ACCURACY_EXAMPLES` names an outcome.

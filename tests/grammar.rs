@@ -7,6 +7,8 @@
 
 #[path = "grammar/abnf.rs"]
 mod abnf;
+#[path = "grammar/review.rs"]
+mod review;
 #[path = "grammar/shown.rs"]
 mod shown;
 
@@ -20,6 +22,23 @@ use std::path::Path;
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// The page for native speakers is made from the files.
+#[test]
+fn the_page_to_review_words_is_up_to_date() {
+    let page = review::page(|code| {
+        fs::read_to_string(root().join(format!("grammar/words/{code}.toml"))).unwrap()
+    });
+    let path = root().join("docs/words-review.md");
+    if std::env::var_os("BLESS_WORDS").is_some() {
+        fs::write(&path, &page).unwrap();
+    }
+    assert_eq!(
+        page,
+        fs::read_to_string(path).unwrap(),
+        "BLESS_WORDS=1 writes it"
+    );
 }
 
 /// Every golden message reads as its file says. With `SHOW_READINGS=1` the readings are printed, to be judged line by line before they are kept.
@@ -80,10 +99,13 @@ fn sentences_of_the_abnf_are_read_in_full() {
     for _ in 0..12_000 {
         let text = grammar.sentence("message", &mut seed);
         let reading = read(&text, Lexicon::builtin());
-        let clash = reading
-            .doubts
-            .iter()
-            .all(|d| d.why == Why::TwoNumbers && d.readings.len() == 2);
+        // A harvest of nothing with a full stop at the very end may have been cut.
+        let cut = text.trim_end().ends_with("0.");
+        let clash = reading.doubts.iter().all(|d| {
+            (d.why == Why::TwoNumbers && d.readings.len() == 2)
+                || d.why == Why::Twice
+                || (cut && d.why == Why::SplitDecimal)
+        });
         let said =
             !reading.said.is_empty() || !reading.orders.is_empty() || !reading.doubts.is_empty();
         if !(said && clash && reading.unread.is_empty() && reading.repaired.is_empty()) {
@@ -200,7 +222,7 @@ fn the_abnf_and_the_word_files_agree() {
             assert!(own, "{lang} has no word for {}", row.key);
         }
     }
-    assert_eq!(lexicon.langs().len(), 2);
+    assert_eq!(lexicon.langs().len(), 3);
 }
 
 /// One word never means two things, in one language or across them.

@@ -9,6 +9,10 @@
 mod child;
 #[path = "gateway/drain.rs"]
 mod drain;
+#[path = "gateway/examples.rs"]
+mod examples;
+#[path = "gateway/mapping.rs"]
+mod mapping;
 #[path = "gateway/outcomes.rs"]
 mod outcomes;
 #[path = "gateway/problems.rs"]

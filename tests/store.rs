@@ -17,6 +17,7 @@ use clutchline::clock::Clock;
 use clutchline::counter::Counter;
 use clutchline::counter::answers::{CounterError, OfficeRequest, TakeError};
 use clutchline::counter::settings::{Flood, LinkRule, ReplyBy, Settings};
+use clutchline::counter::ussd::UssdProfile;
 use clutchline::domain::message::{CoopId, Inbound, LinkName, Outcome};
 use clutchline::domain::phone::PhoneNumber;
 use clutchline::domain::rules::Rules;
@@ -38,6 +39,7 @@ fn settings() -> Settings {
     let send = LinkRule {
         reply: ReplyBy::Send,
         flood: false,
+        ussd: UssdProfile::default(),
     };
     Settings {
         links: [(LinkName("send".to_owned()), send)].into(),

@@ -71,7 +71,6 @@ ask-delivery-large = Received { $grams } for { $day }: is it right? "yes" saves 
 ask-implausible = { $unit } { $said } is more than expected (up to { $most }). Is it right? "yes" saves it, or send the right weight.
 ask-implausible-likely = { $unit } { $said } is more than expected (up to { $most }). Is it { $likely }? "yes" saves { $likely }, or send the right weight.
 ask-implausible-low = { $unit } { $said } is far less than expected. Is it { $likely }? "yes" saves { $likely }, or send the right weight.
-ask-implausible-nothing = { $unit } 0g: nothing at all is far less than expected. Is it right? "yes" saves it, or send the right weight.
 ask-too-early = { $unit } was stocked { $days ->
     [0] today
     [one] 1 day ago

@@ -70,7 +70,6 @@ ask-delivery-large = Umepokea { $grams } ({ $day }): ni sahihi? "ndiyo" huhifadh
 ask-implausible = { $unit } { $said } ni zaidi ya inavyotarajiwa (hadi { $most }). Ni sahihi? "ndiyo" huhifadhi, au tuma uzito sahihi.
 ask-implausible-likely = { $unit } { $said } ni zaidi ya inavyotarajiwa (hadi { $most }). Ni { $likely }? "ndiyo" huhifadhi { $likely }, au tuma uzito sahihi.
 ask-implausible-low = { $unit } { $said } ni chini sana ya inavyotarajiwa. Ni { $likely }? "ndiyo" huhifadhi { $likely }, au tuma uzito sahihi.
-ask-implausible-nothing = { $unit } 0g: ni chini sana ya inavyotarajiwa. Ni sahihi? "ndiyo" huhifadhi, au tuma uzito sahihi.
 ask-too-early = { $unit } iliwekwa pupa { $days ->
     [0] leo
     [one] siku 1 iliyopita

@@ -6,11 +6,13 @@ use crate::cli::Trouble;
 use crate::cli::link_file::fresh_secret;
 use crate::cli::serve::Wiring;
 use crate::clock::Clock;
+use crate::console::password;
 use crate::counter::Counter;
 use crate::demo::NOTICE;
 use crate::demo::cast::{COLLECTOR, FARMS, JOIN_CODE, OFFICER, Person, Story, ZONE, number};
 use crate::demo::seed::{self, COOP, LINK, Mark};
 use crate::domain::message::LinkName;
+use crate::domain::user::{Login, Power, UserEvent};
 use crate::domain::{MemberNo, Role};
 use crate::links::board::Board;
 use crate::units::day::FarmDay;
@@ -19,6 +21,9 @@ use crate::web::phone::{Handset, Owner};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+
+/// The demo's user of the room in the browser.
+const MANAGER: &str = "manager";
 
 /// The line on standard output.
 #[derive(Serialize)]
@@ -94,15 +99,34 @@ fn filled(
     };
     let started = Clock::System.now();
     let messages = seed::fill(counter, clock, seed).map_err(Trouble::of)?;
+    add_manager(counter, &mark.console_password)?;
     mark.put(dir).map_err(Trouble::of)?;
     let took = (Clock::System.now() - started).num_milliseconds();
     eprintln!("{messages} invented messages of 90 days in {took} ms");
     Ok(mark)
 }
 
+/// Somebody who may do everything in the room in the browser, and who enters in the officer's name.
+fn add_manager(counter: &Counter, secret: &str) -> Result<(), Trouble> {
+    let login = Login::new(MANAGER).ok_or_else(|| Trouble(format!("{MANAGER:?} is no name")))?;
+    let hash = password::hash(secret).map_err(Trouble::of)?;
+    let officer = seed::members()
+        .into_iter()
+        .find(|(_, person)| person.role == Role::Officer);
+    let events = vec![
+        UserEvent::Added(Power::Manager),
+        UserEvent::PasswordSet(hash),
+        UserEvent::MemberSet(officer.map(|(no, _)| no)),
+    ];
+    let added = counter.change_user(COOP, &login, events, None);
+    added.map_err(Trouble::of)
+}
+
 fn ready_line(url: &str, mark: &Mark) -> Option<String> {
     let officer = number(OFFICER);
-    eprintln!("Open {url}/phone and text as a keeper would. Stop with Ctrl-C.");
+    eprintln!(
+        "Open {url}/phone and text as a keeper would; {url}/console is the cooperative's room. Stop with Ctrl-C."
+    );
     serde_json::to_string(&Ready {
         ready: true,
         url,
@@ -110,7 +134,7 @@ fn ready_line(url: &str, mark: &Mark) -> Option<String> {
         secret: &mark.secret,
         join_code: JOIN_CODE,
         officer_from: officer.full(),
-        console_user: "manager",
+        console_user: MANAGER,
         console_password: &mark.console_password,
     })
     .ok()
@@ -136,10 +160,14 @@ fn owners() -> Vec<Owner> {
             format!("join {JOIN_CODE} Asheri"),
             "C1 stock 8000".to_owned(),
             "help".to_owned(),
+            DIAL.to_owned(),
         ],
     }));
     owners
 }
+
+/// Opens the menu, on the page as on a phone.
+const DIAL: &str = "*40123#";
 
 fn owner(member: MemberNo, person: &Person) -> Owner {
     let (about, lines) = match (person.farm.map(|farm| farm.story), person.role) {
@@ -175,14 +203,17 @@ fn owner(member: MemberNo, person: &Person) -> Owner {
             "Visits farms and enters for others.",
             vec!["for 2001 C1 8.5", "for 2002 tasks"],
         ),
-        (None, _) => ("Receives eggs at the collection point.", vec!["help"]),
+        (None, _) => (
+            "Receives eggs at the collection point.",
+            vec!["got 2001 48.2", "help got"],
+        ),
     };
     Owner {
         number: person.phone(),
         member: Some(member),
         label: format!("{} {member}, {}", person.name, person.ward_name()),
         about: about.to_owned(),
-        lines: lines.into_iter().map(str::to_owned).collect(),
+        lines: lines.into_iter().chain([DIAL]).map(str::to_owned).collect(),
     }
 }
 

@@ -2,22 +2,27 @@
 //!
 //! The same code runs in the command's own process and, through the side door, in the running gateway. This room does not parse a command line.
 
+mod sheets;
+
+use crate::cli::costs;
+use crate::cli::errand::sheets::{members_in, write_sheet};
+use crate::cli::links::{self, Ask};
 use crate::counter::Counter;
 use crate::counter::answers::{OfficeAnswer, OfficeRequest};
 use crate::counter::keeping::Kept;
 use crate::domain::message::{CoopId, Inbound, LinkName};
 use crate::domain::phone::PhoneNumber;
+use crate::domain::user::{Login, UserEvent};
 use crate::links::board::Board;
 use crate::links::http::posted::write_answer;
 use crate::sheets::form::Form;
-use crate::sheets::members_in::{Fate, Row};
 use crate::sheets::rows::Wanted;
-use crate::sheets::{self, Month, Sheet};
+use crate::sheets::{Month, Sheet};
 use chrono::{DateTime, Duration, Utc};
 use serde::{Deserialize, Serialize};
-use std::fs::File;
-use std::io::{BufWriter, Write};
-use std::path::{Path, PathBuf};
+use std::collections::BTreeMap;
+use std::io::Write;
+use std::path::PathBuf;
 
 /// The link that `say` speaks by: answers come in the response.
 pub const SAY_LINK: &str = "say";
@@ -29,6 +34,22 @@ pub enum Errand {
     Say(Said),
     /// An operator's command, and what to print when it is done (`{member}` stands for the member's number).
     Office(Box<OfficeRequest>, String),
+    /// A change of who may sign in, and what to print when it is done.
+    User {
+        /// Which cooperative.
+        coop: u16,
+        /// Who.
+        login: Login,
+        /// What changes.
+        events: Vec<UserEvent>,
+        /// What to print.
+        then: String,
+    },
+    /// Who may sign in.
+    Users {
+        /// Which cooperative.
+        coop: u16,
+    },
     /// The cooperative's members.
     Members {
         /// Which cooperative.
@@ -64,6 +85,22 @@ pub enum Errand {
         ward: Option<String>,
         /// The file; none: printed.
         to: Option<PathBuf>,
+    },
+    /// What was sent, for the bill.
+    Links {
+        /// Whose texts.
+        coop: u16,
+        /// What.
+        ask: Ask,
+    },
+    /// What was sent, as CSV.
+    Costs {
+        /// Which cooperative.
+        coop: u16,
+        /// Such as `2026-03`; none: all.
+        month: Option<String>,
+        /// Millionths of the money's unit for a part, by link.
+        prices: BTreeMap<String, u64>,
     },
     /// A dated backup.
     Backup {
@@ -153,6 +190,17 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
             };
             print(then.replace("{member}", &member))
         }
+        Errand::User {
+            coop,
+            login,
+            events,
+            then,
+        } => {
+            let done = counter.change_user(CoopId(*coop), login, events.clone(), None);
+            done.map_err(|why| why.to_string())?;
+            print(then.clone())
+        }
+        Errand::Users { coop } => print(users(CoopId(*coop), counter)?),
         Errand::Members { coop } => print(members(CoopId(*coop), counter)?),
         Errand::MembersIn { coop, file, really } => {
             members_in(counter, CoopId(*coop), file, *really, out)
@@ -179,6 +227,12 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
             };
             write_sheet(counter, &wanted, to.as_ref(), out)
         }
+        Errand::Links { coop, ask } => links::answer(here, CoopId(*coop), ask, out),
+        Errand::Costs {
+            coop,
+            month,
+            prices,
+        } => costs::write(counter, *coop, month.as_deref(), prices, out),
         Errand::Backup {
             to,
             keep,
@@ -270,6 +324,25 @@ fn say(said: &Said, counter: &Counter) -> Result<String, String> {
     })
 }
 
+fn users(coop: CoopId, counter: &Counter) -> Result<String, String> {
+    let mut lines = vec!["name              role      member  wards".to_owned()];
+    for (login, user) in counter.users(coop).map_err(|why| why.to_string())? {
+        let role = if user.open {
+            user.power.word()
+        } else {
+            "closed"
+        };
+        let member = user.member.map_or("-".to_owned(), |no| no.to_string());
+        let wards = if user.wards.is_empty() {
+            "all".to_owned()
+        } else {
+            user.wards.join(",")
+        };
+        lines.push(format!("{login:<17} {role:<9} {member:<7} {wards}"));
+    }
+    Ok(lines.join("\n"))
+}
+
 fn members(coop: CoopId, counter: &Counter) -> Result<String, String> {
     let mut lines =
         vec!["number  role       lang  ward          phones              name".to_owned()];
@@ -288,49 +361,6 @@ fn members(coop: CoopId, counter: &Counter) -> Result<String, String> {
     Ok(lines.join("\n"))
 }
 
-fn members_in(
-    counter: &Counter,
-    coop: CoopId,
-    file: &Path,
-    really: bool,
-    out: &mut dyn Write,
-) -> Result<(), String> {
-    let bytes = std::fs::read(file).map_err(|why| format!("reading {}: {why}", file.display()))?;
-    let named = |why: &dyn std::fmt::Display| format!("{}: {why}", file.display());
-    let mut rows = sheets::members_in::plan(counter, coop, &bytes).map_err(|why| named(&why))?;
-    if really {
-        sheets::members_in::carry_out(counter, &mut rows).map_err(|why| why.to_string())?;
-    }
-    let (mut added, mut changed, mut same, mut refused) = (0, 0, 0, 0);
-    let mut print = |text: String| writeln!(out, "{text}").map_err(|why| why.to_string());
-    for Row { line, who, fate } in &rows {
-        match fate {
-            Fate::Add(_) => {
-                added += 1;
-                print(format!("row {line}: {who}: new"))?;
-            }
-            Fate::Change(changes) => {
-                changed += 1;
-                let words: Vec<&str> = changes.iter().map(|(words, _)| words.as_str()).collect();
-                print(format!("row {line}: {who}: {}", words.join("; ")))?;
-            }
-            Fate::Same => same += 1,
-            Fate::Refused { column, why } => {
-                refused += 1;
-                print(format!("row {line}, {column}: {who}: REFUSED, {why}"))?;
-            }
-        }
-    }
-    print(format!(
-        "{added} new, {changed} changed, {same} as they were, {refused} refused"
-    ))?;
-    if really {
-        Ok(())
-    } else {
-        print("Nothing is changed yet: leave --dry-run out to do it.".to_owned())
-    }
-}
-
 fn check(counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
     let report = counter.check().map_err(|why| why.to_string())?;
     for (shelf, count) in &report.records {
@@ -346,24 +376,4 @@ fn check(counter: &Counter, out: &mut dyn Write) -> Result<(), String> {
         "{} faults. Keep a copy of the folder, then restore the last backup into a new one: clutchline restore --data NEW_FOLDER FILE",
         report.faults_found
     ))
-}
-
-/// A sheet into a file, or printed.
-fn write_sheet(
-    counter: &Counter,
-    wanted: &Wanted,
-    to: Option<&PathBuf>,
-    out: &mut dyn Write,
-) -> Result<(), String> {
-    let Some(file) = to else {
-        return sheets::rows::write(counter, wanted, out)
-            .map(drop)
-            .map_err(|why| why.to_string());
-    };
-    let failed = |why: std::io::Error| format!("writing {}: {why}", file.display());
-    let mut bytes = BufWriter::new(File::create(file).map_err(failed)?);
-    let rows = sheets::rows::write(counter, wanted, &mut bytes).map_err(|why| why.to_string())?;
-    bytes.flush().map_err(failed)?;
-    let what = wanted.sheet.name();
-    writeln!(out, "{rows} rows of {what} in {}", file.display()).map_err(|why| why.to_string())
 }

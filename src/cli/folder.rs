@@ -21,10 +21,10 @@ use std::path::{Path, PathBuf};
 #[derive(Args, Clone, Debug)]
 pub struct Place {
     /// The data folder; the settings' one, where not given
-    #[arg(long)]
+    #[arg(long, global = true)]
     pub data: Option<PathBuf>,
     /// The settings file
-    #[arg(long)]
+    #[arg(long, global = true)]
     pub config: Option<PathBuf>,
 }
 
@@ -112,7 +112,7 @@ pub fn reach(place: &Place, errand: &Errand) -> Result<(), Trouble> {
 /// demo's folder keeps the demo's day and rules.
 fn open(settings: &Settings, moment: Option<DateTime<Utc>>) -> Result<Counter, Trouble> {
     let dir = &settings.store.folder;
-    let mark = Mark::of(dir).map_err(Trouble::of)?;
+    let mark = Mark::of(dir).map_err(|why| Trouble(format!("{}: {why}", dir.display())))?;
     let choices = match mark {
         Some(_) => seed::settings(),
         None => settings.counter(),

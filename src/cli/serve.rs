@@ -10,8 +10,11 @@ use crate::cli::folder::Place;
 use crate::cli::ways::{self, Way};
 use crate::clock::Clock;
 use crate::config::Settings;
+use crate::console::Console;
 use crate::counter::Counter;
+use crate::counter::answers::CounterError;
 use crate::counter::side_door::Door;
+use crate::demo::NOTICE;
 use crate::links::board::Board;
 use crate::web::Routes;
 use crate::web::gate::Doors;
@@ -32,6 +35,8 @@ use tracing_subscriber::EnvFilter;
 
 /// Between two looks at the farms that wake up: a reminder at six comes at six.
 const ROUND_EVERY: std::time::Duration = std::time::Duration::from_secs(5);
+/// Farms whose rows are made anew in one round: a few seconds' work at night, some tens by day.
+const FOLLOWED_A_ROUND: usize = 512;
 /// The writer's drain and the links' together stay under the five seconds that a stop may take.
 const WAYS_WAIT: std::time::Duration = std::time::Duration::from_millis(1_500);
 
@@ -170,6 +175,11 @@ async fn serve(wiring: Wiring, settings: Settings, listener: TcpListener) -> Res
         }),
         draining: draining.clone(),
         metrics: metrics.clone(),
+        console: Some(Arc::new(Console::new(
+            counter.clone(),
+            Clock::System,
+            handset.as_ref().map(|_| NOTICE),
+        ))),
         handset,
     };
     let address = listener.local_addr().map_err(Trouble::of)?;
@@ -283,6 +293,9 @@ fn one_round(counter: &Counter, settings: &Settings, kept_on: Option<i32>) -> Op
     if let Err(error) = counter.tick() {
         tracing::error!(%error, "the farms could not be woken");
     }
+    if let Err(error) = follow(counter) {
+        tracing::error!(%error, "the pages' rows could not be brought up to the record");
+    }
     let now = counter.clock().now();
     let today = now.num_days_from_ce();
     if kept_on == Some(today) || now.hour() != settings.backup.hour {
@@ -311,6 +324,15 @@ fn one_round(counter: &Counter, settings: &Settings, kept_on: Option<i32>) -> Op
         }
     }
     Some(today)
+}
+
+/// Brings the pages' rows nearer to the record, and marks all farms once a day.
+fn follow(counter: &Counter) -> Result<(), CounterError> {
+    for coop in counter.coops()? {
+        counter.mark_for_the_day(coop)?;
+        counter.follow(coop, FOLLOWED_A_ROUND)?;
+    }
+    Ok(())
 }
 
 /// What wards know of finished cages, counted anew.

@@ -5,12 +5,21 @@
 use crate::cli::Trouble;
 use crate::config::{Link, Settings};
 use crate::counter::Counter;
-use crate::domain::message::LinkName;
+use crate::domain::message::{CoopId, LinkName};
 use crate::links::board::{Board, LinkKind, Seat};
 use crate::links::driver::Sender;
+use crate::links::failover::Failover;
+use crate::links::smpp::dialogues;
+use crate::links::smpp::driver::{self, Driver};
+use crate::links::smpp::transport::Transport;
 use futures_util::future::BoxFuture;
 use std::sync::Arc;
+use std::time::Duration;
 use tokio::sync::watch;
+use tokio::time::timeout;
+
+/// Between two looks for texts that are to go by another link.
+const LOOK_EVERY: Duration = Duration::from_secs(5);
 
 /// One driver, ready to run until the word to stop comes.
 pub struct Way(Box<dyn FnOnce(watch::Receiver<bool>) -> BoxFuture<'static, ()> + Send>);
@@ -42,11 +51,72 @@ pub fn open(settings: &Settings, counter: &Counter, board: &Board) -> Result<Vec
         let seat = board.seat(&LinkName(name.clone()), kind, counter.clock().now());
         let way = match kind {
             LinkKind::Http => http(link, seat, counter),
-            LinkKind::Smpp | LinkKind::Modem => Err(Trouble("this kind has no driver".to_owned())),
+            LinkKind::Smpp => smpp(link, settings, seat, counter),
+            LinkKind::Modem => Err(Trouble("this kind has no driver".to_owned())),
         };
         ways.extend(way.map_err(|why| Trouble(format!("links.{name}: {why}")))?);
+        if !link.failover.is_empty() {
+            let rule = Failover {
+                from: LinkName(name.clone()),
+                to: LinkName(link.failover.clone()),
+                after: u16::try_from(link.failover_after).unwrap_or(u16::MAX),
+            };
+            ways.push(failover(rule, board.clone(), counter.clone()));
+        }
     }
     Ok(ways)
+}
+
+/// The driver of an account at a message centre, with the menu behind its USSD dialogues.
+fn smpp(
+    link: &Link,
+    settings: &Settings,
+    seat: Seat,
+    counter: &Counter,
+) -> Result<Option<Way>, Trouble> {
+    let profile = link
+        .smpp
+        .profile(link)
+        .map_err(|(key, wanted)| Trouble(format!("smpp.{key} must be {wanted}")))?;
+    let (address, name) = (&link.smpp.address, &link.smpp.tls_name);
+    let trust = link.smpp.trust();
+    let transport = Transport::new(address, trust.as_ref(), name).map_err(Trouble::of)?;
+    let parts = driver::Parts {
+        seat,
+        profile,
+        transport,
+        counter: counter.clone(),
+        coop: CoopId(link.coop),
+        menu: Some(dialogues::behind(counter.clone(), CoopId(link.coop))),
+        seed: u64::from(std::process::id()),
+    };
+    let folder = settings.store.folder.join("links");
+    let driver = Driver::new(parts, &folder).map_err(Trouble::of)?;
+    Ok(Some(Way::new(move |stop| Box::pin(driver.run(stop)))))
+}
+
+/// Looks again and again whether texts are to go by another link.
+fn failover(rule: Failover, board: Board, counter: Counter) -> Way {
+    Way::new(move |mut stop| {
+        Box::pin(async move {
+            // A sender that is gone counts as the word to stop.
+            while let Err(_time_is_up) = timeout(LOOK_EVERY, stop.changed()).await {
+                let (rule, board, counter) = (rule.clone(), board.clone(), counter.clone());
+                let now = counter.clock().now();
+                let look = move || (rule.overflow(&board, &counter, now), rule);
+                match tokio::task::spawn_blocking(look).await {
+                    Ok((Ok(0), _)) => {}
+                    Ok((Ok(moved), rule)) => {
+                        tracing::warn!(from = %rule.from, to = %rule.to, moved, "texts go by another link");
+                    }
+                    Ok((Err(error), rule)) => {
+                        tracing::error!(from = %rule.from, %error, "texts could not be moved");
+                    }
+                    Err(_) => return,
+                }
+            }
+        })
+    })
 }
 
 /// The way out of an http link; none where it has no address to post to.

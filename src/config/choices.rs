@@ -17,12 +17,18 @@ impl Settings {
     #[must_use]
     pub fn counter(&self) -> counter::Settings {
         let links = self.links.iter().map(|(name, link)| {
-            let reply = if link.reply == "send" {
+            // Only an http network waits for an answer in its response.
+            let reply = if link.reply == "send" || link.kind != "http" {
                 ReplyBy::Send
             } else {
                 ReplyBy::Response
             };
-            (LinkName(name.clone()), LinkRule { reply, flood: true })
+            let rule = LinkRule {
+                reply,
+                flood: true,
+                ussd: link.ussd.profile(),
+            };
+            (LinkName(name.clone()), rule)
         });
         let default_link = Some(self.inbound.default_link.clone())
             .filter(|name| !name.is_empty())
@@ -51,7 +57,8 @@ impl Settings {
             // Settings that were read fit; a link that does not has no door.
             link.fitted(door).ok()
         };
-        Doors::new(self.links.iter().filter_map(door).collect())
+        let posting = self.links.iter().filter(|(_, link)| link.kind == "http");
+        Doors::new(posting.filter_map(door).collect())
     }
 
     /// Sizes of the web server.

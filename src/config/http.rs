@@ -2,6 +2,8 @@
 //!
 //! Shapes and defaults only; `mapped` makes of them what the links take.
 
+use crate::counter::ussd::UssdProfile;
+use chrono::Duration;
 use serde::{Deserialize, Serialize};
 
 /// `[links.NAME.inbound]`
@@ -42,7 +44,7 @@ pub struct Inbound {
     pub answer_status: u32,
     /// Media type of that answer.
     pub answer_type: String,
-    /// Its body with `{id}`, `{outcome}` and `{text}`, escaped for its media type; empty: the JSON of `docs/http.md`. A text in it counts as sent.
+    /// Its body with `{id}`, `{outcome}` and `{text}`, escaped for its media type; empty: the JSON of `docs/http.md`.
     pub answer_body: String,
 }
 
@@ -203,6 +205,26 @@ pub struct Ussd {
     pub go_on: String,
     /// What stands before the last screen.
     pub stop: String,
+    /// Letters that a screen shows, 80 to 182.
+    pub septets: u16,
+    /// Seconds of silence after which a session is over.
+    pub idle_secs: u32,
+    /// Minutes for which a session that broke off is offered again.
+    pub resume_mins: u32,
+}
+
+impl Ussd {
+    /// What the network can show and how long it waits.
+    #[must_use]
+    pub fn profile(&self) -> UssdProfile {
+        UssdProfile {
+            septets: self.septets,
+            idle: Duration::seconds(i64::from(self.idle_secs)),
+            resume: Duration::minutes(i64::from(self.resume_mins)),
+            star_is_point: self.path.is_empty(),
+            ..UssdProfile::default()
+        }
+    }
 }
 
 impl Default for Ussd {
@@ -220,6 +242,9 @@ impl Default for Ussd {
             answer_end: "end".to_owned(),
             go_on: String::new(),
             stop: String::new(),
+            septets: 160,
+            idle_secs: 180,
+            resume_mins: 10,
         }
     }
 }

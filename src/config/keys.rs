@@ -69,7 +69,7 @@ pub const KEYS: &[Key] = &[
     row("archive.folder", Kind::Text, "\"/mnt/archive\""),
     // A row of its own for each is in the table of the sums, with its bounds.
     row("model.*", Kind::Number, "0.7"),
-    row("links.*.kind", Kind::Text, "\"http\""),
+    row("links.*.kind", Kind::Text, "\"http\" or \"smpp\""),
     row("links.*.coop", Kind::Whole, "1"),
     row("links.*.country", Kind::Text, "\"255\""),
     secret("links.*.secret", "\"a long random word\""),
@@ -175,6 +175,42 @@ pub const KEYS: &[Key] = &[
     row("links.*.ussd.answer_end", Kind::Text, "\"/screen/closes\""),
     row("links.*.ussd.go_on", Kind::Text, "\"MORE \""),
     row("links.*.ussd.stop", Kind::Text, "\"DONE \""),
+    row("links.*.ussd.septets", Kind::Whole, "160"),
+    row("links.*.ussd.idle_secs", Kind::Whole, "180"),
+    row("links.*.ussd.resume_mins", Kind::Whole, "10"),
+    row("links.*.smpp.address", Kind::Text, "\"smsc.example:2775\""),
+    row("links.*.smpp.tls", Kind::Text, "\"roots\""),
+    row("links.*.smpp.tls_name", Kind::Text, "\"smsc.example\""),
+    row("links.*.smpp.bind", Kind::Text, "\"transceiver\""),
+    row("links.*.smpp.system_id", Kind::Text, "\"ziwani\""),
+    secret("links.*.smpp.password", "\"what the carrier gave you\""),
+    row("links.*.smpp.system_type", Kind::Text, "\"\""),
+    row("links.*.smpp.address_range", Kind::Text, "\"\""),
+    row("links.*.smpp.window", Kind::Whole, "10"),
+    row("links.*.smpp.taking", Kind::Whole, "256"),
+    row("links.*.smpp.enquire_secs", Kind::Whole, "30"),
+    row("links.*.smpp.answer_secs", Kind::Whole, "30"),
+    row("links.*.smpp.source", Kind::Text, "\"40123\""),
+    row("links.*.smpp.source_ton", Kind::Whole, "3"),
+    row("links.*.smpp.source_npi", Kind::Whole, "0"),
+    row("links.*.smpp.destination_ton", Kind::Whole, "1"),
+    row("links.*.smpp.destination_npi", Kind::Whole, "1"),
+    row("links.*.smpp.service_type", Kind::Text, "\"\""),
+    row("links.*.smpp.centre_alphabet", Kind::Text, "\"gsm7\""),
+    row("links.*.smpp.send_as", Kind::Text, "\"default\""),
+    row("links.*.smpp.ucs2_order", Kind::Text, "\"big\""),
+    row("links.*.smpp.long_by", Kind::Text, "\"udh8\""),
+    row("links.*.smpp.registered_delivery", Kind::Whole, "1"),
+    row("links.*.smpp.validity", Kind::Text, "\"yes\""),
+    row("links.*.smpp.reference", Kind::Text, "\"no\""),
+    row("links.*.smpp.ids", Kind::Text, "\"same\""),
+    row("links.*.smpp.ussd_service", Kind::Text, "\"USSD\""),
+    row("links.*.smpp.ussd_begins", Kind::Text, "\"0,1\""),
+    row("links.*.smpp.ussd_goes_on", Kind::Text, "\"18,2,17\""),
+    row("links.*.smpp.ussd_ask", Kind::Whole, "2"),
+    row("links.*.smpp.ussd_last", Kind::Whole, "17"),
+    row("links.*.smpp.ussd_session", Kind::Text, "\"number\""),
+    row("links.*.smpp.ussd_end", Kind::Text, "\"both\""),
 ];
 
 /// The row of a dotted path such as `links.north.secret`.
@@ -241,7 +277,10 @@ mod tests {
     #[test]
     fn the_table_and_the_types_name_the_same_keys() {
         let mut all = Settings::default();
-        all.links.insert("*".to_owned(), Link::default());
+        let mut link = Link::default();
+        // A section that is as if it were not there is not shown.
+        link.smpp.window += 1;
+        all.links.insert("*".to_owned(), link);
         let toml::Value::Table(table) = toml::Value::try_from(&all).unwrap() else {
             panic!("settings are a table");
         };

@@ -263,8 +263,13 @@ fn link_ranges(name: &str, link: &crate::config::Link) -> Result<(), ConfigError
             "a country calling code, digits only, or an ISO code that is listed",
         ));
     }
+    if link.kind == "smpp" {
+        let fitted = link.smpp.profile(link).map(|_| ());
+        fitted.map_err(|(key, wanted)| refuse(&path(&format!("smpp.{key}")), wanted))?;
+        return pace_and_price(link, &path);
+    }
     if link.kind != "http" {
-        return Err(refuse(&path("kind"), "\"http\""));
+        return Err(refuse(&path("kind"), "\"http\" or \"smpp\""));
     }
     if link.secret.chars().count() < SECRET_CHARS_MIN {
         return Err(refuse(&path("secret"), "at least 16 characters"));
@@ -280,6 +285,14 @@ fn link_ranges(name: &str, link: &crate::config::Link) -> Result<(), ConfigError
         .map(|_| ())
         .and_then(|()| link.way_out().map(|_| ()))
         .map_err(|(key, wanted)| refuse(&path(key), &wanted))?;
+    pace_and_price(link, &path)
+}
+
+/// What every kind of link has.
+fn pace_and_price(
+    link: &crate::config::Link,
+    path: &dyn Fn(&str) -> String,
+) -> Result<(), ConfigError> {
     if !(0.0..=10_000.0).contains(&link.price_per_part) {
         return Err(refuse(&path("price_per_part"), "from 0 to 10000"));
     }

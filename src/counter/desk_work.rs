@@ -135,7 +135,7 @@ fn phone(draft: &mut Draft<'_>, coop: CoopId, number: PhoneNumber) -> Result<Pho
 }
 
 /// The operator's step: caused by no member and no message.
-fn keep(
+pub(crate) fn keep(
     bench: &mut Bench<'_>,
     draft: &mut Draft<'_>,
     coop: CoopId,

@@ -2,10 +2,19 @@
 //!
 //! A simulation needs every turn to happen when it says so, so it holds the writer itself. This room does not know what the writer does.
 
-use crate::counter::answers::CounterError;
+use crate::clock::Clock;
+use crate::counter::answers::{CounterError, Counts};
+use crate::counter::flood::FloodGate;
+use crate::counter::folder::Folder;
+use crate::counter::settings::Settings;
+use crate::counter::wording::Wording;
 use crate::counter::writer::{Job, Writer};
-use crate::counter::{Counter, held};
-use std::sync::mpsc::Receiver;
+use crate::counter::{Counter, QUEUE_MOST, Shared, held};
+use crate::store::memory::MemoryDisk;
+use crate::store::{Sizes, Store};
+use std::collections::BTreeMap;
+use std::sync::mpsc::{Receiver, sync_channel};
+use std::sync::{Arc, Mutex, RwLock};
 use std::thread::JoinHandle;
 
 /// Whose hands the writer is in.
@@ -19,6 +28,55 @@ pub(crate) enum Hands {
 }
 
 impl Counter {
+    /// Opens a counter on a disk in memory, without a thread: the caller moves it with [`Counter::step`]; for simulations.
+    ///
+    /// # Errors
+    /// What the store says.
+    pub fn in_memory(
+        disk: &MemoryDisk,
+        settings: Settings,
+        clock: Clock,
+    ) -> Result<Self, CounterError> {
+        let sizes = Sizes {
+            cache_bytes: settings.cache_bytes,
+            cached_streams: settings.cached_streams,
+        };
+        Self::on(Store::in_memory(disk, sizes)?, None, settings, clock)
+    }
+
+    pub(crate) fn on(
+        store: Store,
+        folder: Option<Folder>,
+        settings: Settings,
+        clock: Clock,
+    ) -> Result<Self, CounterError> {
+        let store = Arc::new(store);
+        let (queue, jobs) = sync_channel(QUEUE_MOST);
+        let counts = Arc::new(Mutex::new(Counts::default()));
+        let wording = Wording::builtin();
+        let writer = Writer {
+            store: Arc::clone(&store),
+            settings: settings.clone(),
+            clock: clock.clone(),
+            wording: Arc::clone(&wording),
+            counts: Arc::clone(&counts),
+            free: BTreeMap::new(),
+        };
+        Ok(Self(Arc::new(Shared {
+            store,
+            queue,
+            closed: RwLock::new(false),
+            clock,
+            settings,
+            wording,
+            flood: Mutex::new(FloodGate::default()),
+            steps: Mutex::new(FloodGate::default()),
+            counts,
+            hands: Mutex::new(Hands::Called(Box::new(writer), jobs)),
+            folder: Mutex::new(folder),
+        })))
+    }
+
     /// Gives the writer a thread.
     pub(crate) fn with_thread(self) -> Result<Self, CounterError> {
         let mut hands = held(&self.0.hands);

@@ -60,7 +60,8 @@ impl Ledger {
             | Event::Member(_)
             | Event::Phone(_)
             | Event::Rules(_)
-            | Event::Ward(_) => {}
+            | Event::Ward(_)
+            | Event::User(_) => {}
         }
     }
 

@@ -2,15 +2,16 @@
 //!
 //! Runs on the writer thread. Reads come before writes, so that a message that cannot be judged leaves the batch as it was.
 
+use crate::counter::addressing::{copy, notices, route};
 use crate::counter::people::{self, Household};
+use crate::counter::readmodel;
 use crate::counter::settings::{ReplyBy, Settings, Wakeups};
 use crate::counter::wording::Wording;
 use crate::desk;
-use crate::desk::reply::Reply;
 use crate::desk::{Decision, Person, Scene};
 use crate::domain::MemberNo;
 use crate::domain::event::{Event, MemberEvent, Recorded, StreamId};
-use crate::domain::message::{CoopId, Inbound, LinkName, MessageNo, Outbound, Outcome, Receipt};
+use crate::domain::message::{CoopId, Inbound, MessageNo, Outbound, Outcome, Receipt};
 use crate::domain::said::Reading;
 use crate::store::StoreError;
 use crate::store::draft::Draft;
@@ -24,7 +25,7 @@ use chrono::{DateTime, Duration, Utc};
 use std::collections::BTreeMap;
 
 /// After a day an answer tells a keeper nothing that the next one does not.
-const ANSWER_KEEPS: Duration = Duration::hours(24);
+pub(crate) const ANSWER_KEEPS: Duration = Duration::hours(24);
 
 /// The first member of a cooperative; four digits, so that no cage number looks like one.
 const FIRST_MEMBER: MemberNo = MemberNo(1001);
@@ -33,6 +34,8 @@ const FIRST_MEMBER: MemberNo = MemberNo(1001);
 pub(crate) struct Bench<'a> {
     pub(crate) settings: &'a Settings,
     pub(crate) wording: &'a Wording,
+    /// The message comes from a menu: its screen is the answer, and an SMS goes out only as a copy for those who want one.
+    pub(crate) by_menu: bool,
     /// The gateway's clock.
     pub(crate) now: DateTime<Utc>,
     /// The next unused member number by cooperative, as far as it was asked for.
@@ -84,7 +87,9 @@ pub(crate) fn judge(
         })
         .collect();
     let mut outgoing = notices(bench, draft, coop, &inbound, &decision, no)?;
-    if bench.settings.reply_by(&inbound.link) == ReplyBy::Send {
+    if bench.by_menu {
+        outgoing.extend(copy(bench, draft, coop, &decision, no)?);
+    } else if bench.settings.reply_by(&inbound.link) == ReplyBy::Send {
         outgoing.extend(replies.iter().map(|outbound| Outgoing {
             link: inbound.link.clone(),
             urgency: Urgency::Answer,
@@ -101,7 +106,9 @@ pub(crate) fn judge(
         changes: changes(draft, coop, &decision, inbound.sent_at, Some(no))?,
         outgoing,
     };
-    let route = route(draft, coop, &inbound, decision.by)?;
+    // A menu's link may carry no SMS.
+    let heard = decision.by.filter(|_| !bench.by_menu);
+    let route = route(draft, coop, &inbound, heard)?;
     Ok(Verdict::New(Box::new(Judged {
         step,
         covers_repeats: decision.covers_repeats,
@@ -233,87 +240,6 @@ fn record(inbound: &Inbound, decision: &Decision, replies: &[Outbound]) -> Messa
     }
 }
 
-/// Notices to other members. Whoever reads the answer on the same phone gets no second text.
-fn notices(
-    bench: &Bench<'_>,
-    draft: &mut Draft<'_>,
-    coop: CoopId,
-    inbound: &Inbound,
-    decision: &Decision,
-    no: MessageNo,
-) -> Result<Vec<Outgoing>, StoreError> {
-    let mut outgoing = Vec::new();
-    for (member, reply) in &decision.notices {
-        let Some((link, outbound)) = address(bench, draft, coop, *member, reply)? else {
-            continue;
-        };
-        if outbound.to != inbound.from {
-            outgoing.push(Outgoing {
-                link,
-                urgency: Urgency::Notice,
-                outbound,
-                answers: Some(no),
-                due: bench.now,
-                expires: bench.now + ANSWER_KEEPS,
-            });
-        }
-    }
-    Ok(outgoing)
-}
-
-/// How a member is reached: where they were last heard while that phone is still theirs, else their first phone by the default link.
-/// None for those who want nothing sent or cannot be reached.
-pub(crate) fn address(
-    bench: &Bench<'_>,
-    draft: &mut Draft<'_>,
-    coop: CoopId,
-    no: MemberNo,
-    reply: &Reply,
-) -> Result<Option<(LinkName, Outbound)>, StoreError> {
-    let stream = draft.load(coop, &StreamId::Member(no))?;
-    let member = people::member(&stream)?;
-    if member.stopped || !member.joined {
-        return Ok(None);
-    }
-    let last: Option<Route> = draft.get(Shelf::Routes, &keys::route(coop, no))?;
-    let (link, to) = match last {
-        Some(route) if member.phones.contains(&route.phone) => {
-            // A link that is no more, or that is an operator's own words, carries nothing.
-            let gone = !bench.settings.links.contains_key(&route.link);
-            let other = bench.settings.default_link.clone().filter(|_| gone);
-            (other.or(Some(route.link)), Some(route.phone))
-        }
-        Some(_) | None => (
-            bench.settings.default_link.clone(),
-            member.phones.first().cloned(),
-        ),
-    };
-    Ok(link.zip(to).map(|(link, to)| {
-        let outbound = Outbound {
-            to,
-            member: Some(no),
-            text: bench.wording.render(reply),
-        };
-        (link, outbound)
-    }))
-}
-
-/// Where the sender was heard, where that is news.
-fn route(
-    draft: &Draft<'_>,
-    coop: CoopId,
-    inbound: &Inbound,
-    by: Option<MemberNo>,
-) -> Result<Option<(MemberNo, Route)>, StoreError> {
-    let Some(by) = by else { return Ok(None) };
-    let route = Route {
-        link: inbound.link.clone(),
-        phone: inbound.from.clone(),
-    };
-    let known: Option<Route> = draft.get(Shelf::Routes, &keys::route(coop, by))?;
-    Ok((known.as_ref() != Some(&route)).then_some((by, route)))
-}
-
 /// Writes what was judged. An error here spoils the whole batch.
 pub(crate) fn write(
     bench: &mut Bench<'_>,
@@ -367,6 +293,13 @@ pub(crate) fn push(
         {
             free.0 = free.0.max(no.saturating_add(1));
         }
+    }
+    for farm in &touched {
+        readmodel::mark(draft, coop, *farm)?;
+    }
+    if let Some(message) = &step.received {
+        let no = draft.next_message();
+        readmodel::heard(draft, coop, no, message.outcome, message.member, &touched)?;
     }
     draft.push(step)?;
     Ok(touched)

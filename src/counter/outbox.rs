@@ -5,13 +5,16 @@
 use crate::counter::Counter;
 use crate::counter::answers::CounterError;
 use crate::counter::writer::{Job, later, spoil};
-use crate::domain::message::{CoopId, LinkName};
+use crate::domain::message::{CoopId, LinkName, Outbound};
+use crate::domain::phone::PhoneNumber;
 use crate::store::StoreError;
 use crate::store::delivery::{DeliveryState, Matched, SentRecord};
 use crate::store::draft::Draft;
+use crate::store::keys::{self, Shelf};
 use crate::store::ledger::{LedgerLine, Month};
-use crate::store::outbox::{Abandoned, OutboxId, OutboxRow, Settled};
+use crate::store::outbox::{Abandoned, OutboxId, OutboxRow, Settled, Urgency};
 use crate::store::records::RowRecord;
+use crate::store::step::{Outgoing, Step};
 use chrono::{DateTime, Utc};
 
 impl Counter {
@@ -43,6 +46,43 @@ impl Counter {
     ) -> Result<Vec<OutboxRow>, CounterError> {
         let unknown = Abandoned::Unknown;
         self.ask(|answer| Job::Lease(link.clone(), owner.to_owned(), most, unknown, answer))
+    }
+
+    /// Puts a text into the outbox that answers nobody: an operator tries a link. Its row.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn queue(
+        &self,
+        coop: CoopId,
+        link: LinkName,
+        to: PhoneNumber,
+        text: String,
+        expires: DateTime<Utc>,
+    ) -> Result<OutboxId, CounterError> {
+        self.amend(move |draft, now| {
+            let row = OutboxId::new(coop, draft.numbers.row);
+            let outbound = Outbound {
+                to,
+                member: None,
+                text,
+            };
+            draft.push(Step {
+                coop,
+                received: None,
+                heard: None,
+                changes: Vec::new(),
+                outgoing: vec![Outgoing {
+                    link,
+                    urgency: Urgency::Notice,
+                    outbound,
+                    answers: None,
+                    due: now,
+                    expires,
+                }],
+            })?;
+            Ok(row)
+        })
     }
 
     /// Says how a leased row ended.
@@ -97,10 +137,12 @@ impl Counter {
 
     /// Removes what has outlived its time; how many. Called by [`Counter::tick`].
     pub(crate) fn prune(&self) -> Result<usize, CounterError> {
+        // Not the method itself: it is of one draft's lifetime, and any draft may come.
+        #[allow(clippy::redundant_closure_for_method_calls)]
         self.amend(|draft, now| draft.prune(now))
     }
 
-    fn amend<T: Send + 'static>(
+    pub(crate) fn amend<T: Send + 'static>(
         &self,
         change: impl FnOnce(&mut Draft<'_>, DateTime<Utc>) -> Result<T, StoreError> + Send + 'static,
     ) -> Result<T, CounterError> {
@@ -159,6 +201,16 @@ impl Counter {
     /// When the store fails.
     pub fn delivery(&self, row: OutboxId) -> Result<Option<DeliveryState>, CounterError> {
         Ok(self.0.store.sent(row)?.map(|record| record.state()))
+    }
+
+    /// Whether a row is still in the outbox.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn waits(&self, row: OutboxId) -> Result<bool, CounterError> {
+        let key = keys::outbox(row);
+        let record: Option<RowRecord> = self.0.store.get(Shelf::Outbox, &key)?;
+        Ok(record.is_some())
     }
 
     /// Rows of a link that wait to be sent, leased ones included, counted up to `most`.

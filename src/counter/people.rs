@@ -6,6 +6,7 @@ use crate::desk::farm::Farm;
 use crate::desk::member::Member;
 use crate::desk::phone::Phone;
 use crate::desk::streams::StreamState;
+use crate::desk::user::User;
 use crate::desk::ward::{Ward, hold};
 use crate::domain::MemberNo;
 use crate::domain::event::StreamId;
@@ -70,6 +71,14 @@ pub(crate) fn phone(stream: &Stream) -> Result<&Phone, StoreError> {
 pub(crate) fn ward(stream: &Stream) -> Result<&Ward, StoreError> {
     match &stream.state {
         StreamState::Ward(ward) => Ok(ward),
+        _ => Err(misplaced()),
+    }
+}
+
+/// The user of that stream.
+pub(crate) fn user(stream: &Stream) -> Result<&User, StoreError> {
+    match &stream.state {
+        StreamState::User(user) => Ok(user),
         _ => Err(misplaced()),
     }
 }

@@ -2,6 +2,7 @@
 //!
 //! Runs on the writer thread, a bounded number of farms a turn, so that messages are not kept waiting.
 
+use crate::counter::addressing::address;
 use crate::counter::judge::{self, Bench};
 use crate::counter::people::{self, Household};
 use crate::counter::settings::Wakeups;
@@ -109,7 +110,7 @@ fn wake(
     if let Some(reply) = &decision.reply {
         let expires = worthless_from(rules, people::farm(&home.farm)?, now);
         if expires > bench.now
-            && let Some((link, outbound)) = judge::address(bench, draft, coop, no, reply)?
+            && let Some((link, outbound)) = address(bench, draft, coop, no, reply)?
         {
             outgoing.push(Outgoing {
                 link,

@@ -1,5 +1,6 @@
 //! What an operator may set about taking messages. `config` fills it; this room only names the choices and their defaults.
 
+use crate::counter::ussd::UssdProfile;
 use crate::domain::message::LinkName;
 use chrono::Duration;
 use std::collections::BTreeMap;
@@ -20,6 +21,8 @@ pub struct LinkRule {
     pub reply: ReplyBy,
     /// Flood limits apply.
     pub flood: bool,
+    /// What its USSD sessions can show.
+    pub ussd: UssdProfile,
 }
 
 /// A limit on messages from one number, by the gateway's clock.
@@ -29,6 +32,17 @@ pub struct Flood {
     pub messages: u32,
     /// ...in so long.
     pub window: Duration,
+}
+
+impl Flood {
+    /// So many times as much.
+    #[must_use]
+    pub const fn times(self, factor: u32) -> Self {
+        Self {
+            messages: self.messages.saturating_mul(factor),
+            ..self
+        }
+    }
 }
 
 /// How far wake-ups run.
@@ -70,6 +84,14 @@ impl Settings {
         self.links
             .get(link)
             .map_or(ReplyBy::Response, |rule| rule.reply)
+    }
+
+    /// What a link's USSD sessions can show.
+    #[must_use]
+    pub fn ussd_on(&self, link: &LinkName) -> UssdProfile {
+        self.links
+            .get(link)
+            .map_or_else(UssdProfile::default, |rule| rule.ussd)
     }
 
     /// The flood limit on a link, if any.

@@ -6,6 +6,7 @@ use crate::desk::phrase::Phrasebook;
 use crate::desk::reply::Reply;
 use crate::domain::said::Reading;
 use crate::grammar::Lexicon;
+use std::sync::{Arc, OnceLock};
 
 /// What is needed to read and to answer.
 #[derive(Debug)]
@@ -15,13 +16,17 @@ pub(crate) struct Wording {
 }
 
 impl Wording {
-    /// The languages built in.
+    /// The languages built in, read once a process.
     #[must_use]
-    pub(crate) fn builtin() -> Self {
-        Self {
-            lexicon: Lexicon::builtin(),
-            phrasebook: Phrasebook::builtin(),
-        }
+    pub(crate) fn builtin() -> Arc<Self> {
+        static BUILTIN: OnceLock<Arc<Wording>> = OnceLock::new();
+        let wording = BUILTIN.get_or_init(|| {
+            Arc::new(Self {
+                lexicon: Lexicon::builtin(),
+                phrasebook: Phrasebook::builtin(),
+            })
+        });
+        Arc::clone(wording)
     }
 
     /// What a text says.

@@ -9,8 +9,10 @@ use crate::counter::answers::{
 };
 use crate::counter::desk_work;
 use crate::counter::judge::{self, Bench, Verdict};
+use crate::counter::outgoing;
 use crate::counter::rounds::{self, Reach, Turn};
 use crate::counter::settings::Settings;
+use crate::counter::ussd::{self, WaitingStep};
 use crate::counter::wording::Wording;
 use crate::domain::MemberNo;
 use crate::domain::message::{CoopId, Inbound, LinkName, Receipt};
@@ -34,6 +36,8 @@ pub(crate) type Answer<T> = SyncSender<T>;
 pub(crate) enum Job {
     /// A message.
     Message(Box<Waiting>),
+    /// A step of a USSD session.
+    Ussd(Box<WaitingStep>),
     /// An operator's command.
     Office(
         Box<OfficeRequest>,
@@ -175,11 +179,13 @@ impl Writer {
         let mut bench = Bench {
             settings: &self.settings,
             wording: &self.wording,
+            by_menu: false,
             now,
             free: &mut self.free,
         };
         match job {
             Job::Message(waiting) => take(&mut bench, draft, *waiting, acks, gained),
+            Job::Ussd(waiting) => ussd::take(&mut bench, draft, *waiting, acks),
             Job::Office(request, answer) => {
                 match desk_work::carry_out(&mut bench, draft, *request) {
                     Ok(done) => acks.push(later(answer, Ok(done))),
@@ -196,7 +202,7 @@ impl Writer {
             }
             Job::Lease(link, owner, most, abandoned, answer) => {
                 let until = now + self.settings.lease;
-                let leased = draft.lease(&link, &owner, most, abandoned, [now, until]);
+                let leased = outgoing::lease(draft, &link, &owner, most, abandoned, [now, until]);
                 let leased = spoil(leased, &answer)?;
                 gained.expired += leased.expired as u64;
                 gained.unknown += leased.unknown as u64;
@@ -232,6 +238,7 @@ impl Writer {
         let why = error.to_string();
         match job {
             Job::Message(waiting) => Box::new(move |_| (waiting.done)(Err(TakeError::Store(why)))),
+            Job::Ussd(waiting) => Box::new(move |_| (waiting.done)(Err(TakeError::Store(why)))),
             Job::Office(_, answer) => later(answer, Err(CounterError::Store(why).into())),
             Job::Round(_, _, answer) => later(answer, Err(CounterError::Store(why))),
             Job::Lease(_, _, _, _, answer) => later(answer, Err(CounterError::Store(why))),

@@ -7,6 +7,7 @@ use crate::clock::Clock;
 use crate::counter::Counter;
 use crate::counter::answers::{CounterError, OfficeError, OfficeRequest, TakeError};
 use crate::counter::settings::{LinkRule, ReplyBy, Settings, Wakeups};
+use crate::counter::ussd::UssdProfile;
 use crate::demo::cast::{self, Person};
 use crate::demo::diary;
 use crate::demo::eggs::weather;
@@ -65,6 +66,7 @@ pub fn settings() -> Settings {
     let rule = LinkRule {
         reply: ReplyBy::Response,
         flood: false,
+        ussd: UssdProfile::default(),
     };
     Settings {
         oldest_sent_at: None,

@@ -319,7 +319,7 @@ impl Work<'_> {
 }
 
 /// Whether `yes` has something to save.
-fn is_answerable(held: &Held) -> bool {
+pub(crate) fn is_answerable(held: &Held) -> bool {
     match held {
         Held::NotStocked { .. } | Held::WhichUnit { .. } => false,
         Held::Doubt { likely, .. } => !likely.is_empty(),

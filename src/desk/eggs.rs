@@ -5,6 +5,7 @@
 
 use crate::desk::asking::harvest_note;
 use crate::desk::expecting::{beyond, is_figure_lost, point_lost};
+use crate::desk::farm::Farm;
 use crate::desk::forecast::{Awaited, Sums};
 use crate::desk::plausible::{Verdict, is_plausible, judge, most_on};
 use crate::desk::reply::{Refusal, Saved, SavedWhat};
@@ -21,8 +22,8 @@ use crate::units::day::FarmDay;
 /// Sheppard 2002), and the pupae may have been older than was said.
 pub(crate) const TOO_EARLY_DAYS: i64 = 4;
 
-/// A harvest of nothing is a question where the low end of what was expected is this or more.
-const NOTHING_BELOW_G: f64 = 0.3;
+/// Harvests on record from which a farm's first weights of a cage are looked at as closely as later ones.
+const FARM_RECORD: usize = 12;
 
 /// How a weight was meant to stand to the day's other weight.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -179,58 +180,6 @@ impl Work<'_> {
         insisted
     }
 
-    /// Two weights for one unit and day in one line, the first of them already held: neither may pass for the other.
-    fn double_in_one_line(&mut self, harvest: &Harvest) -> bool {
-        let same = |held: &Held| match held {
-            Held::OtherWeight { harvest: h, .. }
-            | Held::AddAgain { harvest: h }
-            | Held::TooEarly { harvest: h, .. }
-            | Held::NotStocked { harvest: h }
-            | Held::Implausible { harvest: h, .. } => {
-                h.unit == harvest.unit && h.day == harvest.day
-            }
-            Held::Restock { .. }
-            | Held::StockSize { .. }
-            | Held::WhichUnit { .. }
-            | Held::Delivery { .. }
-            | Held::Doubt { .. } => false,
-        };
-        let Some(at) = self.held.iter().position(same) else {
-            return false;
-        };
-        let first = self.ask_of(&self.held[at]);
-        let options = [self.weight_of_ask(&first), Some(harvest.grams)]
-            .into_iter()
-            .flatten()
-            .map(|g| g.to_string())
-            .collect();
-        self.held[at] = Held::Doubt {
-            why: crate::domain::said::Why::TwoNumbers,
-            unit: Some(harvest.unit),
-            text: harvest.unit.to_string(),
-            options,
-            likely: Vec::new(),
-        };
-        true
-    }
-
-    fn weight_of_ask(&self, ask: &crate::desk::reply::Ask) -> Option<Grams> {
-        use crate::desk::reply::Ask;
-        match ask {
-            Ask::OtherWeight { new, .. } => Some(*new),
-            Ask::AddAgain { grams, .. }
-            | Ask::TooEarly { grams, .. }
-            | Ask::NotStocked { grams, .. } => Some(*grams),
-            Ask::Implausible { said, .. } => Some(*said),
-            Ask::Restock { .. }
-            | Ask::StockSize { .. }
-            | Ask::WhichUnit { .. }
-            | Ask::Delivery { .. }
-            | Ask::Whose(_)
-            | Ask::Doubt { .. } => None,
-        }
-    }
-
     /// Kilograms of eggs are nearly always grams.
     fn hold_kilograms(&mut self, harvest: Harvest, insisted: bool) {
         let Some(run) = self.run_of(&harvest) else {
@@ -341,19 +290,15 @@ impl Work<'_> {
                 Some(awaited) if !is_figure_lost(&awaited.range, total) => Verdict::Plausible,
                 _ => verdict,
             },
-            // Nothing at all, where even a poor day would give something.
-            Verdict::Plausible
-                if total == Grams::ZERO
-                    && awaited.is_some_and(|a| a.range.low >= NOTHING_BELOW_G) =>
-            {
-                let most = Grams::ZERO;
-                Verdict::Held { most, likely: None }
-            }
             Verdict::Plausible => {
                 let own = awaited.map(|awaited| awaited.range);
                 // A number without decimals may have lost its point.
-                let may_have = total.hundredths().is_multiple_of(100) && total.as_f64() >= 10.0;
-                let early = || may_have.then(|| sums.early_range(run, day)).flatten();
+                // Before a cage has a record of its own, half of what it can give at the most is a reason to look; less where the farm has a
+                // record that shows how it writes.
+                let half = most_on(run, day).hundredths() / 2;
+                let known = harvests_of(&self.farm) >= FARM_RECORD;
+                let much = total.hundredths() > half || (known && total.as_f64() >= 10.0);
+                let early = || much.then(|| sums.early_range(run, day)).flatten();
                 let range = own.or_else(early);
                 let lost = range.and_then(|range| Some((range, point_lost(&range, total)?)));
                 if let Some((range, likely)) = lost {
@@ -384,6 +329,17 @@ impl Work<'_> {
         };
         self.save(FarmEvent::Harvested(harvest), saved);
     }
+}
+
+/// Harvests with eggs on record at a farm.
+fn harvests_of(farm: &Farm) -> usize {
+    let runs = farm
+        .units
+        .iter()
+        .flat_map(|u| u.running.iter().chain(&u.last));
+    runs.flat_map(|run| &run.harvests)
+        .filter(|h| h.grams > Grams::ZERO)
+        .count()
 }
 
 /// The added weight with its decimal point moved, where the day's total is plausible then.

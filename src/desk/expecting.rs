@@ -120,7 +120,7 @@ impl Work<'_> {
 const TAIL: f64 = 4.0;
 /// Natural logarithm of how much likelier the weight with its point moved must be, for a number that may have lost its point: about one number
 /// in thirty of 10 g and more without decimals has, and most such questions may be needless, for they are few (both judged).
-const POINT_LOST: f64 = 0.5;
+const POINT_LOST: f64 = 0.8;
 /// The same for a number that may have lost a figure, which is rarer.
 const FIGURE_LOST: f64 = 3.0;
 /// The forecast is not surer than this, as a standard deviation of the logarithm.

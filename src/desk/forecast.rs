@@ -297,7 +297,10 @@ impl Sums {
         }
         let longest = day - Duration::days(COMPARED_DAYS_MAX);
         let before = run.harvests.iter().rev().find(|h| i64::from(h.day) < age);
-        let since = before.map_or(longest, |h| run.day_of(h)).max(longest);
+        let since = before.map_or(longest, |h| run.day_of(h));
+        if since < longest {
+            return None;
+        }
         let (learned, _) = self.learned(run, day, since)?;
         let count = usize::try_from(day.signed_duration_since(since).num_days()).ok()?;
         Some(learned.forecast(&self.parameters, count, None).total)

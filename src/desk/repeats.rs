@@ -5,6 +5,7 @@
 //! temperatures or a weight of dead flies say much. This room records and asks nothing.
 
 use crate::desk::farm::Farm;
+use crate::desk::unit::Unit;
 use crate::domain::CareJob;
 use crate::domain::code::UnitCode;
 use crate::domain::said::{DaySaid, Fact, Reading, Said, UnitSaid, Units};
@@ -15,6 +16,13 @@ use chrono::Days;
 /// How telling the whole must be, in natural logarithms: chance makes such a line once in ten. A line of yesterday's is sent perhaps once in
 /// a thousand, so most questions are needless; but they are few, for most lines differ somewhere, and a `yes` answers them.
 const TELLING: f64 = 2.3;
+/// Numbers that are enough by themselves. Fewer say something only where the cages have a record in which no day was like the day before: the
+/// same text the next morning may well be a new entry.
+const MARKS: usize = 2;
+/// Harvests with eggs that make such a record.
+const RECORD: usize = 3;
+/// Smaller weights, in hundredths of a gram, are alike by chance.
+const ALIKE: u32 = 300;
 /// Chance that a day's weight is that of the day before, times grams: a step of 0.1 g against a spread of about half the weight (a modelling choice).
 const SAME_GRAM: f64 = 0.08;
 /// The same for weights so small that they have few values, and for nothing.
@@ -34,15 +42,49 @@ pub(crate) fn is_yesterdays(farm: &Farm, today: FarmDay, reading: &Reading) -> b
         return false;
     };
     let mut told = 0.0;
+    let mut marks = 0;
     let mut weights = false;
     for said in &reading.said {
         let Some(same) = sameness(farm, today, yesterday, said) else {
             return false;
         };
-        weights |= matches!(said.fact, Fact::Eggs { .. }) && same > 0.0;
+        marks += usize::from(same > 0.0 && has_number(&said.fact));
+        weights |= same > 0.0 && matches!(said.fact, Fact::Eggs { .. });
         told += same;
     }
-    weights && told >= TELLING
+    let varied = || {
+        reading
+            .said
+            .iter()
+            .filter(|said| matches!(said.fact, Fact::Eggs { .. }))
+            .all(|said| varies(farm, today, said))
+    };
+    weights && told >= TELLING && (marks >= MARKS || varied())
+}
+
+/// Whether the record of a weight's cage is long enough, and its days differ.
+fn varies(farm: &Farm, today: FarmDay, said: &Said) -> bool {
+    let Units::Named(units) = &said.units else {
+        return false;
+    };
+    units.iter().all(|unit| {
+        let run = farm.unit(unit.code).and_then(|u| u.running.as_ref());
+        run.is_none_or(|run| {
+            let grams: Vec<Grams> = run.harvests.iter().map(|h| h.grams).collect();
+            let alike = grams.windows(2).any(|w| {
+                w.first() == w.last() && w.first().is_some_and(|g| g.hundredths() >= ALIKE)
+            });
+            let with_eggs = grams.iter().filter(|g| **g > Grams::ZERO).count();
+            run.stocked == today || (with_eggs >= RECORD && !alike)
+        })
+    })
+}
+
+fn has_number(fact: &Fact) -> bool {
+    matches!(
+        fact,
+        Fact::Eggs { .. } | Fact::Dead(Some(_)) | Fact::Temperature { .. }
+    )
 }
 
 /// How telling it is that one thing stands for the day before; none where it does not.
@@ -57,7 +99,17 @@ fn sameness(farm: &Farm, today: FarmDay, yesterday: FarmDay, said: &Said) -> Opt
     }
     match (&said.units, &said.fact) {
         // Farms change by a cage between two days: care of all of them is no sign either way.
-        (Units::All | Units::Unsaid, Fact::Care(_)) => Some(0.0),
+        (Units::All | Units::Unsaid, Fact::Care(job)) => {
+            let again = |unit: &Unit| unit.last_care(*job) == Some(yesterday);
+            let all = farm
+                .running()
+                .all(|(unit, run)| run.stocked >= yesterday || again(unit));
+            Some(if all && *job != CareJob::Water {
+                SAME_CARE
+            } else {
+                0.0
+            })
+        }
         (Units::Named(units), fact) => units.iter().try_fold(0.0, |sum, unit| {
             Some(sum + at_unit(farm, today, yesterday, *unit, fact)?)
         }),

@@ -4,12 +4,13 @@
 //! Each question shows what would be saved, so that `yes` suffices. This room asks nothing about weights of eggs.
 
 use crate::desk::farm::Farm;
-use crate::desk::unit::Run;
+use crate::desk::unit::{Run, Unit};
 use crate::desk::work::Work;
 use crate::domain::code::UnitCode;
 use crate::domain::event::{DayTemperature, FarmEvent};
 use crate::domain::question::Held;
 use crate::domain::said::Why;
+use crate::grammar::keypad;
 use crate::units::day::FarmDay;
 use crate::units::{Grams, Pupae};
 
@@ -21,6 +22,10 @@ const EMPTY_DAYS: i64 = 14;
 const SPENT_PART: u32 = 5;
 /// Below this a cage may be emptied without a question, whatever its best day was, in hundredths of a gram.
 const SPENT_HUNDREDTHS: u32 = 50;
+/// Days after stocking in which a cage is in its prime: one age lays for one to two weeks, from the second on.
+const PRIME_DAYS: i64 = 20;
+/// Harvests with eggs that make a record.
+const RECORD: usize = 5;
 /// Days back that a cage's last weights count as its present state.
 const LATELY_DAYS: i64 = 3;
 /// Days after stocking before which an empty trap says nothing yet: first eggs come after about a week, cold or old stock later.
@@ -51,10 +56,10 @@ impl Work<'_> {
     }
 }
 
-/// Whether a cage that the farm has not is an unlikely one to be started: other letters than all of its cages, a number far beyond them, or
-/// one slip from a cage that stands empty.
+/// Whether a cage that the farm has not is an unlikely one to be started: letters one press from those of all its cages, a number far beyond them
+/// as a slip makes it (`C33`, `C83` for `C03`), or one figure from a cage that stands empty.
 pub(crate) fn is_unlikely_cage(farm: &Farm, code: UnitCode, today: FarmDay) -> bool {
-    if farm.units.is_empty() || farm.unit(code).is_some() {
+    if farm.unit(code).is_some() {
         return false;
     }
     let kin = || {
@@ -63,18 +68,27 @@ pub(crate) fn is_unlikely_cage(farm: &Farm, code: UnitCode, today: FarmDay) -> b
             .filter(|u| u.code.letters() == code.letters())
     };
     let Some(highest) = kin().map(|u| u.code.number()).max() else {
-        return true;
+        let near = |u: &Unit| one_press_off(&u.code.letters(), &code.letters());
+        return farm.units.len() > 1 && farm.units.iter().all(near);
     };
     let empty = |end: FarmDay| today.signed_duration_since(end).num_days() <= EMPTY_DAYS;
     let waits = kin()
         .filter(|u| u.running.is_none())
         .filter(|u| u.last.as_ref().and_then(|r| r.retired).is_some_and(empty));
-    let next = code.number() <= highest.saturating_add(1);
-    code.number() > highest.saturating_add(NEXT_CAGES)
+    let (number, next) = (code.number(), code.number() <= highest.saturating_add(1));
+    let slipped = number.is_multiple_of(11) || (81..90).contains(&number);
+    (slipped && number > highest.saturating_add(NEXT_CAGES))
         || (!next
             && waits
                 .map(|u| u.code.number())
-                .any(|n| one_digit_off(n, code.number())))
+                .any(|n| one_digit_off(n, number)))
+}
+
+/// Whether two cages' letters differ by one press on the same key.
+fn one_press_off(a: &str, b: &str) -> bool {
+    let (a, b) = (a.to_ascii_lowercase(), b.to_ascii_lowercase());
+    let differs: Vec<(u8, u8)> = a.bytes().zip(b.bytes()).filter(|(x, y)| x != y).collect();
+    a.len() == b.len() && matches!(differs[..], [(x, y)] if keypad::key_of(x) == keypad::key_of(y))
 }
 
 fn one_digit_off(a: u16, b: u16) -> bool {
@@ -82,18 +96,34 @@ fn one_digit_off(a: u16, b: u16) -> bool {
     a.len() == b.len() && a.bytes().zip(b.bytes()).filter(|(x, y)| x != y).count() == 1
 }
 
-/// Whether a cage that is to be emptied still lays well, or has not had the time to.
-pub(crate) fn still_lays(run: &Run, day: FarmDay) -> bool {
-    let best = run.harvests.iter().map(|h| h.grams.hundredths()).max();
-    let Some(best) = best.filter(|best| *best > 0) else {
-        return run.age(day) < YOUNG_DAYS;
+/// Whether a cage that is to be emptied lays well, or is too young to have laid, while another runs that may have been meant.
+pub(crate) fn still_lays(farm: &Farm, code: UnitCode, day: FarmDay) -> bool {
+    let with_eggs = |run: &Run| {
+        run.harvests
+            .iter()
+            .filter(|h| h.grams > Grams::ZERO)
+            .count()
     };
+    let Some(run) = farm.unit(code).and_then(|unit| unit.running.as_ref()) else {
+        return false;
+    };
+    // A cage of three weeks is emptied for its place, whatever it gives.
+    if run.age(day) > PRIME_DAYS {
+        return false;
+    }
+    let mut others = farm.running().filter(|(unit, _)| unit.code != code);
+    if run.harvests.is_empty() {
+        return run.age(day) < YOUNG_DAYS && others.any(|(_, other)| with_eggs(other) >= RECORD);
+    }
+    let best = run.harvests.iter().map(|h| h.grams.hundredths()).max();
     let lately = run.harvests.iter().rev().take(2);
     let mut lately = lately.filter(|h| run.age(day) - i64::from(h.day) <= LATELY_DAYS);
-    lately.any(|h| {
-        let grams = h.grams.hundredths();
-        grams >= SPENT_HUNDREDTHS && grams.saturating_mul(SPENT_PART) >= best
-    })
+    with_eggs(run) >= RECORD
+        && others.next().is_some()
+        && lately.any(|h| {
+            let grams = h.grams.hundredths();
+            grams >= SPENT_HUNDREDTHS && Some(grams.saturating_mul(SPENT_PART)) >= best
+        })
 }
 
 /// What more dead flies than a cage can hold were probably meant to be.

@@ -236,7 +236,7 @@ impl Work<'_> {
         let stocked = run.stocked;
         if day < stocked {
             self.refuse(Refusal::BeforeStocking { unit, stocked });
-        } else if !self.confirmed && still_lays(run, day) {
+        } else if !self.confirmed && still_lays(&self.farm, unit, day) {
             let event = FarmEvent::Retired { unit, day };
             self.hold_unlikely(Why::StillLays, Some(unit), event);
         } else if self.is_officer() || self.in_reach(day) {

@@ -5,6 +5,7 @@
 use crate::desk::farm::Farm;
 use crate::desk::member::Member;
 use crate::desk::phone::Phone;
+use crate::desk::user::User;
 use crate::desk::ward::Ward;
 use crate::domain::event::{Event, Recorded, RulesEvent, StreamId};
 use crate::domain::rules::Rules;
@@ -23,6 +24,8 @@ pub enum StreamState {
     Farm(Farm),
     /// A ward.
     Ward(Ward),
+    /// Somebody who signs in.
+    User(User),
 }
 
 impl StreamState {
@@ -35,6 +38,7 @@ impl StreamState {
             StreamId::Phone(_) => Self::Phone(Phone::default()),
             StreamId::Farm(_) => Self::Farm(Farm::default()),
             StreamId::Ward(_) => Self::Ward(Ward::default()),
+            StreamId::User(_) => Self::User(User::default()),
         }
     }
 
@@ -46,13 +50,20 @@ impl StreamState {
             (Self::Phone(phone), Event::Phone(event)) => phone.apply(event),
             (Self::Farm(farm), Event::Farm(event)) => farm.apply(recorded, event),
             (Self::Ward(ward), Event::Ward(event)) => ward.apply(event),
+            (Self::User(user), Event::User(event)) => user.apply(recorded, event),
             (
-                Self::Rules(_) | Self::Member(_) | Self::Phone(_) | Self::Farm(_) | Self::Ward(_),
+                Self::Rules(_)
+                | Self::Member(_)
+                | Self::Phone(_)
+                | Self::Farm(_)
+                | Self::Ward(_)
+                | Self::User(_),
                 Event::Rules(_)
                 | Event::Member(_)
                 | Event::Phone(_)
                 | Event::Farm(_)
-                | Event::Ward(_),
+                | Event::Ward(_)
+                | Event::User(_),
             ) => {}
         }
     }

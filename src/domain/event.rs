@@ -9,6 +9,7 @@ use crate::domain::message::MessageNo;
 use crate::domain::phone::PhoneNumber;
 use crate::domain::question::{Closing, Held};
 use crate::domain::rules::Rules;
+use crate::domain::user::{Login, UserEvent};
 use crate::domain::{CareJob, MemberNo, Role, StockKind, UnitKind};
 use crate::units::day::FarmDay;
 use crate::units::{Celsius, Grams, Pupae};
@@ -28,6 +29,8 @@ pub enum StreamId {
     Farm(MemberNo),
     /// A ward by name: its air and what its finished runs teach. The empty name is the whole cooperative.
     Ward(String),
+    /// Somebody who signs in: what they may do, and what they did.
+    User(Login),
 }
 
 /// One event with who, when and by which message.
@@ -57,6 +60,8 @@ pub enum Event {
     Rules(RulesEvent),
     /// In a ward's stream.
     Ward(WardEvent),
+    /// In a user's stream.
+    User(UserEvent),
 }
 
 /// What happened at a farm.

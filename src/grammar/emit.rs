@@ -157,7 +157,13 @@ impl Emit<'_> {
     }
 
     fn facts(&mut self, days: &[Choices]) {
-        for (draft, days) in self.read.drafts.iter().zip(days) {
+        for (nth, (draft, days)) in self.read.drafts.iter().zip(days).enumerate() {
+            // `C4 water 12.5 water`: one cage's work said twice is said once.
+            let again = |d: &Draft| d.facts == draft.facts && d.why.is_none();
+            let work = matches!(draft.facts[..], [Fact::Care(_) | Fact::Ants]);
+            if work && draft.why.is_none() && self.read.drafts.iter().take(nth).any(again) {
+                continue;
+            }
             if matches!(self.group.units, GroupUnits::Bad(_)) && !is_farm_wide(draft) {
                 self.name(draft.at, draft.end, Expected::CageOrWord);
                 continue;

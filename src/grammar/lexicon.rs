@@ -115,6 +115,9 @@ pub enum LexiconError {
     /// One word with two meanings.
     #[error("`{0}` would mean two things: choose another word")]
     Clash(String),
+    /// A confidence without its word.
+    #[error("`{0}` has a confidence but no meaning: expected a word of the same file")]
+    Confidence(String),
     /// A word that the reader could never meet.
     #[error("`{0}` is no word: expected lower-case letters a to z, at least two, as in `bait`")]
     Word(String),
@@ -131,6 +134,15 @@ struct File {
     words: BTreeMap<String, Vec<String>>,
     negative_starts: Vec<String>,
     special: Special,
+    confidence: Confidence,
+}
+
+/// Words for native speakers to look at first. The reader treats all words alike.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Confidence {
+    likely: Vec<String>,
+    unsure: Vec<String>,
 }
 
 #[derive(Deserialize)]
@@ -294,6 +306,11 @@ impl Lexicon {
                 for word in words {
                     self.add(word, lang, meaning)?;
                 }
+            }
+        }
+        for word in file.confidence.likely.iter().chain(&file.confidence.unsure) {
+            if !self.words.contains_key(word) {
+                return Err(LexiconError::Confidence(word.clone()));
             }
         }
         self.negative_starts

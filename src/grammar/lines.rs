@@ -2,13 +2,15 @@
 //!
 //! This room parts a line into groups and hands them on; what a group's words mean is not its business.
 
+mod groups;
+
 use crate::domain::said::{Doubt, Expected, Reading, UnitSaid, Unread, Verb, Why};
 use crate::grammar::MAX_UNITS;
-use crate::grammar::codes::CodeReading;
 use crate::grammar::emit::{self, Whole};
-use crate::grammar::facts::{Group, GroupUnits};
 use crate::grammar::keypad;
 use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
+use crate::grammar::lines::groups::Groups;
+pub(crate) use crate::grammar::lines::groups::Headed;
 use crate::grammar::orders;
 use crate::grammar::registry::{self, Scope};
 use crate::grammar::tokens::{Kind, Token};
@@ -42,7 +44,7 @@ pub(crate) fn read_line(
     let sentences = headed_sentences(original, &tokens);
     for (place, token) in tokens.into_iter().enumerate() {
         if sentences.contains(&place) {
-            groups.parted |= groups.open.is_some() && groups.done.is_empty();
+            groups.part();
             groups.close();
         }
         groups.take(place, token);
@@ -156,7 +158,7 @@ fn units_in(tokens: &[Token]) -> usize {
         .sum()
 }
 
-fn is_unit(token: &Token) -> bool {
+pub(super) fn is_unit(token: &Token) -> bool {
     matches!(
         token.kind,
         Kind::Units(_)
@@ -184,8 +186,10 @@ fn headed_sentences(original: &[char], tokens: &[Token]) -> Vec<usize> {
     let whole = |sentence: &[Token]| {
         let works = |t: &Token| is_fact_like(t) || matches!(t.kind, Kind::Temperature(..));
         let placed = |t: &Token| is_unit(t) || matches!(t.kind, Kind::Temperature(..));
+        let head = sentence.iter().take_while(|t| !placed(t)).any(is_fact_like);
         sentence.iter().all(Token::is_filler)
             || (sentence.iter().any(works) && sentence.iter().any(placed))
+                && (!head || is_headed_sentence(sentence))
     };
     let leads = tokens.iter().take_while(|t| !is_unit(t)).any(is_fact_like);
     let parts = || starts.iter().zip(ends.clone());
@@ -243,7 +247,7 @@ fn whole_line(tokens: &[Token]) -> Whole {
 }
 
 /// Tokens that make or change a fact, so that what stands before a unit may belong to it.
-fn is_fact_like(token: &Token) -> bool {
+pub(super) fn is_fact_like(token: &Token) -> bool {
     match token.kind {
         Kind::Number(_) | Kind::Pair { .. } | Kind::Dashed(_) | Kind::Word(Meaning::Put) => true,
         Kind::Word(Meaning::Verb(verb, _)) => {
@@ -253,7 +257,7 @@ fn is_fact_like(token: &Token) -> bool {
     }
 }
 
-fn is_number(token: &Token) -> bool {
+pub(super) fn is_number(token: &Token) -> bool {
     matches!(
         token.kind,
         Kind::Number(_) | Kind::Pair { .. } | Kind::Dashed(_)
@@ -261,184 +265,9 @@ fn is_number(token: &Token) -> bool {
 }
 
 /// Words whose number is no weight of eggs.
-fn takes_amount(token: &Token) -> bool {
+pub(super) fn takes_amount(token: &Token) -> bool {
     matches!(
         token.kind,
         Kind::Word(Meaning::Put | Meaning::Verb(Verb::Stock | Verb::Dead, _))
     )
-}
-
-#[derive(Default)]
-struct Groups {
-    done: Vec<Group>,
-    open: Option<Group>,
-    /// Items before the open group's units.
-    before: usize,
-    /// Only units and filler since the open group's units began.
-    listing: bool,
-    /// The first group is a sentence of its own.
-    parted: bool,
-}
-
-/// How words that lead a line bind its units.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(crate) enum Headed {
-    /// Each unit has the words after it.
-    #[default]
-    No,
-    /// The first unit has words before it and others after: they may be meant for all. `amounts`: they take numbers.
-    First { amounts: bool },
-    /// Each unit has taken the words before it. `numbers`: there are numbers among them, which is not certain.
-    Each { numbers: bool },
-}
-
-impl Groups {
-    fn take(&mut self, place: usize, token: Token) {
-        if !is_unit(&token) {
-            let open = self
-                .open
-                .get_or_insert_with(|| Group::new(GroupUnits::Unsaid));
-            self.listing &= token.is_filler();
-            open.items.push((place, token));
-            return;
-        }
-        let units = GroupUnits::of(&token.kind);
-        let span = (token.at, token.end);
-        match &mut self.open {
-            Some(open) if open.unit_place.is_none() => {
-                if self.done.is_empty() {
-                    self.before = open.items.len();
-                }
-                open.units = units;
-                open.unit_place = Some(place);
-                open.unit_span = Some(span);
-            }
-            Some(open) if self.listing && open.units.takes(&units) => {
-                open.units.extend(units);
-                open.unit_span = open.unit_span.map(|(at, _)| (at, token.end));
-            }
-            _ => {
-                self.close();
-                let mut group = Group::new(units);
-                group.unit_place = Some(place);
-                group.unit_span = Some(span);
-                self.open = Some(group);
-            }
-        }
-        self.listing = true;
-    }
-
-    fn close(&mut self) {
-        if let Some(open) = self.open.take() {
-            self.done.push(open);
-        }
-    }
-
-    /// The groups. Where words lead the line and its last unit has none after it, every unit takes the words before it (`water C1 bait C2`).
-    fn finish(mut self) -> (Vec<Group>, Headed) {
-        self.close();
-        let mut groups = self.done;
-        let before = self.before;
-        let facts = |items: &[(usize, Token)]| items.iter().any(|(_, t)| is_fact_like(t));
-        let counts = |items: &[(usize, Token)]| items.iter().any(|(_, t)| is_number(t));
-        let (head, rest) = groups
-            .first()
-            .map(|g| g.items.split_at(before.min(g.items.len())))
-            .unwrap_or_default();
-        if groups.len() < 2 || !facts(head) || self.parted {
-            return (groups, Headed::No);
-        }
-        let numbers = counts(head);
-        let later_numbers = counts(rest) || groups.iter().skip(1).any(|g| counts(&g.items));
-        let amounts = head.iter().any(|(_, t)| takes_amount(t));
-        let each = groups.last().is_some_and(|g| !facts(&g.items)) && (numbers || !later_numbers);
-        if each {
-            let mut carried = Vec::new();
-            for (i, group) in groups.iter_mut().enumerate() {
-                let own = if i == 0 { before } else { 0 };
-                let after = group.items.split_off(own.min(group.items.len()));
-                let mut items = std::mem::replace(&mut carried, after);
-                items.append(&mut group.items);
-                group.items = items;
-            }
-            // What ends the line (a day, an unread word) stays with the last unit.
-            if let Some(last) = groups.last_mut() {
-                last.items.append(&mut carried);
-            }
-            return (groups, Headed::Each { numbers });
-        }
-        (groups, Headed::First { amounts })
-    }
-}
-
-impl Group {
-    fn new(units: GroupUnits) -> Self {
-        Self {
-            units,
-            unit_place: None,
-            unit_span: None,
-            items: Vec::new(),
-        }
-    }
-}
-
-impl GroupUnits {
-    fn of(kind: &Kind) -> Self {
-        match kind {
-            Kind::Units(units) => Self::Named(units.clone()),
-            Kind::UnitDoubt(why, readings) => Self::Doubt(*why, readings.clone()),
-            Kind::Word(Meaning::All) => Self::All,
-            Kind::BadRange => Self::Bad(Expected::RangeEnd),
-            _ => Self::Bad(Expected::CageOrWord),
-        }
-    }
-
-    /// Whether a unit after these, with nothing between, belongs to the same list.
-    fn takes(&self, _next: &Self) -> bool {
-        match self {
-            Self::Doubt(_, readings) => readings.iter().all(|r| r.number.is_none()),
-            _ => true,
-        }
-    }
-
-    fn extend(&mut self, next: Self) {
-        let joined = match (std::mem::replace(self, Self::All), next) {
-            (Self::Named(mut units), Self::Named(more)) => {
-                for unit in more {
-                    match units.iter_mut().find(|u| u.code == unit.code) {
-                        Some(held) => {
-                            held.checked |= unit.checked;
-                            held.inside_range &= unit.inside_range;
-                        }
-                        None => units.push(unit),
-                    }
-                }
-                Self::Named(units)
-            }
-            (Self::Named(units), Self::Doubt(why, readings)) => Self::Doubt(
-                why,
-                readings
-                    .into_iter()
-                    .map(|r| CodeReading {
-                        units: [units.clone(), r.units].concat(),
-                        ..r
-                    })
-                    .collect(),
-            ),
-            (Self::Doubt(why, readings), Self::Named(units)) => Self::Doubt(
-                why,
-                readings
-                    .into_iter()
-                    .map(|r| CodeReading {
-                        units: [r.units, units.clone()].concat(),
-                        ..r
-                    })
-                    .collect(),
-            ),
-            (Self::All, Self::All) => Self::All,
-            (Self::Bad(expected), _) | (_, Self::Bad(expected)) => Self::Bad(expected),
-            _ => Self::Bad(Expected::CageOrWord),
-        };
-        *self = joined;
-    }
 }

@@ -5,7 +5,7 @@
 use crate::domain::said::Verb;
 use crate::menu::list::choices;
 use crate::menu::{Act, List, Place, Session, Typed, View};
-use crate::units::septets::septets;
+use crate::units::septets::{septets, septets_of};
 
 /// Choices on one screen.
 pub(crate) const CHOICES_MOST: usize = 5;
@@ -45,8 +45,12 @@ pub(crate) fn screen(view: &View<'_>, session: &Session) -> String {
         }
     }
     let body = cut(&body, room.saturating_sub(length(&head)));
-    let text = format!("{head}{body}{tail}");
-    // Every text that comes here is in the alphabet or loses its marks on the way; a screen is cut rather than sent too long.
+    // What the alphabet lacks would make a screen of eighty letters (3GPP TS 23.038, UCS2).
+    let text: String = format!("{head}{body}{tail}")
+        .chars()
+        .map(|c| if septets_of(c).is_some() { c } else { '?' })
+        .collect();
+    // A screen is cut rather than sent too long.
     cut_hard(text.trim(), view.septets)
 }
 
@@ -263,9 +267,7 @@ fn label(text: &str) -> String {
 
 /// Septets; a character outside the alphabet counts as the most that one may.
 fn length(text: &str) -> usize {
-    text.chars()
-        .map(|c| crate::units::septets::septets_of(c).unwrap_or(2))
-        .sum()
+    text.chars().map(|c| septets_of(c).unwrap_or(1)).sum()
 }
 
 /// As many whole sentences as fit, else as many words, else nothing.
@@ -274,7 +276,7 @@ fn cut(text: &str, most: usize) -> String {
         return text.to_owned();
     }
     let mut best = 0;
-    for (at, _) in text.match_indices(['.', '?', ':', '!']) {
+    for (at, _) in text.match_indices(['.', '?', '!']) {
         let ends = text
             .get(at + 1..)
             .is_none_or(|rest| rest.is_empty() || rest.starts_with(' '));

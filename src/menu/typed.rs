@@ -6,6 +6,9 @@ use crate::menu::{TYPED_MOST, Typing};
 
 /// A weight in grams: `12.5`, `12,5`, in a session also `12*5`; dialled, 125 is 12.5 g.
 pub(crate) fn weight(typed: &str, how: Typing) -> Option<String> {
+    if typed.is_empty() {
+        return None;
+    }
     let digits = |text: &str, most: usize| {
         (1..=most).contains(&text.len()) && text.bytes().all(|b| b.is_ascii_digit())
     };

@@ -101,9 +101,11 @@ impl<'s> Draft<'s> {
             .max(drafted)
             .and_then(|key| match keys::read_stream(&key)?.1 {
                 StreamId::Member(no) => Some(no),
-                StreamId::Rules | StreamId::Phone(_) | StreamId::Farm(_) | StreamId::Ward(_) => {
-                    None
-                }
+                StreamId::Rules
+                | StreamId::Phone(_)
+                | StreamId::Farm(_)
+                | StreamId::Ward(_)
+                | StreamId::User(_) => None,
             }))
     }
 

@@ -1,4 +1,4 @@
-//! Where things lie: the shelves, and the keys on them.
+//! Where things lie: the keys on the shelves.
 //!
 //! Every key starts with the cooperative and the stream or number (the two time-ordered shelves with the time before it), big-endian, so that keys
 //! written together lie together. This room does not know what lies under a key.
@@ -7,136 +7,17 @@ use crate::domain::MemberNo;
 use crate::domain::event::StreamId;
 use crate::domain::message::{CoopId, LinkName, MessageNo};
 use crate::domain::phone::PhoneNumber;
+use crate::domain::user::Login;
 use crate::store::outbox::{OutboxId, Urgency};
+pub use crate::store::shelf::Shelf;
 use chrono::{DateTime, Utc};
-
-/// One ordered set of records.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Shelf {
-    /// Next numbers and the format.
-    Meta,
-    /// Messages as received, by cooperative and number.
-    Messages,
-    /// Events, by stream and version.
-    Events,
-    /// States, by stream.
-    States,
-    /// Texts on their way out, by cooperative and number.
-    Outbox,
-    /// The outbox in order of link, urgency and due time.
-    Due,
-    /// Farms by the time they wake up.
-    Wakeups,
-    /// The phone and link by which a member was last heard.
-    Routes,
-    /// Texts that a network has or may have, until their receipts can no longer come, by cooperative and number.
-    Sent,
-    /// The rows of [`Shelf::Sent`] by link and the network's id.
-    Marks,
-    /// Receipts that came before the network's id was known here.
-    Early,
-    /// What is removed when, in order of time.
-    Ages,
-    /// Parts sent, by cooperative, month, link and member.
-    Ledger,
-    /// Redelivery keys of one span of days ([`crate::store::redelivery::SPAN_DAYS`]).
-    Seen(u32),
-}
-
-impl Shelf {
-    /// Every shelf that always exists, in the order of exports.
-    pub const STANDING: [Self; 13] = [
-        Self::Meta,
-        Self::Messages,
-        Self::Events,
-        Self::States,
-        Self::Outbox,
-        Self::Due,
-        Self::Wakeups,
-        Self::Routes,
-        Self::Sent,
-        Self::Marks,
-        Self::Early,
-        Self::Ages,
-        Self::Ledger,
-    ];
-
-    /// Goes into every checksum.
-    #[must_use]
-    pub const fn tag(self) -> u8 {
-        match self {
-            Self::Meta => 0,
-            Self::Messages => 1,
-            Self::Events => 2,
-            Self::States => 3,
-            Self::Outbox => 4,
-            Self::Due => 5,
-            Self::Wakeups => 6,
-            Self::Routes => 7,
-            Self::Seen(_) => 8,
-            Self::Sent => 9,
-            Self::Marks => 10,
-            Self::Early => 11,
-            Self::Ages => 12,
-            Self::Ledger => 13,
-        }
-    }
-
-    /// The name of its tree.
-    #[must_use]
-    pub fn name(self) -> String {
-        match self {
-            Self::Meta => "meta".to_owned(),
-            Self::Messages => "messages".to_owned(),
-            Self::Events => "events".to_owned(),
-            Self::States => "states".to_owned(),
-            Self::Outbox => "outbox".to_owned(),
-            Self::Due => "due".to_owned(),
-            Self::Wakeups => "wakeups".to_owned(),
-            Self::Routes => "routes".to_owned(),
-            Self::Sent => "sent".to_owned(),
-            Self::Marks => "marks".to_owned(),
-            Self::Early => "early".to_owned(),
-            Self::Ages => "ages".to_owned(),
-            Self::Ledger => "ledger".to_owned(),
-            Self::Seen(span) => format!("seen-{span}"),
-        }
-    }
-
-    /// The shelf of that name.
-    #[must_use]
-    pub fn of_name(name: &str) -> Option<Self> {
-        let standing = Self::STANDING
-            .into_iter()
-            .find(|shelf| shelf.name() == name);
-        standing.or_else(|| Self::span_of(name.as_bytes()).map(Self::Seen))
-    }
-
-    /// The span of days of a redelivery shelf.
-    #[must_use]
-    pub const fn span(self) -> Option<u32> {
-        match self {
-            Self::Seen(span) => Some(span),
-            _ => None,
-        }
-    }
-
-    /// The span of days of a redelivery shelf's name.
-    #[must_use]
-    pub fn span_of(name: &[u8]) -> Option<u32> {
-        std::str::from_utf8(name)
-            .ok()?
-            .strip_prefix("seen-")?
-            .parse()
-            .ok()
-    }
-}
 
 const RULES: u8 = 0;
 const MEMBER: u8 = 1;
 const PHONE: u8 = 2;
 const FARM: u8 = 3;
 const WARD: u8 = 4;
+const USER: u8 = 5;
 
 /// The digits of a number as an integer: at most 15 digits (E.164), never a leading zero.
 #[must_use]
@@ -169,6 +50,14 @@ pub fn moment(millis: u64) -> DateTime<Utc> {
         .unwrap_or(DateTime::<Utc>::MAX_UTC)
 }
 
+/// The key of a phone's USSD session.
+#[must_use]
+pub fn session(coop: CoopId, phone: &PhoneNumber) -> Vec<u8> {
+    let mut key = coop.0.to_be_bytes().to_vec();
+    key.extend(phone_digits(phone).to_be_bytes());
+    key
+}
+
 /// The key of a stream: cooperative, kind, member or phone. No stream's key is the start of another's.
 #[must_use]
 pub fn stream(coop: CoopId, id: &StreamId) -> Vec<u8> {
@@ -196,6 +85,12 @@ pub fn stream(coop: CoopId, id: &StreamId) -> Vec<u8> {
             key.push(u8::try_from(name.len()).unwrap_or(u8::MAX));
             key.extend(name);
         }
+        StreamId::User(login) => {
+            let name = login.as_str().as_bytes();
+            key.push(USER);
+            key.push(u8::try_from(name.len()).unwrap_or(u8::MAX));
+            key.extend(name);
+        }
     }
     key
 }
@@ -205,6 +100,13 @@ pub fn stream(coop: CoopId, id: &StreamId) -> Vec<u8> {
 pub fn members(coop: CoopId) -> Vec<u8> {
     let [a, b] = coop.0.to_be_bytes();
     vec![a, b, MEMBER]
+}
+
+/// The start of every user's key.
+#[must_use]
+pub fn users(coop: CoopId) -> Vec<u8> {
+    let [a, b] = coop.0.to_be_bytes();
+    vec![a, b, USER]
 }
 
 /// The start of every farm's key.
@@ -236,6 +138,11 @@ pub fn read_stream(key: &[u8]) -> Option<(CoopId, StreamId, &[u8])> {
             let name = rest.get(..usize::from(*len))?;
             let name = std::str::from_utf8(name).ok()?.to_owned();
             (StreamId::Ward(name), 1 + usize::from(*len))
+        }
+        USER => {
+            let (len, rest) = rest.split_first()?;
+            let name = std::str::from_utf8(rest.get(..usize::from(*len))?).ok()?;
+            (StreamId::User(Login::new(name)?), 1 + usize::from(*len))
         }
         _ => return None,
     };
@@ -371,6 +278,7 @@ mod tests {
             StreamId::Farm(MemberNo(2071)),
             StreamId::Ward(String::new()),
             StreamId::Ward("Ufukwe".to_owned()),
+            StreamId::User(Login::new("amina").unwrap()),
         ];
         for id in &ids {
             let key = event(coop, id, 9);

@@ -10,7 +10,7 @@ use crate::store::keys::{self, Shelf};
 use crate::store::ledger::LedgerRecord;
 use crate::store::outbox::OutboxId;
 use crate::store::records::{
-    EventRecord, MessageRecord, Moment, Numbers, Route, RowRecord, Stream,
+    EventRecord, MessageRecord, Moment, Numbers, Route, RowRecord, SessionRecord, Stream,
 };
 use crate::store::redelivery::{SeenId, SeenText, is_by_id};
 use serde::de::DeserializeOwned;
@@ -49,6 +49,7 @@ enum Kind {
     Mark,
     Early,
     Ledger,
+    Session,
     /// The key says it all.
     Nothing,
 }
@@ -67,7 +68,17 @@ fn kind(shelf: Shelf, key: &[u8]) -> Kind {
         Shelf::Marks => Kind::Mark,
         Shelf::Early => Kind::Early,
         Shelf::Ledger => Kind::Ledger,
-        Shelf::Due | Shelf::Wakeups | Shelf::Ages => Kind::Nothing,
+        Shelf::Sessions => Kind::Session,
+        Shelf::Due
+        | Shelf::Wakeups
+        | Shelf::Ages
+        | Shelf::FarmRows
+        | Shelf::Ranks
+        | Shelf::WardDays
+        | Shelf::Names
+        | Shelf::Stale
+        | Shelf::Threads
+        | Shelf::Unread => Kind::Nothing,
     }
 }
 
@@ -89,6 +100,7 @@ pub fn line(shelf: Shelf, key: &[u8], bytes: &[u8]) -> Result<String, StoreError
         Kind::Mark => shown::<OutboxId>(shelf, key, bytes),
         Kind::Early => shown::<EarlyRecord>(shelf, key, bytes),
         Kind::Ledger => shown::<LedgerRecord>(shelf, key, bytes),
+        Kind::Session => shown::<SessionRecord>(shelf, key, bytes),
         Kind::Nothing => shown::<()>(shelf, key, bytes),
     }
 }
@@ -138,6 +150,7 @@ pub fn record(at: usize, line: &str, older: bool) -> Result<(Shelf, Vec<u8>, Vec
         Kind::Mark => sealed::<OutboxId>(shelf, &key, read.record),
         Kind::Early => sealed::<EarlyRecord>(shelf, &key, read.record),
         Kind::Ledger => sealed::<LedgerRecord>(shelf, &key, read.record),
+        Kind::Session => sealed::<SessionRecord>(shelf, &key, read.record),
         Kind::Nothing => sealed::<()>(shelf, &key, read.record),
     };
     bytes.map(|bytes| (shelf, key, bytes)).map_err(wrong)

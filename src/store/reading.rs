@@ -5,6 +5,7 @@
 use crate::domain::MemberNo;
 use crate::domain::event::StreamId;
 use crate::domain::message::{CoopId, MessageNo};
+use crate::domain::user::Login;
 use crate::store::codec;
 use crate::store::keys::{self, Shelf};
 use crate::store::records::{MessageRecord, Stream};
@@ -64,6 +65,22 @@ impl Store {
             }
         }
         Ok(())
+    }
+
+    /// The names of a cooperative's users, in order.
+    ///
+    /// # Errors
+    /// When the database fails.
+    pub fn users(&self, coop: CoopId) -> Result<Vec<Login>, StoreError> {
+        let start = keys::users(coop);
+        let mut logins = Vec::new();
+        for entry in self.range(Shelf::States, &start, keys::after(&start).as_deref()) {
+            let (key, _) = entry?;
+            if let Some((_, StreamId::User(login), _)) = keys::read_stream(&key) {
+                logins.push(login);
+            }
+        }
+        Ok(logins)
     }
 
     /// Visits the streams of a cooperative's members, by number.

@@ -8,6 +8,7 @@ use crate::domain::compact;
 use crate::domain::event::{Recorded, StreamId};
 use crate::domain::message::{Inbound, LinkName, Outbound, Outcome};
 use crate::domain::phone::PhoneNumber;
+use crate::menu::Session;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
@@ -197,4 +198,29 @@ pub struct Numbers {
 impl Numbers {
     /// Of an empty folder.
     pub const FIRST: Self = Self { step: 1, row: 1 };
+}
+
+/// A phone's USSD session as it is kept between two steps.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SessionRecord {
+    /// The link.
+    pub link: LinkName,
+    /// The network's id; empty once the network has ended it.
+    pub session: String,
+    /// When the last step came, by the clock that governs days.
+    pub at: Moment,
+    /// When it came, by a clock that runs.
+    pub arrived: Moment,
+    /// Steps of the path that have been taken, where the network sends the whole path.
+    pub path: u16,
+    /// Steps taken in all: part of the id of what is said.
+    pub steps: u32,
+    /// The last step typed.
+    pub typed: String,
+    /// It typed a value or said something: the same again at once is the network's doing.
+    pub weighty: bool,
+    /// The screen that answered it.
+    pub screen: String,
+    /// Where the menu stands.
+    pub state: Session,
 }

@@ -104,7 +104,9 @@ pub fn find(
     now: DateTime<Utc>,
 ) -> Result<Option<MessageNo>, StoreError> {
     let newest = span(now);
-    for shelf in [Shelf::Seen(newest), Shelf::Seen(newest.saturating_sub(1))] {
+    // The shelf ahead is there where the clock was put back over a change of shelves.
+    let spans = [newest, newest.saturating_sub(1), newest.saturating_add(1)];
+    for shelf in spans.map(Shelf::Seen) {
         if let Some(message) = find_id(draft, shelf, coop, inbound)? {
             return Ok(Some(message));
         }

@@ -4,6 +4,7 @@
 
 use crate::store::draft::Writes;
 use crate::store::keys::Shelf;
+use crate::store::tip::Tip;
 use crate::store::{StoreError, held};
 use sled::transaction::{ConflictableTransactionError, TransactionError};
 use sled::{Transactional, Tree};
@@ -17,6 +18,7 @@ pub(crate) struct Trees {
     db: sled::Db,
     standing: BTreeMap<Shelf, Tree>,
     seen: Mutex<BTreeMap<u32, Tree>>,
+    tip: Tip,
 }
 
 impl Trees {
@@ -25,9 +27,16 @@ impl Trees {
         let db = sled::Config::new()
             .path(dir)
             .cache_capacity(cache_bytes)
-            .open()?;
+            .open()
+            .map_err(|why| match why {
+                sled::Error::Corruption { .. } => StoreError::Damaged {
+                    folder: dir.display().to_string(),
+                    why: "what is on the disk does not match its checksums".to_owned(),
+                },
+                other => StoreError::Database(other),
+            })?;
         let mut standing = BTreeMap::new();
-        for shelf in Shelf::STANDING {
+        for shelf in Shelf::STANDING.into_iter().chain(Shelf::FOLLOWING) {
             standing.insert(shelf, db.open_tree(shelf.name())?);
         }
         let mut seen = BTreeMap::new();
@@ -40,7 +49,18 @@ impl Trees {
             db,
             standing,
             seen: Mutex::new(seen),
+            tip: Tip::open(dir)?,
         })
+    }
+
+    /// Complains of a database that ends before what was acknowledged.
+    pub(crate) fn compare_tip(&self, found: u64) -> Result<(), StoreError> {
+        self.tip.compare(found)
+    }
+
+    /// Notes how far commits are safe.
+    pub(crate) fn note_tip(&self, step: u64) {
+        self.tip.note(step);
     }
 
     /// All writes in one transaction over their trees: after a crash either all of them are there or none is.

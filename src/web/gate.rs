@@ -8,7 +8,7 @@ use crate::links::http::mapping::{AnswerForm, MessageMapping, ReceiptMapping};
 use crate::links::http::signing::{Signing, StandardWebhooks};
 use crate::links::http::ussd::UssdMapping;
 use crate::web::problem::{Problem, not_found, unauthorised};
-use actix_web::http::header::{AUTHORIZATION, HeaderMap};
+use actix_web::http::header::{AUTHORIZATION, HeaderMap, HeaderValue};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use chrono::{DateTime, Utc};
@@ -121,7 +121,7 @@ impl Doors {
     /// No such link, no secret or a wrong one.
     pub fn call(&self, link: &str, headers: &HeaderMap) -> Result<Caller<'_>, Problem> {
         let door = self.0.get(link).ok_or_else(not_found)?;
-        let given = headers.get(AUTHORIZATION).map(|value| value.as_bytes());
+        let given = headers.get(AUTHORIZATION).map(HeaderValue::as_bytes);
         let (given, right) = match &door.lock {
             Lock::Bearer(right) => (given.and_then(bearer).map(<[u8]>::to_vec), right),
             Lock::Basic(right) => (given.and_then(basic), right),

@@ -3,6 +3,7 @@
 //! A text typed here takes the same way as a posted one. The page needs no script and no outside asset. It does not know what a text means, and
 //! nobody but the demo hangs it in.
 
+pub mod dial;
 pub mod page;
 pub mod thread;
 
@@ -13,6 +14,7 @@ use crate::domain::message::{CoopId, Inbound, LinkName};
 use crate::domain::phone::PhoneNumber;
 use crate::units::day::{farm_day, local_hour};
 use crate::web::inbound::submit;
+use crate::web::phone::dial::{Dials, Line, is_code};
 use crate::web::phone::page::{View, write};
 use crate::web::phone::thread::Threads;
 use crate::web::problem::{Problem, bad_form};
@@ -56,6 +58,7 @@ pub struct Handset {
     notice: &'static str,
     owners: Vec<Owner>,
     threads: Threads,
+    dials: Dials,
     /// Makes each text of this page its own: pressing "send" twice says it twice.
     sent: AtomicU64,
 }
@@ -80,6 +83,7 @@ impl Handset {
             notice,
             owners,
             threads: Threads::default(),
+            dials: Dials::default(),
             sent: AtomicU64::new(0),
         }
     }
@@ -114,6 +118,15 @@ impl Handset {
         }
     }
 
+    fn line<'h>(&'h self, owner: &'h Owner) -> Line<'h> {
+        Line {
+            counter: &self.counter,
+            coop: self.coop,
+            link: &self.link,
+            phone: &owner.number,
+        }
+    }
+
     /// Moves the clock to the next morning and lets the farms wake up.
     fn next_morning(&self) {
         let now = self.clock.now();
@@ -130,6 +143,8 @@ impl Handset {
 pub fn attach(app: &mut ServiceConfig) {
     app.route("/phone", web::get().to(show))
         .route("/phone/send", web::post().to(send))
+        .route("/phone/key", web::post().to(key))
+        .route("/phone/hang-up", web::post().to(hang_up))
         .route("/phone/morning", web::post().to(morning))
         .route("/phone/phone.css", web::get().to(css))
         .route("/phone/phone.js", web::get().to(js));
@@ -149,9 +164,17 @@ struct Typed {
     line: Option<String>,
 }
 
+/// What is typed into a session.
+#[derive(Deserialize)]
+struct Pressed {
+    r#as: String,
+    key: String,
+}
+
 async fn show(chosen: Query<Chosen>, handset: Data<Handset>) -> Result<HttpResponse, Problem> {
     let owner = handset.owner(chosen.r#as.as_deref())?.clone();
     let shown = handset.clone();
+    let screen = handset.dials.screen(&owner.number);
     let body = web::block(move || {
         shown.threads.fetch(&shown.counter, &shown.link);
         let lines = shown.threads.of(&shown.counter, shown.coop, &owner);
@@ -161,6 +184,7 @@ async fn show(chosen: Query<Chosen>, handset: Data<Handset>) -> Result<HttpRespo
             owners: &shown.owners,
             owner: &owner,
             lines: &lines,
+            screen: screen.as_deref(),
             zone: shown.zone,
         })
     })
@@ -192,6 +216,10 @@ async fn send(
             "type a text of at most ten parts, for example C4 12.5",
         ));
     }
+    if is_code(&text) {
+        handset.dials.dial(handset.line(owner), &text).await?;
+        return Ok(back_to(owner));
+    }
     // A minute passes with each text, so that a thread reads in order.
     handset.clock.advance(chrono::Duration::minutes(1));
     let inbound = handset.inbound(owner.number.clone(), text);
@@ -200,6 +228,29 @@ async fn send(
     if owner.member.is_none() {
         handset.threads.keep(&kept, &receipt);
     }
+    Ok(back_to(owner))
+}
+
+async fn key(
+    request: HttpRequest,
+    typed: Form<Pressed>,
+    handset: Data<Handset>,
+) -> Result<HttpResponse, Problem> {
+    from_this_page(&request)?;
+    let owner = handset.owner(Some(&typed.r#as))?;
+    let answered = typed.key.chars().take(TEXT_CHARS_MAX).collect::<String>();
+    handset.dials.answer(handset.line(owner), &answered).await?;
+    Ok(back_to(owner))
+}
+
+async fn hang_up(
+    request: HttpRequest,
+    typed: Form<Chosen>,
+    handset: Data<Handset>,
+) -> Result<HttpResponse, Problem> {
+    from_this_page(&request)?;
+    let owner = handset.owner(typed.r#as.as_deref())?;
+    handset.dials.hang_up(&owner.number);
     Ok(back_to(owner))
 }
 

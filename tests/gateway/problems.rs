@@ -132,7 +132,9 @@ fn each_refusal_has_its_status_and_leaves_no_trace() {
     assert_eq!(answer.header("allow"), Some("POST"));
     let answer = post("/healthz", &[], b"");
     expect(&answer, 405, "method");
-    assert_eq!(answer.header("allow"), Some("GET"));
+    assert_eq!(answer.header("allow"), Some("GET, HEAD"));
+    let answer = call(gateway.address, "HEAD", "/healthz", &[], b"").unwrap();
+    assert_eq!((answer.status, answer.body.as_str()), (200, ""));
     let proxied = [("X-Forwarded-For", "192.0.2.7")];
     expect(
         &call(gateway.address, "GET", "/metrics", &proxied, b"").unwrap(),

@@ -5,7 +5,7 @@ use super::*;
 /// What `rule` says of a file with this text, which gets a head if it has none.
 fn bite(rule: Rule, path: &str, text: &str) -> String {
     let floors =
-        read_floors("// Floor 0: a\npub mod units;\n// Floor 5: b\nmod clock;\nmod store;\n");
+        read_floors("// Floor 0: a\npub mod units;\n// Floor 6: b\nmod clock;\nmod store;\n");
     rule(&floors, &Page { path, text }).join("\n")
 }
 
@@ -17,11 +17,11 @@ fn upward_and_sideways_imports_are_found() {
             "units/mass.rs",
             "//! M.\nuse crate::store::Store;"
         ),
-        "units/mass.rs:2: units (floor 0) may not use store (floor 5)"
+        "units/mass.rs:2: units (floor 0) may not use store (floor 6)"
     );
     assert_eq!(
         bite(imports_go_down, "store.rs", "fn f() -> crate::clock::Clock"),
-        "store.rs:1: store (floor 5) may not use clock (floor 5)"
+        "store.rs:1: store (floor 6) may not use clock (floor 6)"
     );
     assert_eq!(
         bite(imports_go_down, "store.rs", "use crate::units::Grams;"),

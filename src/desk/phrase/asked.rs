@@ -152,7 +152,6 @@ fn implausible(
     most: Grams,
     likely: Option<Grams>,
 ) -> String {
-    let is_nothing = said == Grams::ZERO;
     let is_low = likely.is_some_and(|likely| likely > said);
     let unit = ("unit", unit.to_string().into());
     let said = ("said", said.to_string().into());
@@ -166,7 +165,6 @@ fn implausible(
             let likely = ("likely", likely.to_string().into());
             voice.say(Key::AskImplausibleLikely, &[unit, said, most, likely])
         }
-        None if is_nothing => voice.say(Key::AskImplausibleNothing, &[unit]),
         None => voice.say(Key::AskImplausible, &[unit, said, most]),
     }
 }

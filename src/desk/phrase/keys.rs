@@ -82,7 +82,6 @@ keys! {
     AskImplausible = "ask-implausible",
     AskImplausibleLikely = "ask-implausible-likely",
     AskImplausibleLow = "ask-implausible-low",
-    AskImplausibleNothing = "ask-implausible-nothing",
     AskTooEarly = "ask-too-early",
     AskNotStocked = "ask-not-stocked",
     AskRestock = "ask-restock",

@@ -18,7 +18,12 @@ pub(crate) fn is_stock_size(number: &Number) -> bool {
 
 /// The flies of `dead flies 40g` and `nzi wamekufa 40g` say nothing more. Beside a number they count: `12 flies dead` is no weight.
 pub(crate) fn drop_flies(items: &mut Vec<&(usize, Token)>) {
-    let is_flies = |t: &Token| matches!(t.text.as_str(), "flies" | "fly" | "nzi");
+    let is_flies = |t: &Token| {
+        matches!(
+            t.text.as_str(),
+            "flies" | "fly" | "nzi" | "mouche" | "mouches"
+        )
+    };
     let dead = |k: usize| verb_of(items.get(k).map(|(_, t)| t)) == Some(Verb::Dead);
     let number = |k: usize| is_number(items.get(k).map(|(_, t)| t));
     let bare = |k: Option<usize>| {

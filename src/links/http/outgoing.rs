@@ -219,7 +219,7 @@ impl SendBy {
         match &self.auth {
             Auth::None => {}
             Auth::Bearer(token) => {
-                headers.push(("authorization".to_owned(), format!("Bearer {token}")))
+                headers.push(("authorization".to_owned(), format!("Bearer {token}")));
             }
             Auth::Basic(user, password) => {
                 let pair = STANDARD.encode(format!("{user}:{password}"));

@@ -165,7 +165,7 @@ impl UssdMapping {
         }
         let last = posted.text(&self.last).unwrap_or_default();
         let last = ["true", "1", "yes"].contains(&last.to_ascii_lowercase().as_str())
-            || self.final_words.iter().any(|word| *word == last);
+            || self.final_words.contains(&last);
         Ok(UssdAsked {
             session,
             from,

@@ -4,7 +4,7 @@
 const form = document.getElementById("write");
 const field = document.getElementById("text");
 const count = document.getElementById("count");
-const [one, two] = form.dataset.gsm.split("\u2003").map((letters) => new Set(letters + "\n\r"));
+const [one, two] = (form ? form.dataset.gsm : "\u2003").split("\u2003").map((letters) => new Set(letters + "\n\r"));
 
 // One part carries 160 septets, joined parts 153 each; where a letter is not in the GSM alphabet, 70 and 67 letters.
 function tell() {
@@ -23,8 +23,8 @@ function tell() {
   count.textContent = `${left} left, ${parts} ${parts === 1 ? "part" : "parts"}${unit}`;
 }
 
-field.addEventListener("input", tell);
-field.addEventListener("keydown", (event) => {
+if (field) field.addEventListener("input", tell);
+if (field) field.addEventListener("keydown", (event) => {
   if (event.key === "Enter" && !event.shiftKey && field.value.trim() !== "") {
     event.preventDefault();
     form.requestSubmit();
@@ -32,7 +32,7 @@ field.addEventListener("keydown", (event) => {
 });
 document.querySelector(".try form").addEventListener("submit", (event) => {
   const line = event.submitter && event.submitter.value;
-  if (!line) return;
+  if (!line || !field) return;
   event.preventDefault();
   field.value = line;
   tell();
@@ -40,8 +40,8 @@ document.querySelector(".try form").addEventListener("submit", (event) => {
 });
 document.getElementById("as").addEventListener("change", (event) => event.target.form.requestSubmit());
 const thread = document.getElementById("thread");
-const newest = () => { thread.scrollTop = thread.scrollHeight; };
+const newest = () => { if (thread) thread.scrollTop = thread.scrollHeight; };
 newest();
 // The style may settle after this script has run.
 window.addEventListener("load", newest);
-tell();
+if (field) tell();

@@ -21,18 +21,37 @@ pub struct View<'a> {
     pub owner: &'a Owner,
     /// Its thread, oldest first.
     pub lines: &'a [Bubble],
+    /// The screen of an open session, which stands in the thread's place.
+    pub screen: Option<&'a str>,
     /// For the times of the thread.
     pub zone: Tz,
 }
 
 /// The page with its places named in double braces.
 const PAGE: &str = include_str!("../assets/phone.html");
+/// The handset's glass with the thread, and with a session.
+const THREAD: &str = include_str!("../assets/thread.html");
+const SESSION: &str = include_str!("../assets/session.html");
 
 /// The whole page.
 #[must_use]
 pub fn write(view: &View<'_>) -> String {
     let digits = view.owner.number.full().trim_start_matches('+');
-    let places: [(&str, String); 11] = [
+    let glass = [
+        ("digits", escape(digits)),
+        ("thread", thread(view)),
+        ("gsm", escape(&alphabet())),
+        ("screen", escape(view.screen.unwrap_or_default())),
+    ];
+    let glass = fill(
+        if view.screen.is_some() {
+            SESSION
+        } else {
+            THREAD
+        },
+        &glass,
+    );
+    let places: [(&str, String); 10] = [
         ("notice", escape(view.notice)),
         ("now", view.now.format("%a %-d %B %Y, %H:%M").to_string()),
         ("clock", view.now.format("%H:%M").to_string()),
@@ -41,9 +60,8 @@ pub fn write(view: &View<'_>) -> String {
         ("number", escape(view.owner.number.full())),
         ("label", escape(&view.owner.label)),
         ("about", escape(&view.owner.about)),
-        ("thread", thread(view)),
+        ("glass", glass),
         ("lines", lines(&view.owner.lines)),
-        ("gsm", escape(&alphabet())),
     ];
     fill(PAGE, &places)
 }
@@ -176,6 +194,7 @@ mod tests {
             owners: std::slice::from_ref(&owner),
             owner: &owner,
             lines: &[line],
+            screen: None,
             zone,
         });
         assert!(page.contains("&lt;script&gt;{{notice}}&lt;/script&gt;<time>08:10</time>"));

@@ -1,0 +1,303 @@
+//! Which texts are on their way and what became of each: rows leased from the outbox go in, messages come out, answers go in, fates come out.
+//!
+//! No IO, no clock. The rules: the same message again where the network asked for less; a few times where it had a fault; never where it refused;
+//! and never again by itself where its answer is missing. Does not know sessions.
+
+use crate::links::http::schedule::{Next, after_failure};
+use crate::links::smpp::outgoing::Piece;
+use crate::links::smpp::profile::Ids;
+use crate::links::smpp::receipt::answer_id;
+use crate::links::smpp::status::{self, Meaning};
+use crate::store::outbox::{OutboxId, OutboxRow, Settled};
+use chrono::{DateTime, TimeDelta, Utc};
+use std::collections::{BTreeMap, VecDeque};
+
+/// A fault of the network's is met by so many tries of one message, within one lease.
+const TRIES_MOST: u8 = 3;
+/// A row that was not begun by then goes back: its lease of two minutes must outlast the longest wait for an answer.
+pub const BEGIN_WITHIN: TimeDelta = TimeDelta::seconds(45);
+/// A row of which only some parts went out by then is given up as unknown, before its lease ends.
+const FINISH_WITHIN: TimeDelta = TimeDelta::seconds(110);
+
+/// Why a text will not be whole.
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum Stop {
+    /// The network may have a part.
+    Unknown(String),
+    /// The network refused a part.
+    Refused(String),
+    /// The network had a fault too often.
+    Failed,
+}
+
+#[derive(Debug)]
+struct Going {
+    row: OutboxRow,
+    pieces: Vec<Piece>,
+    leased: DateTime<Utc>,
+    ids: Vec<String>,
+    taken: usize,
+    in_flight: usize,
+    queued: usize,
+    tries: u8,
+    stop: Option<Stop>,
+}
+
+/// The book of one session's texts; it outlives a session, for a part may wait for the next one.
+#[derive(Debug, Default)]
+pub struct Sending {
+    rows: BTreeMap<OutboxId, Going>,
+    queue: VecDeque<(OutboxId, usize)>,
+    tokens: BTreeMap<u64, (OutboxId, usize)>,
+    next_token: u64,
+    fates: Vec<(OutboxRow, Settled)>,
+}
+
+/// What an answer asks of the pace.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Reaction {
+    /// Go on.
+    Fine,
+    /// The network asked for less, or had a fault.
+    SlowDown,
+    /// Not a text of the outbox.
+    NotOurs,
+    /// It was refused.
+    Refused,
+}
+
+impl Sending {
+    /// Rows that have no fate yet.
+    #[must_use]
+    pub fn rows(&self) -> usize {
+        self.rows.len()
+    }
+
+    /// Messages that wait to be sent.
+    #[must_use]
+    pub fn queued(&self) -> usize {
+        self.queue.len()
+    }
+
+    /// A leased row and its messages.
+    pub fn take(&mut self, row: OutboxRow, pieces: Vec<Piece>, now: DateTime<Utc>) {
+        if now >= row.expires {
+            return self.fates.push((row, Settled::Expired));
+        }
+        let (id, queued) = (row.id, pieces.len());
+        self.queue.extend((0..queued).map(|at| (id, at)));
+        let going = Going {
+            row,
+            pieces,
+            leased: now,
+            ids: Vec::new(),
+            taken: 0,
+            in_flight: 0,
+            queued,
+            tries: 0,
+            stop: None,
+        };
+        self.rows.insert(id, going);
+    }
+
+    /// A row that can never be sent.
+    pub fn refuse(&mut self, row: OutboxRow, why: String) {
+        self.fates.push((row, Settled::Dead { why }));
+    }
+
+    /// The next message and the token of its answer.
+    pub fn next_piece(&mut self) -> Option<(u64, Piece)> {
+        while let Some((id, at)) = self.queue.pop_front() {
+            let Some(going) = self.rows.get_mut(&id) else {
+                continue;
+            };
+            let Some(piece) = going.pieces.get(at).cloned() else {
+                continue;
+            };
+            going.queued -= 1;
+            going.in_flight += 1;
+            self.next_token += 1;
+            self.tokens.insert(self.next_token, (id, at));
+            return Some((self.next_token, piece));
+        }
+        None
+    }
+
+    /// The message of `token` was not written after all.
+    pub fn put_back(&mut self, token: u64) {
+        if let Some((id, at)) = self.tokens.remove(&token)
+            && let Some(going) = self.rows.get_mut(&id)
+        {
+            going.in_flight -= 1;
+            going.queued += 1;
+            self.queue.push_front((id, at));
+        }
+    }
+
+    /// The message of `token` can never be written.
+    pub fn unwritable(&mut self, token: u64, why: String, now: DateTime<Utc>) {
+        self.resolve(token, now, |going| {
+            going.stop = Some(Stop::Refused(why));
+            false
+        });
+    }
+
+    /// The network answered.
+    pub fn answered(
+        &mut self,
+        token: u64,
+        status: u32,
+        id: &str,
+        ids: Ids,
+        now: DateTime<Utc>,
+    ) -> Reaction {
+        if !self.tokens.contains_key(&token) {
+            return Reaction::NotOurs;
+        }
+        let meaning = status::meaning(status);
+        self.resolve(token, now, |going| match meaning {
+            Meaning::Taken => {
+                going.taken += 1;
+                if !id.is_empty() {
+                    going.ids.push(answer_id(id, ids));
+                }
+                false
+            }
+            Meaning::SlowDown => going.stop.is_none(),
+            Meaning::TryAgain => {
+                going.tries += 1;
+                if going.tries >= TRIES_MOST && going.stop.is_none() {
+                    going.stop = Some(Stop::Failed);
+                }
+                going.stop.is_none()
+            }
+            Meaning::Refused => {
+                let refused = Stop::Refused(status::said(status));
+                if !matches!(going.stop, Some(Stop::Unknown(_))) {
+                    going.stop = Some(refused);
+                }
+                false
+            }
+        });
+        match meaning {
+            Meaning::Taken => Reaction::Fine,
+            Meaning::Refused => Reaction::Refused,
+            Meaning::SlowDown | Meaning::TryAgain => Reaction::SlowDown,
+        }
+    }
+
+    /// The answer to `token` will not come.
+    pub fn unknown(&mut self, token: u64, why: &str, now: DateTime<Utc>) {
+        let why = why.to_owned();
+        self.resolve(token, now, |going| {
+            going.stop = Some(Stop::Unknown(why));
+            false
+        });
+    }
+
+    /// One message has an outcome; `again` says whether it is to be sent once more.
+    fn resolve(
+        &mut self,
+        token: u64,
+        now: DateTime<Utc>,
+        outcome: impl FnOnce(&mut Going) -> bool,
+    ) {
+        let Some((id, at)) = self.tokens.remove(&token) else {
+            return;
+        };
+        let Some(going) = self.rows.get_mut(&id) else {
+            return;
+        };
+        going.in_flight -= 1;
+        if outcome(going) {
+            going.queued += 1;
+            self.queue.push_front((id, at));
+        }
+        if going.stop.is_some() && going.queued > 0 {
+            // What is left of a text that will not be whole is not sent: nobody could read it.
+            going.queued = 0;
+            self.queue.retain(|(row, _)| *row != id);
+        }
+        if going.in_flight == 0 && going.queued == 0 {
+            self.close(id, now);
+        }
+    }
+
+    fn close(&mut self, id: OutboxId, now: DateTime<Utc>) {
+        let Some(going) = self.rows.remove(&id) else {
+            return;
+        };
+        let parts = u16::try_from(going.pieces.len()).unwrap_or(u16::MAX);
+        let some = || format!("{} of {parts} parts went out", going.taken);
+        let fate = match going.stop {
+            None => Settled::Sent {
+                ids: going.ids,
+                parts,
+            },
+            Some(Stop::Unknown(why)) => Settled::Unknown {
+                why,
+                ids: going.ids,
+                parts,
+            },
+            Some(Stop::Refused(why)) if going.taken == 0 => Settled::Dead { why },
+            Some(Stop::Refused(why)) => Settled::Dead {
+                why: format!("{why}; {}", some()),
+            },
+            Some(Stop::Failed) if going.taken == 0 => {
+                let (expires, attempts) = (going.row.expires, going.row.attempts);
+                match after_failure(now, expires, attempts, None, 0.5) {
+                    Next::Retry(at) => Settled::Retry { at },
+                    Next::Expired => Settled::Expired,
+                    Next::GiveUp => Settled::Dead {
+                        why: "the network had a fault at every try".to_owned(),
+                    },
+                }
+            }
+            Some(Stop::Failed) => Settled::Unknown {
+                why: format!("the network had a fault; {}", some()),
+                ids: going.ids,
+                parts,
+            },
+        };
+        self.fates.push((going.row, fate));
+    }
+
+    /// Gives back at `now`, due at `due`, what was not begun in time; all that was not begun, where `all` says so. Texts of which only some parts
+    /// went out are given up before their lease ends.
+    pub fn give_back(&mut self, all: bool, due: DateTime<Utc>, now: DateTime<Utc>) {
+        let mut back = Vec::new();
+        let mut stuck = Vec::new();
+        for (id, going) in self.rows.iter().filter(|(_, going)| going.in_flight == 0) {
+            let age = now - going.leased;
+            if going.taken == 0 && (all || age >= BEGIN_WITHIN) {
+                back.push(*id);
+            } else if going.taken > 0 && age >= FINISH_WITHIN {
+                stuck.push(*id);
+            }
+        }
+        self.queue
+            .retain(|(id, _)| !back.contains(id) && !stuck.contains(id));
+        for id in back {
+            if let Some(going) = self.rows.remove(&id) {
+                let fate = if due < going.row.expires {
+                    Settled::Retry { at: due }
+                } else {
+                    Settled::Expired
+                };
+                self.fates.push((going.row, fate));
+            }
+        }
+        for id in stuck {
+            if let Some(going) = self.rows.get_mut(&id) {
+                let why = "the connection was lost between its parts".to_owned();
+                going.stop = Some(Stop::Unknown(why));
+            }
+            self.close(id, now);
+        }
+    }
+
+    /// Fates since the last call.
+    pub fn take_fates(&mut self) -> Vec<(OutboxRow, Settled)> {
+        std::mem::take(&mut self.fates)
+    }
+}

@@ -1,0 +1,13 @@
+//! The cooperative's room from outside: who may open what, forms that are not ours, wrong passwords, planted sessions.
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    reason = "a failed unwrap is a failed test"
+)]
+
+#[path = "console/browser.rs"]
+mod browser;
+#[path = "console/doors.rs"]
+mod doors;
+#[path = "console/pages.rs"]
+mod pages;
