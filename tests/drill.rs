@@ -8,6 +8,7 @@
     reason = "a failed unwrap is a failed test"
 )]
 
+#[allow(dead_code, reason = "each test uses its own part of it")]
 #[path = "gateway/child.rs"]
 mod child;
 

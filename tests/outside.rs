@@ -5,6 +5,7 @@
     reason = "a failed unwrap is a failed test"
 )]
 
+#[allow(dead_code, reason = "each test uses its own part of it")]
 #[path = "gateway/child.rs"]
 mod child;
 #[path = "gateway/drain.rs"]
@@ -19,3 +20,5 @@ mod outcomes;
 mod problems;
 #[path = "gateway/sending.rs"]
 mod sending;
+#[path = "gateway/ussd.rs"]
+mod ussd;

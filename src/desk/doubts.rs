@@ -63,6 +63,11 @@ impl Work<'_> {
                 .take(OPTIONS_MAX / 2)
                 .map(ToString::to_string),
         );
+        let may_be_yes = match doubt.why {
+            Why::Unsure | Why::CheckLetter => false,
+            Why::WeightForMany => !lost,
+            _ => true,
+        };
         self.hold(Held::Doubt {
             why: doubt.why,
             // A number that may be a cage makes the question one about more than its cage.
@@ -71,12 +76,7 @@ impl Work<'_> {
             options,
             likely: match possible.as_slice() {
                 // A negated line must not be saved by a careless `yes`, nor one whose letter says that the cage is another.
-                [(_, events)]
-                    if !matches!(doubt.why, Why::Unsure | Why::CheckLetter)
-                        && !(lost && doubt.why == Why::WeightForMany) =>
-                {
-                    events.clone()
-                }
+                [(_, events)] if may_be_yes => events.clone(),
                 _ => Vec::new(),
             },
         });

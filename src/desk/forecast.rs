@@ -1,6 +1,6 @@
 //! From a farm's record to what its cages will give: the one place where the desk meets the sums.
 //!
-//! What is believed of a cage is kept with its run, see [`crate::desk::learning`]. This room does not word or judge anything.
+//! What is believed of a cage is kept with its run, see `desk::learning`. This room does not word or judge anything.
 
 use crate::biology::belief::Surprise;
 use crate::biology::degree_days::DayRange;

@@ -24,7 +24,7 @@ pub(crate) enum Backing {
 /// Records in order, from either end.
 enum Entries {
     None,
-    Trees(sled::Iter),
+    Trees(Box<sled::Iter>),
     Memory(std::vec::IntoIter<(IVec, IVec)>),
 }
 
@@ -113,7 +113,7 @@ impl Store {
         match &self.backing {
             Backing::Trees(trees) => trees
                 .range(shelf, from, to)
-                .map_or(Entries::None, Entries::Trees),
+                .map_or(Entries::None, |entries| Entries::Trees(Box::new(entries))),
             Backing::Memory(disk) => Entries::Memory(disk.range(shelf, from, to).into_iter()),
         }
     }

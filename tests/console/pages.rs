@@ -95,7 +95,7 @@ fn sums_of_wards_are_those_of_the_record_after_corrections_and_moves() {
         house
             .counter
             .harvests_of(COOP, no, &mut |row| {
-                record += u64::from(row.grams.hundredths())
+                record += u64::from(row.grams.hundredths());
             })
             .unwrap();
     }

@@ -148,6 +148,9 @@ fn check(killed: &Killed, name: &str, damage: impl Fn(&mut Vec<u8>)) -> Said {
     Said::Whole
 }
 
+/// What is done to a file's bytes.
+type Damage<'d> = &'d dyn Fn(&mut Vec<u8>);
+
 #[test]
 fn damage_is_told_and_never_a_silent_loss_and_the_backup_is_a_way_back() {
     let killed = killed();
@@ -159,7 +162,7 @@ fn damage_is_told_and_never_a_silent_loss_and_the_backup_is_a_way_back() {
     for no in 0..DAMAGES {
         let at = rng.random_range(0..=end);
         let tail = end - rng.random_range(0..end / 2);
-        let kinds: [(&str, &dyn Fn(&mut Vec<u8>)); 3] = [
+        let kinds: [(&str, Damage<'_>); 3] = [
             ("flipped", &|bytes| bytes[at] ^= 0x55),
             ("cut", &|bytes| bytes.truncate(tail)),
             ("zeroed", &|bytes| bytes[tail..].fill(0)),

@@ -1,7 +1,6 @@
 //! The built binary as a child process, and the few lines of HTTP/1.1 (RFC 9112) that the tests speak to it.
 //!
 //! One request a connection, so that the end of the stream ends the answer.
-#![allow(dead_code, reason = "each test uses its own part of this")]
 
 use serde_json::Value;
 use std::io::{BufRead, BufReader, Read, Write};

@@ -130,3 +130,29 @@ fn a_step_that_comes_twice_does_not_advance_twice_and_a_redial_goes_on() {
     let back = phones.step("e", "103", "*40123#", path(&["2", "0"])).text;
     assert!(back.starts_with("Ziwani"), "{back}");
 }
+
+#[test]
+fn who_wants_copies_gets_what_was_saved_as_an_sms_too() {
+    use clutchline::domain::message::LinkName;
+    let phones = Phones::new();
+    phones.text("101", "C4 stock 8000 -18");
+    let north = LinkName("north".to_owned());
+    let copies = || phones.counter.lease(&north, "test", 10).unwrap();
+    phones.dial("a", "101", "*40123*2*1*1*1#");
+    assert_eq!(copies(), [], "nobody asked for copies");
+    phones.dial("b", "101", "*40123#");
+    for key in ["5", "5", "2", "1"] {
+        phones.key("b", "101", key);
+    }
+    let screen = phones.dial("c", "101", "*40123*2*2*1*1#");
+    let sent = copies();
+    let [copy] = &sent[..] else {
+        panic!("{sent:?}");
+    };
+    assert!(
+        copy.outbound.text.starts_with("Saved C4 water."),
+        "{}",
+        copy.outbound.text
+    );
+    assert!(screen.starts_with("Saved C4 water."), "{screen}");
+}

@@ -62,7 +62,7 @@ fn a_centre_of_an_unknown_authority_gets_no_password() {
     let door = TcpListener::bind("127.0.0.1:0").unwrap();
     let address = door.local_addr().unwrap().to_string();
     let rig = Rig::start(dir.path(), &address, |link| {
-        link.smpp.tls = "roots".to_owned()
+        link.smpp.tls = "roots".to_owned();
     });
     let connection = ServerConnection::new(config()).unwrap();
     let mut stream = StreamOwned::new(connection, door.accept().unwrap().0);

@@ -76,7 +76,7 @@ pub enum Event {
     Bound(String),
     /// A text of ours was answered.
     Answered {
-        /// As given to [`Session::submit`].
+        /// As given to `Session::submit`.
         token: u64,
         /// Its status.
         status: u32,
@@ -85,12 +85,12 @@ pub enum Event {
     },
     /// The answer to a text of ours will not come: the network may have it.
     Unknown {
-        /// As given to [`Session::submit`].
+        /// As given to `Session::submit`.
         token: u64,
         /// What happened.
         why: &'static str,
     },
-    /// A message of the peer's. To be answered by [`Session::answer`] once it is kept.
+    /// A message of the peer's. To be answered by `Session::answer` once it is kept.
     Came {
         /// Whose answer.
         sequence: u32,
