@@ -8,10 +8,11 @@ use crate::simulator::VARIANTS;
 use std::fmt::Write as _;
 use std::path::Path;
 
-const FARMS: u64 = 300;
+pub(crate) const FARMS: u64 = 300;
 /// Of each variant: some 300 cages an issue day.
 const VARIANT_FARMS: u64 = 80;
-pub(crate) const FIRST_SEED: u64 = 100_000;
+/// Farms that nothing was chosen on: 100,000 and on were looked at while the doubt about a life's end and the weight of the noise's prior were chosen.
+pub(crate) const FIRST_SEED: u64 = 200_000;
 const RUNNING: usize = 4;
 
 /// Works out the table and writes `docs/forecast-report.md`.
@@ -130,7 +131,7 @@ fn table_of(variants: &[(&str, Tally, Tally)]) -> String {
 const VARIANTS_HEAD: &str = "
 ## Where farms are otherwise
 
-Nothing was fitted to these; each pushes one thing to where the usual draw does not go. 80 farms each, with and without temperatures. Where an oracle that knows all but
+Each pushes one thing to where the usual draw does not go. 80 farms each, with and without temperatures. Where an oracle that knows all but
 the weather's noise comes near a bound itself (last column, against the last three harvests), the noise and not the model is what is measured.
 
 | farms | temperatures | last three | average | same kind | coverage, least and most of six days | spent: middle, high (g) | harvests to one false warning | spells warned of | oracle |
@@ -148,6 +149,16 @@ table's), timing, shape of emergence, spread, laying age, noise, trouble and ret
 Truth is the eggs laid in the seven days after the issue day. Coverage counts cages for which the same kind's average still expects 0.5 g and whose truth
 exceeds 0.05 g or whose upper bound exceeds 0.3 g. Spent cages are those of which the average expects less than 0.5 g and that lay less than 0.3 g. A spell counts where 1 g or more was at stake up to its
 third harvest; a warning is false where no spell touches the days that the harvest covers and 0.3 g or more was expected.
+
+What to hold against these figures:
+
+- The error against the average of both kinds is about 0.51: the bound of 0.50 is missed. On other sets of 300 farms it was 0.484 (seeds from 100000) and 0.504 (from 1); a set moves it by 0.01 to 0.02.
+- The simulator's day noise was drawn from 0.12 to 0.40 before and is drawn from 0.07 to 0.24 now, so that an oracle's error is about that of the simulator on which the bounds were set (0.09). That, not the model,
+  is most of the difference to earlier reports: with the earlier draw that row was 0.54 to 0.55, and \"rougher days\" below still has it, with more false warnings than allowed.
+- The noise's prior weight and `shape_doubt` were chosen for coverage, looking at 150 farms from seed 100000. The farms below were not looked at for it.
+- `clutchline forecast` and this page learn from whole finished runs. Messages start from lessons (docs/model.md, section 4), which on 150 farms from seed 100000 had errors 0.209, 0.492 and 0.648 where whole
+  runs had 0.203, 0.480 and 0.632, and ranges that were too wide (0.87 to 0.91 inside).
+- Without temperatures, the average of both kinds and the share of spells warned of miss their bounds.
 
 ";
 
