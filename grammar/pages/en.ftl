@@ -1,6 +1,6 @@
 # Texts of the cooperative's room.
 lang-own-name = English
-room = Clutchline
+room = clutchline
 skip = Go to the page
 nav-label = Pages
 nav-today = Today

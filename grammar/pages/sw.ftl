@@ -1,6 +1,6 @@
 # Maandishi ya chumba cha ushirika.
 lang-own-name = Kiswahili
-room = Clutchline
+room = clutchline
 skip = Nenda kwenye ukurasa
 nav-label = Kurasa
 nav-today = Leo
