@@ -52,6 +52,17 @@ fn open(dir: &Path, clock: &Clock) -> Counter {
     Counter::open(dir, settings(), clock.clone()).unwrap()
 }
 
+/// The database itself, once whoever closed it has let go of its lock: its own threads end a moment later.
+fn raw(dir: &Path) -> sled::Db {
+    for _ in 0..100_000 {
+        match sled::open(dir) {
+            Err(sled::Error::Io(_)) => std::thread::yield_now(),
+            other => return other.unwrap(),
+        }
+    }
+    panic!("{} stays locked", dir.display());
+}
+
 fn message(id: Option<&str>, from: &str, text: &str, sent_at: Option<DateTime<Utc>>) -> Inbound {
     Inbound {
         link: LinkName("web".to_owned()),

@@ -278,7 +278,7 @@ fn damage_is_found_by_a_check_and_a_damaged_state_is_made_again() {
     let counter = village(dir.path(), &clock);
     let farm = counter.farm(COOP, MemberNo(1001)).unwrap();
     counter.close().unwrap();
-    let db = sled::open(dir.path().join("store")).unwrap();
+    let db = raw(&dir.path().join("store"));
     // Cooperative 1, farms are kind 3.
     for (tree, start) in [("states", [0, 1, 3]), ("messages", [0, 1, 0])] {
         let tree = db.open_tree(tree).unwrap();

@@ -8,7 +8,7 @@ use std::fs;
 /// Turns every state of a closed folder into one of form 1: the head as it is, then a shape that no program reads any more.
 fn age_states(dir: &Path) -> usize {
     const HEAD: usize = 5;
-    let db = sled::open(dir.join("store")).unwrap();
+    let db = raw(&dir.join("store"));
     let states = db.open_tree("states").unwrap();
     let all: Vec<(sled::IVec, sled::IVec)> = states.iter().map(Result::unwrap).collect();
     for (key, bytes) in &all {
