@@ -178,6 +178,8 @@ impl Orders<'_> {
                 // A bare `temp` has been looked at as a temperature already.
                 let topic = match first.map(|t| &t.kind) {
                     Some(Kind::BadTemperature) => Some((Verb::Temp, Manner::Plain)),
+                    // `msaada weka pupa`: the keyword has two words.
+                    Some(Kind::Word(Meaning::Put)) => Some((Verb::Stock, Manner::Plain)),
                     _ => verb(first),
                 };
                 self.reading
@@ -185,6 +187,12 @@ impl Orders<'_> {
                     .push(Order::Help(topic.map(|(verb, _)| verb)));
                 let upto = rest.iter().position(names).map_or(0, |p| p + 1);
                 tokens.drain(..=if topic.is_some() { upto } else { 0 });
+                let pupae = |t: &Token| t.kind == Kind::Word(Meaning::Pupae);
+                if topic.map(|(verb, _)| verb) == Some(Verb::Stock)
+                    && tokens.first().is_some_and(pupae)
+                {
+                    tokens.remove(0);
+                }
             }
             Verb::Plan => self.plan(&rest),
             Verb::Away => self.away(tokens, &rest),

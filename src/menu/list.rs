@@ -79,7 +79,9 @@ pub(crate) fn choices(view: &View<'_>, list: &List) -> Vec<Choice> {
         List::Help => VERBS
             .iter()
             .map(|row| {
-                let line = format!("{} {}", view.word(Verb::Help), view.word(row.verb));
+                // The English word: one word in each case, and read in every language.
+                let topic = Lexicon::builtin().word(row.verb, Lang::EN);
+                let line = format!("{} {topic}", view.word(Verb::Help));
                 (view.word(row.verb), Goes::Say(line))
             })
             .collect(),
