@@ -8,18 +8,22 @@ pub mod audit;
 pub mod chart;
 pub mod entrance;
 pub mod entry;
+pub mod export;
 pub mod farm;
 pub mod farms;
 pub mod fields;
 pub mod frame;
+pub mod live;
 pub mod lockout;
 pub mod password;
 pub mod routes;
+mod sent;
 pub mod sessions;
 pub mod shown;
 pub mod signing;
 pub mod supply;
 pub mod today;
+pub mod tokens;
 pub mod totp;
 pub mod visit;
 pub mod words;
@@ -30,7 +34,8 @@ use crate::console::sessions::Sessions;
 use crate::console::words::Texts;
 use crate::counter::Counter;
 use std::collections::BTreeMap;
-use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use tokio::sync::Semaphore;
 
 /// Everything that the pages share.
 pub struct Console {
@@ -44,7 +49,16 @@ pub struct Console {
     lockout: Mutex<Lockout>,
     /// The last step of the second factor that each user has used: a code counts once.
     codes_used: Mutex<BTreeMap<String, i64>>,
+    /// Files that are made at once.
+    pub(crate) files: Arc<Semaphore>,
+    /// Streams of events that are open at once.
+    pub(crate) streams: Arc<Semaphore>,
 }
+
+/// Files made at once: each holds a thread and reads every farm; a cooperative's month end asks for a few, one after the other.
+const FILES_MAX: usize = 2;
+/// Open streams: a cooperative's staff with some pages each. Whoever comes later has a page that stands still.
+const STREAMS_MAX: usize = 64;
 
 fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
@@ -62,6 +76,8 @@ impl Console {
             sessions: Mutex::new(Sessions::default()),
             lockout: Mutex::new(Lockout::default()),
             codes_used: Mutex::new(BTreeMap::new()),
+            files: Arc::new(Semaphore::new(FILES_MAX)),
+            streams: Arc::new(Semaphore::new(STREAMS_MAX)),
         }
     }
 }

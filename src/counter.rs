@@ -21,6 +21,7 @@ mod recount;
 mod rounds;
 pub mod settings;
 pub mod side_door;
+pub mod tokens;
 pub mod users;
 pub mod ussd;
 mod views;

@@ -37,10 +37,11 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
         who.user
             .sees(Some(row.ward.as_str()).filter(|ward| !ward.is_empty()))
     };
+    let wards = (!who.user.wards.is_empty()).then_some(who.user.wards.as_slice());
     let wanted: String = visit.query.get("q").chars().take(40).collect();
     let after = visit.query.get("after").parse().unwrap_or(0);
     let mut rows = match wanted.parse() {
-        _ if wanted.is_empty() => counter.farm_page(who.coop, MemberNo(after), PAGE + 1, &sees)?,
+        _ if wanted.is_empty() => counter.farm_page(who.coop, MemberNo(after), PAGE + 1, wards)?,
         Ok(no) => {
             let found = counter.farm_row(who.coop, MemberNo(no))?;
             found
@@ -49,7 +50,7 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
                 .map(|row| (MemberNo(no), row))
                 .collect()
         }
-        Err(_) => counter.farms_named(who.coop, &wanted, PAGE + 1, &sees)?,
+        Err(_) => counter.farms_named(who.coop, &wanted, PAGE + 1, wards)?,
     };
     let more = rows.len() > PAGE;
     rows.truncate(PAGE);

@@ -4,7 +4,7 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::visit::Visit;
-use crate::console::{audit, entry, farm, farms, signing, supply, today};
+use crate::console::{audit, entry, export, farm, farms, live, signing, supply, today, tokens};
 use crate::domain::user::Power;
 
 /// Where the room begins.
@@ -94,6 +94,12 @@ pub const ROUTES: &[Route] = &[
     post("/console/unreadable/{}/aside", OFFICER, entry::aside),
     get("/console/account", VIEWER, signing::account),
     post("/console/account/password", VIEWER, signing::new_password),
+    get("/console/live", VIEWER, live::stream),
+    get("/console/export", OFFICER, export::page),
+    get("/console/export/file", OFFICER, export::file),
+    get("/console/tokens", MANAGER, tokens::page),
+    post("/console/tokens", MANAGER, tokens::make),
+    post("/console/tokens/{}/{}/revoke", MANAGER, tokens::revoke),
     get("/console/audit", MANAGER, audit::page),
 ];
 

@@ -4,6 +4,7 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
+use crate::console::live;
 use crate::console::shown::{grams, reason};
 use crate::console::visit::Visit;
 use crate::console::words::Words;
@@ -60,12 +61,10 @@ pub fn home(_visit: &Visit<'_>) -> Result<Answer, Refused> {
 /// # Errors
 /// When the store fails.
 pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
+    let mark = visit.counter().mark();
     let view = view(visit)?;
-    Ok(frame::page(
-        visit,
-        &visit.words.t("nav-today"),
-        render(&visit.words, &view),
-    ))
+    let middle = live::marked(mark, &render(&visit.words, &view));
+    Ok(frame::page(visit, &visit.words.t("nav-today"), middle))
 }
 
 fn view(visit: &Visit<'_>) -> Result<View, Refused> {

@@ -76,6 +76,7 @@ fn kind(shelf: Shelf, key: &[u8]) -> Kind {
         | Shelf::Ranks
         | Shelf::WardDays
         | Shelf::Names
+        | Shelf::ByWard
         | Shelf::Stale
         | Shelf::Threads
         | Shelf::Unread => Kind::Nothing,

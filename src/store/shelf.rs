@@ -33,7 +33,7 @@ pub enum Shelf {
     Ledger,
     /// USSD sessions, by phone.
     Sessions,
-    /// Rows of farms as pages show them, by cooperative and farm. This shelf and the next six follow from the others and are not exported.
+    /// Rows of farms as pages show them, by cooperative and farm. This shelf and the next seven follow from the others and are not exported.
     FarmRows,
     /// Farms that somebody should look at, by ward, most at stake first.
     Ranks,
@@ -41,6 +41,8 @@ pub enum Shelf {
     WardDays,
     /// Farms by name.
     Names,
+    /// Farms by ward, by number and by name.
+    ByWard,
     /// Farms whose rows are behind the record.
     Stale,
     /// Messages by member and by farm that they changed.
@@ -71,11 +73,12 @@ impl Shelf {
     ];
 
     /// Shelves that follow from the others.
-    pub const FOLLOWING: [Self; 7] = [
+    pub const FOLLOWING: [Self; 8] = [
         Self::FarmRows,
         Self::Ranks,
         Self::WardDays,
         Self::Names,
+        Self::ByWard,
         Self::Stale,
         Self::Threads,
         Self::Unread,
@@ -107,6 +110,7 @@ impl Shelf {
             Self::Stale => 19,
             Self::Unread => 20,
             Self::Threads => 21,
+            Self::ByWard => 22,
         }
     }
 
@@ -132,6 +136,7 @@ impl Shelf {
             Self::Ranks => "ranks".to_owned(),
             Self::WardDays => "ward-days".to_owned(),
             Self::Names => "names".to_owned(),
+            Self::ByWard => "by-ward".to_owned(),
             Self::Stale => "stale".to_owned(),
             Self::Threads => "threads".to_owned(),
             Self::Unread => "unread".to_owned(),
