@@ -9,5 +9,7 @@
 mod browser;
 #[path = "console/doors.rs"]
 mod doors;
+#[path = "console/exports.rs"]
+mod exports;
 #[path = "console/pages.rs"]
 mod pages;
