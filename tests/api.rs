@@ -52,6 +52,8 @@ pub(crate) fn filled() -> House {
         let grams = if days_ago < 7 { 0.4 } else { grams };
         say(&house, 2002, days_ago, &format!("C1 {grams}"));
     }
+    say(&house, 2001, 2, "temp 19-29");
+    say(&house, 2001, 2, "C1 dead 3");
     say(&house, 2002, 0, "qwrt plmk");
     house.counter.follow(COOP, 100).unwrap();
     house
@@ -90,6 +92,9 @@ fn everything_that_is_given_is_as_the_table_says() {
         assert!(found.is_empty(), "{}: {found:?}", endpoint.id);
     }
     assert!(given > 40, "only {given} rows were looked at");
+    let care = program.get("/api/v1/care").body;
+    assert!(rows(&care).iter().any(|row| row["value"] == "19 to 29"), "{care}");
+    assert!(rows(&care).iter().any(|row| row["value"] == 3.0), "{care}");
     let today = program.get("/api/v1/today").body;
     assert_eq!(today["needs"][0]["member"], 2002, "{today}");
     assert_eq!(today["needs"][0]["reasons"][0]["why"], "missing");

@@ -61,7 +61,6 @@ fn a_morning_in_the_room_and_every_page_of_it() {
         "link": of("link"),
         "secret": of("secret"),
         "sender": "+255700000101",
-        "member": "2071",
         "routes": gets.map(|route| route.path).collect::<Vec<_>>(),
         "columns": Sheet::Harvests.columns(),
         "axe": axe,

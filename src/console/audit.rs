@@ -26,7 +26,7 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
     let trail = visit.counter().trail(coop, ROWS_MAX)?;
     let middle = html! {
         h2 { (words.t("users")) }
-        div.wide { table {
+        div.wide tabindex="0" { table {
             thead { tr { th { (words.t("user")) } th { (words.t("role")) } th { (words.t("wards")) } th { (words.t("enters-as")) } } }
             tbody {
                 @for (login, user) in &users {
@@ -42,7 +42,7 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
         p.hint { (words.t("users-hint")) }
         p { a href="/console/tokens" { (words.t("tokens")) } }
         h2 { (words.t("trail")) }
-        div.wide { table {
+        div.wide tabindex="0" { table {
             thead { tr { th { (words.t("when")) } th { (words.t("user")) } th { (words.t("what")) } th { (words.t("member")) } th { (words.t("before")) } th { (words.t("after")) } } }
             tbody { @for row in &trail { (line(words, row, &row.at.with_timezone(&zone).format("%Y-%m-%d %H:%M").to_string())) } }
         } }
@@ -57,7 +57,7 @@ fn line(words: &Words<'_>, row: &TrailRow, when: &str) -> Markup {
     };
     html! {
         tr {
-            td { (when) }
+            td.d { (when) }
             td { (row.login.as_str()) }
             td { (words.t(what_key(&row.event))) }
             td { @if let Some(no) = deed.and_then(|deed| deed.member) { a href=(format!("/console/farms/{no}")) { (no) } } }

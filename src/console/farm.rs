@@ -140,14 +140,14 @@ fn cage(words: &Words<'_>, lane: &Lane, today: FarmDay) -> Markup {
                     ]))
                     @if run.kind == StockKind::Mixed { " " span.tag { (words.t("mixed")) } }
                 }
-                (draw(words, lane, run, today))
+                div.wide.chart tabindex="0" { (draw(words, lane, run, today)) }
             }
         }
     }
 }
 
 const WIDTH: f64 = 960.0;
-const HEIGHT: f64 = 96.0;
+const HEIGHT: f64 = 108.0;
 const LEFT: f64 = 52.0;
 const FLOOR: f64 = 76.0;
 
@@ -205,7 +205,9 @@ fn draw(words: &Words<'_>, lane: &Lane, run: &LaneRun, today: FarmDay) -> Markup
             }
             @if inside(&today) { line.now x1=(one(x(age(today) + 1))) x2=(one(x(age(today) + 1))) y1="4" y2=(FLOOR) {} }
             @for week in (0..days).step_by(7) {
-                text.quiet x=(one(x(week))) y=(HEIGHT - 2.0) { ((run.stocked + Duration::days(week)).format("%d.%m.")) }
+                // The last date ends where the lane does.
+                @let last = x(week) > WIDTH - 60.0;
+                text.quiet x=(one(if last { WIDTH - 4.0 } else { x(week) })) y=(HEIGHT - 3.0) text-anchor=[last.then_some("end")] { ((run.stocked + Duration::days(week)).format("%d.%m.")) }
             }
         }
     }

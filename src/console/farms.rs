@@ -71,7 +71,7 @@ pub fn render(words: &Words<'_>, view: &View) -> Markup {
             button type="submit" { (words.t("find")) }
         }
         @if view.rows.is_empty() { p { (words.t("farms-none")) } }
-        @else { div.wide { table {
+        @else { div.wide tabindex="0" { table {
             thead { tr {
                 th { (words.t("number")) } th { (words.t("name")) } th { (words.t("ward")) } th.n { (words.t("cages-running")) }
                 th.n { (words.t("last-7-days")) } th.n { (words.t("at-stake")) } th { (words.t("last-entry")) }

@@ -43,7 +43,7 @@ pub fn page(visit: &Visit<'_>, title: &str, middle: Markup) -> Answer {
             }
             body {
                 a.skip href="#main" { (words.t("skip")) }
-                @if let Some(notice) = visit.console.notice { p.notice { (notice) } }
+                @if let Some(notice) = visit.console.notice { aside.notice { (notice) } }
                 header.top {
                     p.room { (words.t("room")) }
                     @if power.is_some() {

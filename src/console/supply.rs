@@ -98,7 +98,7 @@ pub fn render(words: &Words<'_>, view: &View) -> Markup {
         }
         p.hint { (words.t("band-hint")) }
         h2 { (title) }
-        (days(&words.t("supply-chart"), &chart(view), view.today, None, 280.0))
+        div.wide.chart tabindex="0" { (days(&words.t("supply-chart"), &chart(view), view.today, None, 280.0)) }
         ul.key {
             li { svg viewBox="0 0 20 12" aria-hidden="true" { rect.bar x="5" y="0" width="10" height="12" {} } (words.t("taken")) }
             li { svg viewBox="0 0 20 12" aria-hidden="true" { rect.band x="0" y="0" width="20" height="12" {} } (words.t("expected-band")) }
@@ -128,7 +128,7 @@ fn chart(view: &View) -> Vec<ChartDay> {
 
 fn by_ward(words: &Words<'_>, view: &View) -> Markup {
     html! {
-        div.wide { table {
+        div.wide tabindex="0" { table {
             thead { tr {
                 th { (words.t("ward")) } th.n { (words.t("farms")) } th.n { (words.t("cages-running")) }
                 th.n { (words.t("last-7-days")) } th.n { (words.t("next-14-days")) }
@@ -174,14 +174,14 @@ fn looked_back(words: &Words<'_>, view: &View) -> Markup {
 
 fn by_day(words: &Words<'_>, view: &View) -> Markup {
     html! {
-        div.wide { table {
+        div.wide tabindex="0" { table {
             thead { tr {
                 th { (words.t("day")) } th.n { (words.t("taken")) } th.n { (words.t("expected-band")) } th.n { (words.t("was-expected")) }
             } }
             tbody {
                 @for (on, row) in view.days.iter().rev() {
                     tr {
-                        td { (day(words, *on)) }
+                        td.d { (day(words, *on)) }
                         td.n { @if *on <= view.today { (grams(row.taken)) } }
                         td.n { @if *on > view.today { @let (low, _, high) = row.expected.range(); (grams_of(low)) " – " (grams_of(high)) } }
                         td.n { @if row.was_expected.mean > 0 { @let (low, _, high) = row.was_expected.range(); (grams_of(low)) " – " (grams_of(high)) } }

@@ -15,6 +15,8 @@ pub enum Kind {
     Whole,
     /// Grams, or a share in per cent.
     Number,
+    /// A number, or letters where one number does not say it.
+    NumberOrText,
     /// `2026-03-10`.
     Day,
     /// `2026-03`.
@@ -84,6 +86,7 @@ fn of(field: &Field) -> Value {
         Kind::Word(words) => json!({"type": "string", "enum": words}),
         Kind::Whole => json!({"type": "integer"}),
         Kind::Number => json!({"type": "number"}),
+        Kind::NumberOrText => json!({"type": ["number", "string"]}),
         Kind::Day => json!({"type": "string", "format": "date"}),
         Kind::Month => json!({"type": "string", "pattern": MONTH}),
         Kind::Moment => json!({"type": "string", "format": "date-time"}),
@@ -94,9 +97,13 @@ fn of(field: &Field) -> Value {
     };
     if let Some(schema) = schema.as_object_mut() {
         if field.nullable {
-            if let Some(kind) = schema.get("type").cloned() {
-                schema.insert("type".to_owned(), json!([kind, "null"]));
-            }
+            let mut kinds = match schema.get("type") {
+                Some(Value::Array(kinds)) => kinds.clone(),
+                Some(kind) => vec![kind.clone()],
+                None => Vec::new(),
+            };
+            kinds.push("null".into());
+            schema.insert("type".to_owned(), kinds.into());
             if let Some(words) = schema.get_mut("enum").and_then(Value::as_array_mut) {
                 words.push(Value::Null);
             }
@@ -136,6 +143,7 @@ fn wrong(kind: Kind, value: &Value) -> Vec<String> {
         Kind::Word(words) => text.is_some_and(|text| words.contains(&text)),
         Kind::Whole => value.is_i64() || value.is_u64(),
         Kind::Number => value.is_number(),
+        Kind::NumberOrText => value.is_number() || text.is_some(),
         Kind::Day => text.is_some_and(|text| text.parse::<chrono::NaiveDate>().is_ok()),
         Kind::Month => text.is_some_and(|text| crate::sheets::Month::read(text).is_some()),
         Kind::Moment => text.is_some_and(|text| text.parse::<chrono::DateTime<chrono::Utc>>().is_ok()),

@@ -224,7 +224,7 @@ const CARE: &[Field] = &[
     maybe("cage", Kind::Text, "The cage; null of what concerns the farm"),
     field("day", Kind::Day, "Day"),
     field("what", Kind::Text, "What was done or seen"),
-    maybe("value", Kind::Number, "Grams of dead flies"),
+    maybe("value", Kind::NumberOrText, "Grams of dead flies, or the least and the most of a thermometer, such as 19 to 29"),
     maybe("entered_by", Kind::Whole, "The member who entered it"),
     maybe("message", Kind::Whole, "The message's number"),
 ];
