@@ -20,7 +20,7 @@ use std::sync::Arc;
 /// Months to choose from: a year to look back on.
 const MONTHS: usize = 13;
 /// Farms that a month is summed up of while somebody waits for the page: a second's reading. Larger cooperatives take the file.
-const FARMS_SUMMED: u64 = 2_000;
+const FARMS_SUMMED: u64 = 1_000;
 
 /// The page.
 ///

@@ -33,7 +33,7 @@ const DRAWN_MAX: usize = 24;
 pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
     let member = visit.member_in(0)?;
     let (who, counter) = (visit.who()?, visit.counter());
-    counter.follow(who.coop, crate::console::today::FOLLOWED)?;
+    counter.follow_farm(who.coop, member.number)?;
     let row = counter.farm_row(who.coop, member.number)?;
     let lanes = counter.lanes(who.coop, member.number)?;
     let thread = counter.thread(who.coop, member.number, THREAD_MAX)?;

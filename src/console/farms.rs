@@ -5,7 +5,6 @@
 use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
 use crate::console::shown::grams;
-use crate::console::today::FOLLOWED;
 use crate::console::visit::Visit;
 use crate::console::words::Words;
 use crate::counter::readmodel::rows::FarmRow;
@@ -32,7 +31,7 @@ pub struct View {
 /// When the store fails.
 pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
     let (who, counter) = (visit.who()?, visit.counter());
-    counter.follow(who.coop, FOLLOWED)?;
+    visit.follow()?;
     let sees = |row: &FarmRow| {
         who.user
             .sees(Some(row.ward.as_str()).filter(|ward| !ward.is_empty()))

@@ -6,7 +6,6 @@ use crate::console::answer::{Answer, Refused};
 use crate::console::chart::{ChartDay, days};
 use crate::console::frame;
 use crate::console::shown::{day, grams, grams_of};
-use crate::console::today::FOLLOWED;
 use crate::console::visit::Visit;
 use crate::console::words::Words;
 use crate::counter::readmodel::rows::WardDay;
@@ -41,7 +40,7 @@ pub struct View {
 /// When the store fails.
 pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
     let (who, counter) = (visit.who()?, visit.counter());
-    counter.follow(who.coop, FOLLOWED)?;
+    visit.follow()?;
     let today = visit.today()?;
     let all = visit.wards()?;
     let chosen = Some(visit.query.get("ward").to_owned()).filter(|ward| all.contains(ward));

@@ -19,8 +19,6 @@ use maud::{Markup, html};
 const FARMS_MAX: usize = 30;
 /// Unreadable messages shown here; the rest have their own page.
 const UNREAD_MAX: usize = 5;
-/// Rows brought up to the record before the page is made: what a quiet minute brings; the rest follows by itself.
-pub const FOLLOWED: usize = 16;
 
 /// One farm that needs somebody.
 #[derive(Clone, Debug)]
@@ -70,7 +68,7 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
 fn view(visit: &Visit<'_>) -> Result<View, Refused> {
     let (who, counter) = (visit.who()?, visit.counter());
     let coop = who.coop;
-    counter.follow(coop, FOLLOWED)?;
+    visit.follow()?;
     let (today, wards) = (visit.today()?, visit.wards()?);
     let mut figures = [0; 4];
     let week = chrono::Duration::days(7);

@@ -15,8 +15,12 @@ use crate::domain::MemberNo;
 use crate::domain::message::{CoopId, MessageNo};
 use crate::domain::user::{Deed, Login};
 use crate::units::day::{FarmDay, farm_day};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::Tz;
+
+/// Rows brought up to the record before a page is made, and for how long: what a quiet minute brings, and a third of the time that a page may take.
+const FOLLOWED: usize = 16;
+const FOLLOWED_FOR: TimeDelta = TimeDelta::milliseconds(50);
 
 /// Who is signed in.
 #[derive(Clone, Debug)]
@@ -81,6 +85,21 @@ impl Visit<'_> {
     #[must_use]
     pub fn counter(&self) -> &Counter {
         &self.console.counter
+    }
+
+    /// Brings rows up to the record before a page is made, as many as there is time for: the rest follows by itself within seconds.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn follow(&self) -> Result<(), Refused> {
+        let (coop, watch) = (self.who()?.coop, &self.console.watch);
+        let until = watch.now() + FOLLOWED_FOR;
+        for _ in 0..FOLLOWED {
+            if watch.now() >= until || self.counter().follow(coop, 1)? == 0 {
+                break;
+            }
+        }
+        Ok(())
     }
 
     /// The moment of the cooperative's records: the counter's.

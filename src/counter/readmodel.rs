@@ -95,6 +95,18 @@ impl Counter {
         Ok(done)
     }
 
+    /// Brings one farm's row up to the record, where it is behind.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn follow_farm(&self, coop: CoopId, farm: MemberNo) -> Result<(), CounterError> {
+        let step: Option<u64> = self.0.store.get(Shelf::Stale, &farm_key(coop, farm))?;
+        let Some(step) = step else { return Ok(()) };
+        let now = self.0.clock.now();
+        let made = row(&self.0.store, &self.0.settings.model, coop, farm, now)?;
+        self.amend(move |draft, _| apply(draft, coop, farm, step, made))
+    }
+
     /// Marks all farms of a cooperative whose rows were last made on an earlier day; a folder that came from an export has none. Whether it did.
     ///
     /// # Errors

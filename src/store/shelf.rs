@@ -110,7 +110,7 @@ impl Shelf {
             Self::Stale => 19,
             Self::Unread => 20,
             Self::Threads => 21,
-            Self::ByWard => 22,
+            Self::ByWard => 23,
         }
     }
 

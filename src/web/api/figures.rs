@@ -1,6 +1,6 @@
 //! Figures as the pages show them: today, supply, farms and one farm.
 //!
-//! Sums are the counter's rows. This room adds wards up.
+//! Sums are the counter's rows, which follow the record within seconds. This room adds wards up.
 
 use crate::counter::readmodel::rows::{FarmRow, WardDay};
 use crate::desk::prospect::{Look, Reason, Share};
@@ -16,8 +16,6 @@ use chrono_tz::Tz;
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
-/// Rows brought up to the record before an answer, as before a page.
-const FOLLOWED: usize = 16;
 /// Farms that need somebody: as many as the page has.
 const NEEDS_MAX: usize = 30;
 /// Unreadable messages counted.
@@ -79,7 +77,6 @@ fn ward_of(row: &FarmRow) -> Option<&str> {
 
 /// The farm day, and the wards asked for that may be seen; the empty name stands for members without one.
 fn scope(call: &Call<'_>) -> Result<(FarmDay, Vec<String>), Problem> {
-    call.counter.follow(call.coop(), FOLLOWED)?;
     let rules = call.counter.rules(call.coop())?;
     let today = farm_day(call.counter.clock().now(), rules.zone.parse().unwrap_or(Tz::UTC));
     let mut wards = rules.wards;
@@ -184,8 +181,8 @@ pub fn farms(call: &Call<'_>) -> Result<Given, Problem> {
 /// # Errors
 /// Where there is none that may be seen.
 pub fn farm(call: &Call<'_>) -> Result<Given, Problem> {
-    call.counter.follow(call.coop(), FOLLOWED)?;
     let no = call.said.member.ok_or_else(crate::web::api::nothing)?;
+    call.counter.follow_farm(call.coop(), no)?;
     let row = call.counter.farm_row(call.coop(), no)?;
     let row = row.filter(|row| call.has(ward_of(row)));
     let row = row.ok_or_else(crate::web::api::nothing)?;
