@@ -5,6 +5,7 @@
 
 pub mod answer;
 pub mod audit;
+pub mod cards;
 pub mod chart;
 pub mod entrance;
 pub mod entry;
@@ -12,8 +13,12 @@ pub mod farm;
 pub mod farms;
 pub mod fields;
 pub mod frame;
+pub mod labels;
 pub mod lockout;
 pub mod password;
+pub mod printed;
+pub mod printing;
+pub mod qr;
 pub mod routes;
 pub mod sessions;
 pub mod shown;
@@ -22,10 +27,12 @@ pub mod supply;
 pub mod today;
 pub mod totp;
 pub mod visit;
+pub mod wall;
 pub mod words;
 
 use crate::clock::Clock;
 use crate::console::lockout::Lockout;
+use crate::console::printed::Printed;
 use crate::console::sessions::Sessions;
 use crate::console::words::Texts;
 use crate::counter::Counter;
@@ -40,6 +47,8 @@ pub struct Console {
     /// Shown at the top of every page, such as that everything is invented.
     pub(crate) notice: Option<&'static str>,
     pub(crate) texts: Texts,
+    /// Texts of what is printed for members.
+    pub(crate) printed: Printed,
     sessions: Mutex<Sessions>,
     lockout: Mutex<Lockout>,
     /// The last step of the second factor that each user has used: a code counts once.
@@ -59,6 +68,7 @@ impl Console {
             watch,
             notice,
             texts: Texts::builtin(),
+            printed: Printed::builtin().expect("the files built in read; a test of this room proves it"),
             sessions: Mutex::new(Sessions::default()),
             lockout: Mutex::new(Lockout::default()),
             codes_used: Mutex::new(BTreeMap::new()),

@@ -158,3 +158,25 @@ no-member = not a member's phone
 meant = What was meant
 meant-send = Record it
 lay-aside = Nothing to record
+print-hint = Sheets of A4. Print them from the browser at 100 %, without fitting to the page. What is printed for members is in their own language.
+print-what = What
+print-labels = Cage labels
+print-cards = Pocket cards
+print-wall = Wall sheets of a month
+print-member = One member
+print-member-hint = Number; left empty: everybody of the ward
+print-codes = Labels of these cages
+print-codes-hint = C1-C6 D2; left empty: the cages in use
+print-month = Month
+print-month-hint = For wall sheets
+print-make = Make the sheets
+print-trouble-codes = Expected codes of cages of one member, at the most 36, such as C1-C6 D2.
+print-trouble-month = Expected a month such as 2026-03.
+print-trouble-member = There is no such member in your wards.
+print-none = There is nothing to print: no cage is in use there.
+print-sheets =
+    { $n ->
+        [one] One sheet. Print it at 100 %.
+       *[other] { $n } sheets. Print them at 100 %.
+    }
+print-next = Next sheets

@@ -158,3 +158,25 @@ no-member = si simu ya mwanachama
 meant = Maana yake
 meant-send = Rekodi
 lay-aside = Hakuna cha kurekodi
+print-hint = Karatasi za A4. Chapisha kutoka kwenye kivinjari kwa 100 %, bila kupunguza. Vinavyochapishwa kwa wanachama viko katika lugha yao.
+print-what = Nini
+print-labels = Vibandiko vya vizimba
+print-cards = Kadi za mfukoni
+print-wall = Karatasi za ukutani za mwezi
+print-member = Mwanachama mmoja
+print-member-hint = Namba; ukiacha wazi: wote wa kata
+print-codes = Vibandiko vya vizimba hivi
+print-codes-hint = C1-C6 D2; ukiacha wazi: vizimba vinavyotumika
+print-month = Mwezi
+print-month-hint = Kwa karatasi za ukutani
+print-make = Tengeneza karatasi
+print-trouble-codes = Andika namba za vizimba vya mwanachama mmoja, visizidi 36, kama C1-C6 D2.
+print-trouble-month = Andika mwezi kama 2026-03.
+print-trouble-member = Hakuna mwanachama huyo katika kata zako.
+print-none = Hakuna cha kuchapisha: hakuna kizimba kinachotumika.
+print-sheets =
+    { $n ->
+        [one] Karatasi moja. Chapisha kwa 100 %.
+       *[other] Karatasi { $n }. Chapisha kwa 100 %.
+    }
+print-next = Karatasi zinazofuata

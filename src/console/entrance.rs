@@ -35,6 +35,7 @@ const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; c
 pub fn attach(console: &Arc<Console>, app: &mut ServiceConfig) {
     app.app_data(Data::from(Arc::clone(console)));
     app.service(web::resource("/console/console.css").route(web::get().to(css)));
+    app.service(web::resource("/console/print.css").route(web::get().to(print_css)));
     app.service(web::resource("/console/console.js").route(web::get().to(js)));
     for path in [START, "/console/{rest:.*}"] {
         app.service(
@@ -315,6 +316,13 @@ async fn css() -> HttpResponse {
     asset(
         "text/css; charset=utf-8",
         include_str!("../web/assets/console.css"),
+    )
+}
+
+async fn print_css() -> HttpResponse {
+    asset(
+        "text/css; charset=utf-8",
+        include_str!("../web/assets/print.css"),
     )
 }
 

@@ -96,6 +96,36 @@ fn corner(visit: &Visit<'_>) -> Markup {
     }
 }
 
+/// Sheets to be printed: a bar for the screen, then each sheet of A4; `next` is where the next batch is.
+#[must_use]
+pub fn sheets(visit: &Visit<'_>, title: &str, next: Option<&str>, sheets: Vec<Markup>) -> Answer {
+    let words = &visit.words;
+    Answer::page(html! {
+        (DOCTYPE)
+        html lang=(words.lang.to_string()) {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) " · " (words.t("room")) }
+                link rel="stylesheet" href="/console/print.css";
+            }
+            body {
+                @if let Some(notice) = visit.console.notice { p.notice { (notice) } }
+                header.bar {
+                    h1 { (title) }
+                    @if sheets.is_empty() { p { (words.t("print-none")) } }
+                    @else { p { (words.say("print-sheets", &[("n", sheets.len().into())])) } }
+                    p {
+                        a href="/console/print" { (words.t("nav-print")) }
+                        @if let Some(next) = next { a href=(next) { (words.t("print-next")) } }
+                    }
+                }
+                main #main .scroll tabindex="0" { @for sheet in &sheets { (sheet) } }
+            }
+        }
+    })
+}
+
 /// A form that changes something: it carries the session's token.
 #[must_use]
 pub fn form(visit: &Visit<'_>, action: &str, middle: Markup) -> Markup {

@@ -4,7 +4,7 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::visit::Visit;
-use crate::console::{audit, entry, farm, farms, signing, supply, today};
+use crate::console::{audit, entry, farm, farms, printing, signing, supply, today};
 use crate::domain::user::Power;
 
 /// Where the room begins.
@@ -92,6 +92,9 @@ pub const ROUTES: &[Route] = &[
     get("/console/unreadable", VIEWER, entry::unreadable),
     post("/console/unreadable/{}", OFFICER, entry::interpret),
     post("/console/unreadable/{}/aside", OFFICER, entry::aside),
+    get("/console/print", VIEWER, printing::page),
+    post("/console/print", VIEWER, printing::choose),
+    get("/console/print/{}", VIEWER, printing::sheets),
     get("/console/account", VIEWER, signing::account),
     post("/console/account/password", VIEWER, signing::new_password),
     get("/console/audit", MANAGER, audit::page),

@@ -68,6 +68,20 @@ pub fn reason(words: &Words<'_>, reason: &Reason, today: FarmDay) -> String {
     }
 }
 
+/// A ward's name in an address (RFC 3986, section 2.1).
+#[must_use]
+pub fn escaped(text: &str) -> String {
+    text.bytes()
+        .map(|b| {
+            if b.is_ascii_alphanumeric() {
+                char::from(b).to_string()
+            } else {
+                format!("%{b:02X}")
+            }
+        })
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

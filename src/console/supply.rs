@@ -5,7 +5,7 @@
 use crate::console::answer::{Answer, Refused};
 use crate::console::chart::{ChartDay, days};
 use crate::console::frame;
-use crate::console::shown::{day, grams, grams_of};
+use crate::console::shown::{day, escaped, grams, grams_of};
 use crate::console::today::FOLLOWED;
 use crate::console::visit::Visit;
 use crate::console::words::Words;
@@ -190,17 +190,4 @@ fn by_day(words: &Words<'_>, view: &View) -> Markup {
             }
         } }
     }
-}
-
-/// A ward's name in an address (RFC 3986, section 2.1).
-fn escaped(text: &str) -> String {
-    text.bytes()
-        .map(|b| {
-            if b.is_ascii_alphanumeric() {
-                char::from(b).to_string()
-            } else {
-                format!("%{b:02X}")
-            }
-        })
-        .collect()
 }
