@@ -7,6 +7,7 @@ mod addressing;
 pub mod answers;
 pub mod deliveries;
 mod desk_work;
+pub mod dossiers;
 mod flood;
 mod folder;
 mod hands;

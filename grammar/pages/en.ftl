@@ -180,3 +180,57 @@ print-sheets =
        *[other] { $n } sheets. Print them at 100 %.
     }
 print-next = Next sheets
+print-for = Print labels, a card or a wall sheet
+visits = Visits and calls
+visits-none = None has been noted.
+visit-note = Note a visit or a call
+visit-how = How
+touch-visit = Visit
+touch-call = Call
+visit-seen = Seen or heard
+visit-done = Done
+visit-next = To follow up
+visit-next-by = By
+follow-up-by = To follow up by { $day }: { $what }
+follow-up-done = Followed up
+follow-ups-title = To follow up today
+due-more = And { $n } more.
+mark-called = Called
+mark-resolved = Resolved
+mark-snoozed = Not now
+mark-until = Back on
+mark-back = Bring back
+resting-title =
+    { $n ->
+        [one] One farm rests
+       *[other] { $n } farms rest
+    }
+resting-until = { $how } by { $by }, back { $day }
+permits = Permits
+permits-coop = Permits of the cooperative
+permits-title = Permits about to lapse
+permits-hint = Only a reminder of the day on the paper. Which permits are needed, and what they ask, the local authority says.
+permits-none = None is on record.
+permit-kind = Permit
+permit-kind-hint = As the paper calls it
+permit-until = Holds until
+permit-left = Left
+permit-days =
+    { $days ->
+        [0] last day today
+        [one] one day
+       *[other] { $days } days
+    }
+permit-lapsed =
+    { $days ->
+        [one] lapsed yesterday
+       *[other] lapsed { $days } days ago
+    }
+permit-add = Add or renew a permit
+permit-drop = Drop
+keep-empty = Write what was seen or done, such as: water dry in C3.
+keep-day = A visit is of today or before; what is to be followed up has a day from then on and a word what for.
+keep-rest = A row rests until a day from tomorrow on, 60 days at the most.
+keep-permit = A permit has a kind and a number of at the most 60 letters, such as: feed premises, FP 114.
+keep-too-many = There are 20 permits already. Drop one that has lapsed.
+keep-gone = It is not there any more.

@@ -180,3 +180,57 @@ print-sheets =
        *[other] Karatasi { $n }. Chapisha kwa 100 %.
     }
 print-next = Karatasi zinazofuata
+print-for = Chapisha vibandiko, kadi au karatasi ya ukutani
+visits = Ziara na simu
+visits-none = Hakuna iliyoandikwa.
+visit-note = Andika ziara au simu
+visit-how = Namna
+touch-visit = Ziara
+touch-call = Simu
+visit-seen = Kilichoonekana au kusikika
+visit-done = Kilichofanyika
+visit-next = Cha kufuatilia
+visit-next-by = Kufikia
+follow-up-by = Kufuatilia kufikia { $day }: { $what }
+follow-up-done = Imefuatiliwa
+follow-ups-title = Ya kufuatilia leo
+due-more = Na mengine { $n }.
+mark-called = Amepigiwa
+mark-resolved = Imetatuliwa
+mark-snoozed = Si sasa
+mark-until = Irudi
+mark-back = Rudisha
+resting-title =
+    { $n ->
+        [one] Shamba moja linasubiri
+       *[other] Mashamba { $n } yanasubiri
+    }
+resting-until = { $how } na { $by }, itarudi { $day }
+permits = Vibali
+permits-coop = Vibali vya ushirika
+permits-title = Vibali vinavyokaribia kuisha
+permits-hint = Ni ukumbusho tu wa siku iliyo kwenye karatasi. Vibali gani vinahitajika, na masharti yake, husema mamlaka ya mahali.
+permits-none = Hakuna kilichoandikwa.
+permit-kind = Kibali
+permit-kind-hint = Kama karatasi inavyokiita
+permit-until = Mwisho wake
+permit-left = Kimebaki
+permit-days =
+    { $days ->
+        [0] mwisho ni leo
+        [one] siku moja
+       *[other] siku { $days }
+    }
+permit-lapsed =
+    { $days ->
+        [one] kiliisha jana
+       *[other] kiliisha siku { $days } zilizopita
+    }
+permit-add = Ongeza au huisha kibali
+permit-drop = Ondoa
+keep-empty = Andika kilichoonekana au kufanyika, kama: maji yamekauka C3.
+keep-day = Ziara ni ya leo au kabla; cha kufuatilia kina siku kuanzia hapo na maelezo.
+keep-rest = Shamba husubiri hadi siku kuanzia kesho, zisizidi 60.
+keep-permit = Kibali kina jina na namba zisizozidi herufi 60, kama: eneo la chakula, FP 114.
+keep-too-many = Kuna vibali 20 tayari. Ondoa kilichoisha.
+keep-gone = Hakipo tena.

@@ -4,7 +4,7 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::visit::Visit;
-use crate::console::{audit, entry, farm, farms, printing, signing, supply, today};
+use crate::console::{audit, entry, farm, farms, permits, printing, signing, supply, today, visits};
 use crate::domain::user::Power;
 
 /// Where the room begins.
@@ -89,6 +89,12 @@ pub const ROUTES: &[Route] = &[
     get("/console/farms", VIEWER, farms::page),
     get("/console/farms/{}", VIEWER, farm::page),
     post("/console/farms/{}/enter", OFFICER, entry::enter),
+    post("/console/farms/{}/visits", OFFICER, visits::note),
+    post("/console/farms/{}/visits/done", OFFICER, visits::followed_up),
+    post("/console/farms/{}/mark", OFFICER, visits::mark),
+    post("/console/farms/{}/permits", OFFICER, permits::of_farm),
+    get("/console/permits", VIEWER, permits::page),
+    post("/console/permits", MANAGER, permits::of_coop),
     get("/console/unreadable", VIEWER, entry::unreadable),
     post("/console/unreadable/{}", OFFICER, entry::interpret),
     post("/console/unreadable/{}/aside", OFFICER, entry::aside),

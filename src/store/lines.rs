@@ -78,7 +78,8 @@ fn kind(shelf: Shelf, key: &[u8]) -> Kind {
         | Shelf::Names
         | Shelf::Stale
         | Shelf::Threads
-        | Shelf::Unread => Kind::Nothing,
+        | Shelf::Unread
+        | Shelf::Deadlines => Kind::Nothing,
     }
 }
 

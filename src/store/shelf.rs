@@ -33,7 +33,7 @@ pub enum Shelf {
     Ledger,
     /// USSD sessions, by phone.
     Sessions,
-    /// Rows of farms as pages show them, by cooperative and farm. This shelf and the next six follow from the others and are not exported.
+    /// Rows of farms as pages show them, by cooperative and farm. This shelf and the next seven follow from the others and are not exported.
     FarmRows,
     /// Farms that somebody should look at, by ward, most at stake first.
     Ranks,
@@ -47,6 +47,8 @@ pub enum Shelf {
     Threads,
     /// Messages that nobody could read, until somebody says what was meant.
     Unread,
+    /// What officers have to do on a farm by which day, by ward.
+    Deadlines,
     /// Redelivery keys of one span of days ([`crate::store::redelivery::SPAN_DAYS`]).
     Seen(u32),
 }
@@ -71,7 +73,7 @@ impl Shelf {
     ];
 
     /// Shelves that follow from the others.
-    pub const FOLLOWING: [Self; 7] = [
+    pub const FOLLOWING: [Self; 8] = [
         Self::FarmRows,
         Self::Ranks,
         Self::WardDays,
@@ -79,6 +81,7 @@ impl Shelf {
         Self::Stale,
         Self::Threads,
         Self::Unread,
+        Self::Deadlines,
     ];
 
     /// Goes into every checksum.
@@ -107,6 +110,7 @@ impl Shelf {
             Self::Stale => 19,
             Self::Unread => 20,
             Self::Threads => 21,
+            Self::Deadlines => 22,
         }
     }
 
@@ -135,6 +139,7 @@ impl Shelf {
             Self::Stale => "stale".to_owned(),
             Self::Threads => "threads".to_owned(),
             Self::Unread => "unread".to_owned(),
+            Self::Deadlines => "deadlines".to_owned(),
             Self::Seen(span) => format!("seen-{span}"),
         }
     }
