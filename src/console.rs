@@ -5,8 +5,10 @@
 
 pub mod answer;
 pub mod audit;
+pub mod broadcast;
 pub mod cards;
 pub mod chart;
+pub mod deliveries;
 pub mod due;
 pub mod entrance;
 pub mod entry;
@@ -20,6 +22,7 @@ pub mod password;
 pub mod permits;
 pub mod printed;
 pub mod printing;
+pub mod promises;
 pub mod qr;
 pub mod routes;
 pub mod sessions;
@@ -52,6 +55,8 @@ pub struct Console {
     pub(crate) texts: Texts,
     /// Texts of what is printed for members.
     pub(crate) printed: Printed,
+    /// Price of a part by link, in millionths of the money's unit.
+    pub(crate) prices: BTreeMap<String, u64>,
     sessions: Mutex<Sessions>,
     lockout: Mutex<Lockout>,
     /// The last step of the second factor that each user has used: a code counts once.
@@ -72,9 +77,16 @@ impl Console {
             notice,
             texts: Texts::builtin(),
             printed: Printed::builtin().expect("the files built in read; a test of this room proves it"),
+            prices: BTreeMap::new(),
             sessions: Mutex::new(Sessions::default()),
             lockout: Mutex::new(Lockout::default()),
             codes_used: Mutex::new(BTreeMap::new()),
         }
+    }
+
+    /// With what a part costs on each link, in millionths of the money's unit.
+    #[must_use]
+    pub fn with_prices(self, prices: BTreeMap<String, u64>) -> Self {
+        Self { prices, ..self }
     }
 }

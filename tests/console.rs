@@ -13,3 +13,5 @@ mod doors;
 mod pages;
 #[path = "console/printing.rs"]
 mod printing;
+#[path = "console/visits.rs"]
+mod visits;

@@ -4,7 +4,10 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::visit::Visit;
-use crate::console::{audit, entry, farm, farms, permits, printing, signing, supply, today, visits};
+use crate::console::{
+    audit, broadcast, deliveries, entry, farm, farms, permits, printing, promises, signing, supply,
+    today, visits,
+};
 use crate::domain::user::Power;
 
 /// Where the room begins.
@@ -86,6 +89,7 @@ pub const ROUTES: &[Route] = &[
     get("/console/lang/{}", Needs::Nobody, signing::choose_lang),
     get("/console/today", VIEWER, today::page),
     get("/console/supply", VIEWER, supply::page),
+    post("/console/supply/promise", MANAGER, promises::keep),
     get("/console/farms", VIEWER, farms::page),
     get("/console/farms/{}", VIEWER, farm::page),
     post("/console/farms/{}/enter", OFFICER, entry::enter),
@@ -93,6 +97,11 @@ pub const ROUTES: &[Route] = &[
     post("/console/farms/{}/visits/done", OFFICER, visits::followed_up),
     post("/console/farms/{}/mark", OFFICER, visits::mark),
     post("/console/farms/{}/permits", OFFICER, permits::of_farm),
+    get("/console/deliveries", VIEWER, deliveries::page),
+    get("/console/deliveries/{}", VIEWER, deliveries::sheet),
+    get("/console/broadcast", OFFICER, broadcast::page),
+    post("/console/broadcast", OFFICER, broadcast::write),
+    post("/console/broadcast/{}/stop", OFFICER, broadcast::stop),
     get("/console/permits", VIEWER, permits::page),
     post("/console/permits", MANAGER, permits::of_coop),
     get("/console/unreadable", VIEWER, entry::unreadable),
