@@ -5,8 +5,12 @@
     reason = "a failed unwrap is a failed test"
 )]
 
+#[path = "console/broadcast.rs"]
+mod broadcast;
 #[path = "console/browser.rs"]
 mod browser;
+#[path = "console/deliveries.rs"]
+mod deliveries;
 #[path = "console/doors.rs"]
 mod doors;
 #[path = "console/pages.rs"]

@@ -143,6 +143,10 @@ fn every_page_is_whole_small_and_without_style_in_it() {
         "/console/farms?q=ba",
         "/console/farms/2002",
         "/console/unreadable",
+        "/console/print",
+        "/console/deliveries",
+        "/console/permits",
+        "/console/broadcast",
         "/console/account",
         "/console/audit",
     ] {
