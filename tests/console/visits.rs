@@ -1,6 +1,6 @@
 //! Visits and calls, rows that rest and come back, permits about to lapse.
 
-use crate::browser::{Browser, COOP, House, moment, text};
+use crate::browser::{Browser, COOP, House, moment, text, token_of};
 use crate::pages::{filled, say};
 use chrono::Duration;
 use clutchline::clock::Clock;
@@ -287,20 +287,23 @@ fn deadlines_follow_a_member_to_another_ward_and_a_folder_made_from_an_export() 
         "/console/farms/2002/permits",
         &fields,
     );
+    // Noted after the move and before the row followed it: the form was open already.
+    let token = token_of(&text(&manager.get("/console/farms/2002"))).unwrap();
     let moved = OfficeRequest::SetWard {
         coop: COOP,
         member: MemberNo(2002),
         ward: "Ufukwe".to_owned(),
     };
     house.counter.office(moved).unwrap();
-    // Noted after the move and before the row followed it.
     let fields = [
+        ("token", token.as_str()),
         ("day", "2026-03-10"),
         ("seen", "x"),
         ("what", "again"),
         ("by", "2026-03-10"),
     ];
-    manager.send("/console/farms/2002", "/console/farms/2002/visits", &fields);
+    let answer = manager.post("/console/farms/2002/visits", &fields);
+    assert_eq!(answer.status, 303);
     house.counter.follow(COOP, 1_000).unwrap();
     let today = "2026-03-10".parse().unwrap();
     let soon = "2026-04-01".parse().unwrap();
