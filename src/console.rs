@@ -5,7 +5,11 @@
 
 pub mod answer;
 pub mod audit;
+pub mod broadcast;
+pub mod cards;
 pub mod chart;
+pub mod deliveries;
+pub mod due;
 pub mod entrance;
 pub mod entry;
 pub mod export;
@@ -14,8 +18,14 @@ pub mod farms;
 pub mod fields;
 pub mod frame;
 pub mod live;
+pub mod labels;
 pub mod lockout;
 pub mod password;
+pub mod permits;
+pub mod printed;
+pub mod printing;
+pub mod promises;
+pub mod qr;
 pub mod routes;
 mod sent;
 pub mod sessions;
@@ -26,10 +36,13 @@ pub mod today;
 pub mod tokens;
 pub mod totp;
 pub mod visit;
+pub mod visits;
+pub mod wall;
 pub mod words;
 
 use crate::clock::Clock;
 use crate::console::lockout::Lockout;
+use crate::console::printed::Printed;
 use crate::console::sessions::Sessions;
 use crate::console::words::Texts;
 use crate::counter::Counter;
@@ -45,6 +58,10 @@ pub struct Console {
     /// Shown at the top of every page, such as that everything is invented.
     pub(crate) notice: Option<&'static str>,
     pub(crate) texts: Texts,
+    /// Texts of what is printed for members.
+    pub(crate) printed: Printed,
+    /// Price of a part by link, in millionths of the money's unit.
+    pub(crate) prices: BTreeMap<String, u64>,
     sessions: Mutex<Sessions>,
     lockout: Mutex<Lockout>,
     /// The last step of the second factor that each user has used: a code counts once.
@@ -73,11 +90,19 @@ impl Console {
             watch,
             notice,
             texts: Texts::builtin(),
+            printed: Printed::builtin().expect("the files built in read; a test of this room proves it"),
+            prices: BTreeMap::new(),
             sessions: Mutex::new(Sessions::default()),
             lockout: Mutex::new(Lockout::default()),
             codes_used: Mutex::new(BTreeMap::new()),
             files: Arc::new(Semaphore::new(FILES_MAX)),
             streams: Arc::new(Semaphore::new(STREAMS_MAX)),
         }
+    }
+
+    /// With what a part costs on each link, in millionths of the money's unit.
+    #[must_use]
+    pub fn with_prices(self, prices: BTreeMap<String, u64>) -> Self {
+        Self { prices, ..self }
     }
 }

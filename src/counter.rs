@@ -5,8 +5,10 @@
 
 mod addressing;
 pub mod answers;
+pub mod broadcasts;
 pub mod deliveries;
 mod desk_work;
+pub mod dossiers;
 mod flood;
 mod folder;
 mod hands;
@@ -255,7 +257,7 @@ impl Counter {
         wait.recv().unwrap_or(Err(CounterError::Closing.into()))
     }
 
-    /// Everything due up to the clock's now, as far as [`Settings::wakeups`] lets it: reminders into the outbox, old redelivery keys away.
+    /// Everything due up to the clock's now, as far as [`Settings::wakeups`] lets it: reminders and texts to many into the outbox, old redelivery keys away.
     /// How many farms were woken.
     ///
     /// # Errors
@@ -282,6 +284,7 @@ impl Counter {
             let turn = self.ask(|answer| Job::Round(past, reach, answer))?;
             woken += turn.woken;
             if turn.past.is_none() {
+                self.send_broadcasts()?;
                 return Ok(woken);
             }
             past = turn.past;

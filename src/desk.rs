@@ -3,12 +3,15 @@
 //! Pure: the farm, the rules and the time are arguments, events and replies come back. The desk does not know how messages arrive, what bytes
 //! anything is kept in, or that other farms exist.
 
+pub mod affairs;
 mod answers;
 mod asking;
+pub mod broadcast;
 mod cautions;
 mod closing;
 pub mod days;
 mod deliveries;
+pub mod dossier;
 mod doubts;
 mod eggs;
 pub mod estimate;

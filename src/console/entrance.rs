@@ -34,6 +34,7 @@ const BODY_MAX: usize = 4 * 1024 * 1024;
 pub fn attach(console: &Arc<Console>, app: &mut ServiceConfig) {
     app.app_data(Data::from(Arc::clone(console)));
     app.service(web::resource("/console/console.css").route(web::get().to(sent::css)));
+    app.service(web::resource("/console/print.css").route(web::get().to(sent::print_css)));
     app.service(web::resource("/console/console.js").route(web::get().to(sent::js)));
     for path in [START, "/console/{rest:.*}"] {
         app.service(

@@ -6,9 +6,11 @@ use crate::console::answer::{Answer, Refused};
 use crate::console::chart::round_up;
 use crate::console::entry::asked_yes_or_no;
 use crate::console::frame;
+use crate::console::permits;
 use crate::console::sessions;
 use crate::console::shown::{grams, reason};
 use crate::console::visit::Visit;
+use crate::console::visits;
 use crate::console::words::Words;
 use crate::counter::answers::MessageRow;
 use crate::desk::lanes::{Lane, LaneRun};
@@ -39,11 +41,16 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
     let thread = counter.thread(who.coop, member.number, THREAD_MAX)?;
     let (today, zone, words) = (visit.today()?, visit.zone()?, &visit.words);
     let may_enter = who.user.power >= Power::Officer;
+    let dossier = counter.dossier(who.coop, member.number)?;
+    let permit_action = format!("/console/farms/{}/permits", member.number);
     let middle = html! {
         (about(words, &member))
+        (visits::trouble(visit))
         @if let Some(row) = &row { (why(words, &row.prospect, today)) }
         @if may_enter { (enter(visit, &member, &thread)) }
+        (visits::section(visit, &member, &dossier, today))
         h2 { (words.t("cages")) }
+        p { a href=(format!("/console/print?member={}", member.number)) { (words.t("print-for")) } }
         (key(words))
         @for lane in lanes.iter().take(DRAWN_MAX) { (cage(words, lane, today)) }
         @if lanes.len() > DRAWN_MAX {
@@ -51,6 +58,9 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
         }
         h2 { (words.t("thread")) }
         (messages(words, &thread, zone))
+        h2 #permits { (words.t("permits")) }
+        p.hint { (words.t("permits-hint")) }
+        (permits::table(visit, &permit_action, &dossier.permits, today, may_enter))
     };
     Ok(frame::page(
         visit,

@@ -114,6 +114,14 @@ pub(crate) async fn css() -> HttpResponse {
     )
 }
 
+/// The style sheet of what is printed.
+pub(crate) async fn print_css() -> HttpResponse {
+    asset(
+        "text/css; charset=utf-8",
+        include_str!("../web/assets/print.css"),
+    )
+}
+
 /// The script.
 pub(crate) async fn js() -> HttpResponse {
     asset(

@@ -6,6 +6,7 @@
 use crate::console::Console;
 use crate::console::answer::Refused;
 use crate::console::fields::Fields;
+use crate::console::printed::Printed;
 use crate::console::sessions::Session;
 use crate::console::words::Words;
 use crate::counter::Counter;
@@ -102,6 +103,12 @@ impl Visit<'_> {
         Ok(())
     }
 
+    /// The texts of what is printed for members.
+    #[must_use]
+    pub fn printed(&self) -> &Printed {
+        &self.console.printed
+    }
+
     /// The moment of the cooperative's records: the counter's.
     #[must_use]
     pub fn now(&self) -> DateTime<Utc> {
@@ -145,7 +152,14 @@ impl Visit<'_> {
     /// [`Refused::NotFound`] where there is none or the user does not see it.
     pub fn member_in(&self, place: usize) -> Result<Member, Refused> {
         let no = self.places.get(place).and_then(|text| text.parse().ok());
-        let no = MemberNo(no.ok_or(Refused::NotFound)?);
+        self.member(MemberNo(no.ok_or(Refused::NotFound)?))
+    }
+
+    /// A member, where the user sees their ward.
+    ///
+    /// # Errors
+    /// [`Refused::NotFound`] where there is none or the user does not see it.
+    pub fn member(&self, no: MemberNo) -> Result<Member, Refused> {
         let who = self.who()?;
         let member = self.counter().member(who.coop, no)?;
         if member.joined && who.user.sees(member.ward.as_deref()) {

@@ -4,6 +4,7 @@
 //! marked and not yet followed is behind, never wrong for good: the mark is in the same commit as the change. Every night all farms are marked,
 //! for what is expected moves with the day. This room does not know how a page looks.
 
+pub mod deadlines;
 pub mod looks;
 pub mod rows;
 
@@ -231,6 +232,9 @@ fn apply(
         }
         None => draft.remove(Shelf::FarmRows, key.clone()),
     }
+    let before = old.as_ref().map(|row| row.ward.as_str());
+    let ward = new.as_ref().map(|row| row.ward.as_str());
+    deadlines::remake(draft, coop, farm, before, ward)?;
     // Marked again since: the row is behind already, and the mark stays.
     if draft.get::<u64>(Shelf::Stale, &key)? == Some(step) {
         draft.remove(Shelf::Stale, key);

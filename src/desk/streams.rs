@@ -2,6 +2,9 @@
 //!
 //! `apply` is the only way it changes, and replaying a stream's events gives the same state again. This room does not know how it is kept.
 
+use crate::desk::affairs::Affairs;
+use crate::desk::broadcast::Broadcast;
+use crate::desk::dossier::Dossier;
 use crate::desk::farm::Farm;
 use crate::desk::member::Member;
 use crate::desk::phone::Phone;
@@ -26,6 +29,12 @@ pub enum StreamState {
     Ward(Ward),
     /// Somebody who signs in.
     User(User),
+    /// What officers keep on a farm.
+    Dossier(Dossier),
+    /// The cooperative's affairs.
+    Affairs(Affairs),
+    /// A text to many.
+    Broadcast(Broadcast),
 }
 
 impl StreamState {
@@ -39,6 +48,9 @@ impl StreamState {
             StreamId::Farm(_) => Self::Farm(Farm::default()),
             StreamId::Ward(_) => Self::Ward(Ward::default()),
             StreamId::User(_) => Self::User(User::default()),
+            StreamId::Dossier(_) => Self::Dossier(Dossier::default()),
+            StreamId::Affairs => Self::Affairs(Affairs::default()),
+            StreamId::Broadcast(_) => Self::Broadcast(Broadcast::default()),
         }
     }
 
@@ -51,19 +63,30 @@ impl StreamState {
             (Self::Farm(farm), Event::Farm(event)) => farm.apply(recorded, event),
             (Self::Ward(ward), Event::Ward(event)) => ward.apply(event),
             (Self::User(user), Event::User(event)) => user.apply(recorded, event),
+            (Self::Dossier(dossier), Event::Dossier(event)) => dossier.apply(event),
+            (Self::Affairs(affairs), Event::Affairs(event)) => affairs.apply(event),
+            (Self::Broadcast(broadcast), Event::Broadcast(event)) => {
+                broadcast.apply(recorded.at, event);
+            }
             (
                 Self::Rules(_)
                 | Self::Member(_)
                 | Self::Phone(_)
                 | Self::Farm(_)
                 | Self::Ward(_)
-                | Self::User(_),
+                | Self::User(_)
+                | Self::Dossier(_)
+                | Self::Affairs(_)
+                | Self::Broadcast(_),
                 Event::Rules(_)
                 | Event::Member(_)
                 | Event::Phone(_)
                 | Event::Farm(_)
                 | Event::Ward(_)
-                | Event::User(_),
+                | Event::User(_)
+                | Event::Dossier(_)
+                | Event::Affairs(_)
+                | Event::Broadcast(_),
             ) => {}
         }
     }

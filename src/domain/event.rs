@@ -2,8 +2,11 @@
 //!
 //! Events are the record; state is what `apply` makes of them. This room does not decide anything.
 
+use crate::domain::affairs::AffairsEvent;
+use crate::domain::broadcast::BroadcastEvent;
 use crate::domain::code::UnitCode;
 use crate::domain::compact;
+use crate::domain::dossier::DossierEvent;
 use crate::domain::lang::Lang;
 use crate::domain::message::MessageNo;
 use crate::domain::phone::PhoneNumber;
@@ -31,6 +34,12 @@ pub enum StreamId {
     Ward(String),
     /// Somebody who signs in: what they may do, and what they did.
     User(Login),
+    /// What officers keep on one member's farm.
+    Dossier(MemberNo),
+    /// The cooperative's own affairs.
+    Affairs,
+    /// One text to many members, by number.
+    Broadcast(u32),
 }
 
 /// One event with who, when and by which message.
@@ -62,6 +71,12 @@ pub enum Event {
     Ward(WardEvent),
     /// In a user's stream.
     User(UserEvent),
+    /// In a farm's dossier.
+    Dossier(DossierEvent),
+    /// In the stream of the cooperative's affairs.
+    Affairs(AffairsEvent),
+    /// In the stream of a text to many.
+    Broadcast(BroadcastEvent),
 }
 
 /// What happened at a farm.

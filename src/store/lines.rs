@@ -79,7 +79,8 @@ fn kind(shelf: Shelf, key: &[u8]) -> Kind {
         | Shelf::ByWard
         | Shelf::Stale
         | Shelf::Threads
-        | Shelf::Unread => Kind::Nothing,
+        | Shelf::Unread
+        | Shelf::Deadlines => Kind::Nothing,
     }
 }
 

@@ -33,7 +33,7 @@ pub enum Shelf {
     Ledger,
     /// USSD sessions, by phone.
     Sessions,
-    /// Rows of farms as pages show them, by cooperative and farm. This shelf and the next seven follow from the others and are not exported.
+    /// Rows of farms as pages show them, by cooperative and farm. This shelf and the next eight follow from the others and are not exported.
     FarmRows,
     /// Farms that somebody should look at, by ward, most at stake first.
     Ranks,
@@ -49,6 +49,8 @@ pub enum Shelf {
     Threads,
     /// Messages that nobody could read, until somebody says what was meant.
     Unread,
+    /// What officers have to do on a farm by which day, by ward.
+    Deadlines,
     /// Redelivery keys of one span of days ([`crate::store::redelivery::SPAN_DAYS`]).
     Seen(u32),
 }
@@ -73,7 +75,7 @@ impl Shelf {
     ];
 
     /// Shelves that follow from the others.
-    pub const FOLLOWING: [Self; 8] = [
+    pub const FOLLOWING: [Self; 9] = [
         Self::FarmRows,
         Self::Ranks,
         Self::WardDays,
@@ -82,6 +84,7 @@ impl Shelf {
         Self::Stale,
         Self::Threads,
         Self::Unread,
+        Self::Deadlines,
     ];
 
     /// Goes into every checksum.
@@ -111,6 +114,7 @@ impl Shelf {
             Self::Unread => 20,
             Self::Threads => 21,
             Self::ByWard => 23,
+            Self::Deadlines => 22,
         }
     }
 
@@ -140,6 +144,7 @@ impl Shelf {
             Self::Stale => "stale".to_owned(),
             Self::Threads => "threads".to_owned(),
             Self::Unread => "unread".to_owned(),
+            Self::Deadlines => "deadlines".to_owned(),
             Self::Seen(span) => format!("seen-{span}"),
         }
     }
