@@ -19,6 +19,7 @@ pub mod sessions;
 pub mod shown;
 pub mod signing;
 pub mod supply;
+pub mod teach;
 pub mod today;
 pub mod totp;
 pub mod visit;

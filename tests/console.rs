@@ -11,3 +11,5 @@ mod browser;
 mod doors;
 #[path = "console/pages.rs"]
 mod pages;
+#[path = "console/teach.rs"]
+mod teach;

@@ -4,7 +4,7 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::visit::Visit;
-use crate::console::{audit, entry, farm, farms, signing, supply, today};
+use crate::console::{audit, entry, farm, farms, signing, supply, teach, today};
 use crate::domain::user::Power;
 
 /// Where the room begins.
@@ -92,6 +92,10 @@ pub const ROUTES: &[Route] = &[
     get("/console/unreadable", VIEWER, entry::unreadable),
     post("/console/unreadable/{}", OFFICER, entry::interpret),
     post("/console/unreadable/{}/aside", OFFICER, entry::aside),
+    get("/console/words", OFFICER, teach::page),
+    get("/console/words/try", OFFICER, teach::try_word),
+    post("/console/words/teach", OFFICER, teach::teach),
+    post("/console/words/let-go", OFFICER, teach::let_go),
     get("/console/account", VIEWER, signing::account),
     post("/console/account/password", VIEWER, signing::new_password),
     get("/console/audit", MANAGER, audit::page),

@@ -61,7 +61,8 @@ impl Ledger {
             | Event::Phone(_)
             | Event::Rules(_)
             | Event::Ward(_)
-            | Event::User(_) => {}
+            | Event::User(_)
+            | Event::Words(_) => {}
         }
     }
 

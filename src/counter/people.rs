@@ -8,6 +8,7 @@ use crate::desk::phone::Phone;
 use crate::desk::streams::StreamState;
 use crate::desk::user::User;
 use crate::desk::ward::{Ward, hold};
+use crate::desk::words::Words;
 use crate::domain::MemberNo;
 use crate::domain::event::StreamId;
 use crate::domain::message::CoopId;
@@ -79,6 +80,14 @@ pub(crate) fn ward(stream: &Stream) -> Result<&Ward, StoreError> {
 pub(crate) fn user(stream: &Stream) -> Result<&User, StoreError> {
     match &stream.state {
         StreamState::User(user) => Ok(user),
+        _ => Err(misplaced()),
+    }
+}
+
+/// The words of that stream.
+pub(crate) fn words(stream: &Stream) -> Result<&Words, StoreError> {
+    match &stream.state {
+        StreamState::Words(words) => Ok(words),
         _ => Err(misplaced()),
     }
 }

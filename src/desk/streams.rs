@@ -7,6 +7,7 @@ use crate::desk::member::Member;
 use crate::desk::phone::Phone;
 use crate::desk::user::User;
 use crate::desk::ward::Ward;
+use crate::desk::words::Words;
 use crate::domain::event::{Event, Recorded, RulesEvent, StreamId};
 use crate::domain::rules::Rules;
 use serde::{Deserialize, Serialize};
@@ -26,6 +27,8 @@ pub enum StreamState {
     Ward(Ward),
     /// Somebody who signs in.
     User(User),
+    /// The words that the cooperative has taught.
+    Words(Words),
 }
 
 impl StreamState {
@@ -39,6 +42,7 @@ impl StreamState {
             StreamId::Farm(_) => Self::Farm(Farm::default()),
             StreamId::Ward(_) => Self::Ward(Ward::default()),
             StreamId::User(_) => Self::User(User::default()),
+            StreamId::Words => Self::Words(Words::default()),
         }
     }
 
@@ -51,19 +55,22 @@ impl StreamState {
             (Self::Farm(farm), Event::Farm(event)) => farm.apply(recorded, event),
             (Self::Ward(ward), Event::Ward(event)) => ward.apply(event),
             (Self::User(user), Event::User(event)) => user.apply(recorded, event),
+            (Self::Words(words), Event::Words(event)) => words.apply(recorded, event),
             (
                 Self::Rules(_)
                 | Self::Member(_)
                 | Self::Phone(_)
                 | Self::Farm(_)
                 | Self::Ward(_)
-                | Self::User(_),
+                | Self::User(_)
+                | Self::Words(_),
                 Event::Rules(_)
                 | Event::Member(_)
                 | Event::Phone(_)
                 | Event::Farm(_)
                 | Event::Ward(_)
-                | Event::User(_),
+                | Event::User(_)
+                | Event::Words(_),
             ) => {}
         }
     }
@@ -75,6 +82,11 @@ fn apply_rules(rules: &mut Rules, event: &RulesEvent) {
         RulesEvent::WardAdded(ward) => {
             if !rules.wards.contains(ward) {
                 rules.wards.push(ward.clone());
+            }
+        }
+        RulesEvent::WardRenamed { old, new } => {
+            for ward in rules.wards.iter_mut().filter(|ward| *ward == old) {
+                ward.clone_from(new);
             }
         }
     }

@@ -105,7 +105,8 @@ impl<'s> Draft<'s> {
                 | StreamId::Phone(_)
                 | StreamId::Farm(_)
                 | StreamId::Ward(_)
-                | StreamId::User(_) => None,
+                | StreamId::User(_)
+                | StreamId::Words => None,
             }))
     }
 

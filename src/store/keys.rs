@@ -18,6 +18,7 @@ const PHONE: u8 = 2;
 const FARM: u8 = 3;
 const WARD: u8 = 4;
 const USER: u8 = 5;
+const WORDS: u8 = 8;
 
 /// The digits of a number as an integer: at most 15 digits (E.164), never a leading zero.
 #[must_use]
@@ -91,6 +92,7 @@ pub fn stream(coop: CoopId, id: &StreamId) -> Vec<u8> {
             key.push(u8::try_from(name.len()).unwrap_or(u8::MAX));
             key.extend(name);
         }
+        StreamId::Words => key.push(WORDS),
     }
     key
 }
@@ -127,6 +129,7 @@ pub fn read_stream(key: &[u8]) -> Option<(CoopId, StreamId, &[u8])> {
     };
     let (id, used) = match *kind {
         RULES => (StreamId::Rules, 0),
+        WORDS => (StreamId::Words, 0),
         MEMBER => (StreamId::Member(member(rest)?), 4),
         FARM => (StreamId::Farm(member(rest)?), 4),
         PHONE => {
@@ -279,6 +282,7 @@ mod tests {
             StreamId::Ward(String::new()),
             StreamId::Ward("Ufukwe".to_owned()),
             StreamId::User(Login::new("amina").unwrap()),
+            StreamId::Words,
         ];
         for id in &ids {
             let key = event(coop, id, 9);
