@@ -32,6 +32,7 @@ pub mod sessions;
 pub mod shown;
 pub mod signing;
 pub mod supply;
+pub mod teach;
 pub mod today;
 pub mod tokens;
 pub mod totp;

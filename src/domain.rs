@@ -15,6 +15,7 @@ pub mod question;
 pub mod rules;
 pub mod said;
 pub mod user;
+pub mod words;
 
 use serde::{Deserialize, Serialize};
 use std::fmt;

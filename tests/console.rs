@@ -21,3 +21,5 @@ mod pages;
 mod printing;
 #[path = "console/visits.rs"]
 mod visits;
+#[path = "console/teach.rs"]
+mod teach;

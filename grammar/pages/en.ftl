@@ -368,3 +368,46 @@ cast-due = Expected a time from now on, 60 days ahead at the most.
 cast-too-many = Twenty texts to many wait or run already. Stop one first.
 cast-nobody = Nobody is like that who wants texts.
 cast-over = It is over already.
+
+# Words that the cooperative teaches.
+refused-wards = This holds for the whole cooperative, and you see some of its wards only. Ask who sees all of them.
+teach-title = Teach a word
+teach-hint = A word of your own for one of the keywords. It is tried against every message that came in: where an old one would read otherwise, it is not taken.
+words-title = The cooperative's words
+words-own = Words that hold
+words-none = No word has been taught yet.
+word = Word
+word-means = Means
+word-lang = Language
+word-by = Taught by
+word-try = Try it
+word-teach = Switch it on
+word-let-go = Take back
+word-taught = “{ $word }” is read from now on.
+word-gone = “{ $word }” is not read any more. What it recorded stays.
+word-try-title = “{ $word }” for { $means }
+word-none = Expected one word of 3 to 20 letters without accents, such as nyunyiza, but found “{ $word }”.
+word-known = “{ $word }” means this already.
+word-clash = “{ $word }” has a meaning already. Teach another word.
+word-no-keyword = Expected a keyword such as bait, but found “{ $word }”.
+word-too-many = There are as many words as there may be.
+word-not-taught = “{ $word }” is none of the cooperative's words.
+trial-tried =
+    { $n ->
+        [one] Tried against the one message received.
+       *[other] Tried against { $n } messages received.
+    }
+trial-changed =
+    { $n ->
+        [one] One message would read otherwise than it did, so this word cannot be taught.
+       *[other] { $n } messages would read otherwise than they did, so this word cannot be taught.
+    }
+trial-none-changed = Every message keeps the meaning that it had.
+trial-gained =
+    { $n ->
+        [one] In one message more could have been read
+       *[other] In { $n } messages more could have been read
+    }
+trial-gained-hint = They stay as they are. Say what they meant on the page of unreadable messages, where it is still to be recorded.
+was-read = Was read
+would-read = Would read

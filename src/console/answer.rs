@@ -126,6 +126,9 @@ pub enum Refused {
     /// The user's role or wards do not reach so far.
     #[error("not allowed")]
     NotAllowed,
+    /// It holds for the whole cooperative, and the user is held to wards.
+    #[error("this holds for all wards")]
+    Wards,
     /// There is no such page, farm or message.
     #[error("there is no such page")]
     NotFound,
@@ -149,7 +152,7 @@ impl Refused {
     pub const fn status(&self) -> u16 {
         match self {
             Self::SignIn => 401,
-            Self::NotAllowed | Self::Form => 403,
+            Self::NotAllowed | Self::Wards | Self::Form => 403,
             Self::NotFound => 404,
             Self::Method => 405,
             Self::Body => 413,
@@ -163,6 +166,7 @@ impl Refused {
         match self {
             Self::SignIn => "refused-sign-in",
             Self::NotAllowed => "refused-not-allowed",
+            Self::Wards => "refused-wards",
             Self::NotFound => "refused-not-found",
             Self::Method => "refused-method",
             Self::Form => "refused-form",

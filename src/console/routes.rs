@@ -6,7 +6,7 @@ use crate::console::answer::{Answer, Refused};
 use crate::console::visit::Visit;
 use crate::console::{
     audit, broadcast, deliveries, entry, export, farm, farms, live, permits, printing, promises,
-    signing, supply, today, tokens, visits,
+    signing, supply, teach, today, tokens, visits,
 };
 use crate::domain::user::Power;
 
@@ -110,6 +110,10 @@ pub const ROUTES: &[Route] = &[
     get("/console/print", VIEWER, printing::page),
     post("/console/print", VIEWER, printing::choose),
     get("/console/print/{}", VIEWER, printing::sheets),
+    get("/console/words", OFFICER, teach::page),
+    get("/console/words/try", OFFICER, teach::try_word),
+    post("/console/words/teach", OFFICER, teach::teach),
+    post("/console/words/let-go", OFFICER, teach::let_go),
     get("/console/account", VIEWER, signing::account),
     post("/console/account/password", VIEWER, signing::new_password),
     get("/console/live", VIEWER, live::stream),

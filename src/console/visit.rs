@@ -146,6 +146,18 @@ impl Visit<'_> {
         Ok(wards)
     }
 
+    /// Nothing, where the user sees all wards: for what holds for the whole cooperative.
+    ///
+    /// # Errors
+    /// [`Refused::Wards`] for who is held to some of them.
+    pub fn whole_coop(&self) -> Result<(), Refused> {
+        if self.who()?.user.wards.is_empty() {
+            Ok(())
+        } else {
+            Err(Refused::Wards)
+        }
+    }
+
     /// The member whose number stands in the route's place, where the user sees their ward.
     ///
     /// # Errors

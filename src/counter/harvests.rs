@@ -64,7 +64,8 @@ impl Ledger {
             | Event::User(_)
             | Event::Dossier(_)
             | Event::Affairs(_)
-            | Event::Broadcast(_) => {}
+            | Event::Broadcast(_)
+            | Event::Words(_) => {}
         }
     }
 

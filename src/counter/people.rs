@@ -11,6 +11,7 @@ use crate::desk::phone::Phone;
 use crate::desk::streams::StreamState;
 use crate::desk::user::User;
 use crate::desk::ward::{Ward, hold};
+use crate::desk::words::Words;
 use crate::domain::MemberNo;
 use crate::domain::event::StreamId;
 use crate::domain::message::CoopId;
@@ -106,6 +107,14 @@ pub(crate) fn affairs(stream: &Stream) -> Result<&Affairs, StoreError> {
 pub(crate) fn broadcast(stream: &Stream) -> Result<&Broadcast, StoreError> {
     match &stream.state {
         StreamState::Broadcast(broadcast) => Ok(broadcast),
+        _ => Err(misplaced()),
+    }
+}
+
+/// The words of that stream.
+pub(crate) fn words(stream: &Stream) -> Result<&Words, StoreError> {
+    match &stream.state {
+        StreamState::Words(words) => Ok(words),
         _ => Err(misplaced()),
     }
 }

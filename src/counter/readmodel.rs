@@ -66,6 +66,33 @@ pub(crate) fn heard(
     draft.put(Shelf::Unread, unread_key(coop, no), &ward)
 }
 
+/// Messages that nobody could read go with the ward that gets another name.
+pub(crate) fn rename_unread(
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    old: &str,
+    new: &str,
+) -> Result<(), StoreError> {
+    let start = coop.0.to_be_bytes();
+    let mut found = Vec::new();
+    draft.scan(
+        Shelf::Unread,
+        &start,
+        keys::after(&start).as_deref(),
+        |key, bytes| {
+            let ward: Option<String> = crate::store::codec::unseal(Shelf::Unread, key, bytes)?;
+            if ward.as_deref() == Some(old) {
+                found.push(key.to_vec());
+            }
+            Ok(true)
+        },
+    )?;
+    let ward = Some(new.to_owned());
+    found
+        .into_iter()
+        .try_for_each(|key| draft.put(Shelf::Unread, key, &ward))
+}
+
 impl Counter {
     /// Brings at most `most` farms' rows up to the record, those of `coop`. How many were behind.
     ///

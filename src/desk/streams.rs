@@ -10,6 +10,7 @@ use crate::desk::member::Member;
 use crate::desk::phone::Phone;
 use crate::desk::user::User;
 use crate::desk::ward::Ward;
+use crate::desk::words::Words;
 use crate::domain::event::{Event, Recorded, RulesEvent, StreamId};
 use crate::domain::rules::Rules;
 use serde::{Deserialize, Serialize};
@@ -35,6 +36,8 @@ pub enum StreamState {
     Affairs(Affairs),
     /// A text to many.
     Broadcast(Broadcast),
+    /// The words that the cooperative has taught.
+    Words(Words),
 }
 
 impl StreamState {
@@ -51,6 +54,7 @@ impl StreamState {
             StreamId::Dossier(_) => Self::Dossier(Dossier::default()),
             StreamId::Affairs => Self::Affairs(Affairs::default()),
             StreamId::Broadcast(_) => Self::Broadcast(Broadcast::default()),
+            StreamId::Words => Self::Words(Words::default()),
         }
     }
 
@@ -68,6 +72,7 @@ impl StreamState {
             (Self::Broadcast(broadcast), Event::Broadcast(event)) => {
                 broadcast.apply(recorded.at, event);
             }
+            (Self::Words(words), Event::Words(event)) => words.apply(recorded, event),
             (
                 Self::Rules(_)
                 | Self::Member(_)
@@ -77,7 +82,8 @@ impl StreamState {
                 | Self::User(_)
                 | Self::Dossier(_)
                 | Self::Affairs(_)
-                | Self::Broadcast(_),
+                | Self::Broadcast(_)
+                | Self::Words(_),
                 Event::Rules(_)
                 | Event::Member(_)
                 | Event::Phone(_)
@@ -86,7 +92,8 @@ impl StreamState {
                 | Event::User(_)
                 | Event::Dossier(_)
                 | Event::Affairs(_)
-                | Event::Broadcast(_),
+                | Event::Broadcast(_)
+                | Event::Words(_),
             ) => {}
         }
     }
@@ -98,6 +105,11 @@ fn apply_rules(rules: &mut Rules, event: &RulesEvent) {
         RulesEvent::WardAdded(ward) => {
             if !rules.wards.contains(ward) {
                 rules.wards.push(ward.clone());
+            }
+        }
+        RulesEvent::WardRenamed { old, new } => {
+            for ward in rules.wards.iter_mut().filter(|ward| *ward == old) {
+                ward.clone_from(new);
             }
         }
     }

@@ -108,7 +108,8 @@ impl<'s> Draft<'s> {
                 | StreamId::User(_)
                 | StreamId::Dossier(_)
                 | StreamId::Affairs
-                | StreamId::Broadcast(_) => None,
+                | StreamId::Broadcast(_)
+                | StreamId::Words => None,
             }))
     }
 

@@ -21,6 +21,7 @@ const USER: u8 = 5;
 const DOSSIER: u8 = 7;
 const AFFAIRS: u8 = 8;
 const BROADCAST: u8 = 9;
+const WORDS: u8 = 10;
 
 /// The digits of a number as an integer: at most 15 digits (E.164), never a leading zero.
 #[must_use]
@@ -103,6 +104,7 @@ pub fn stream(coop: CoopId, id: &StreamId) -> Vec<u8> {
             key.push(BROADCAST);
             key.extend(no.to_be_bytes());
         }
+        StreamId::Words => key.push(WORDS),
     }
     key
 }
@@ -139,6 +141,7 @@ pub fn read_stream(key: &[u8]) -> Option<(CoopId, StreamId, &[u8])> {
     };
     let (id, used) = match *kind {
         RULES => (StreamId::Rules, 0),
+        WORDS => (StreamId::Words, 0),
         MEMBER => (StreamId::Member(member(rest)?), 4),
         FARM => (StreamId::Farm(member(rest)?), 4),
         DOSSIER => (StreamId::Dossier(member(rest)?), 4),
@@ -300,6 +303,7 @@ mod tests {
             StreamId::Dossier(MemberNo(2071)),
             StreamId::Affairs,
             StreamId::Broadcast(2071),
+            StreamId::Words,
         ];
         for id in &ids {
             let key = event(coop, id, 9);
