@@ -135,11 +135,11 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
     let month = month_of(visit)?;
     let ward = visit.query.get("ward");
     let wards = visit.wards()?;
-    let sees = |row: &FarmRow| wards.contains(&row.ward) && (ward.is_empty() || row.ward == ward);
+    let looked_in = visit.looked_in(ward)?;
     let after = MemberNo(visit.query.get("after").parse().unwrap_or(0));
     let farms = visit
         .counter()
-        .farm_page(who.coop, after, FARMS_MAX, &sees)?;
+        .farm_page(who.coop, after, FARMS_MAX, looked_in.as_deref())?;
     let (mut rows, mut next, mut sums) = (Vec::new(), None, Sums::default());
     let looked = farms.len();
     for (at, (no, row)) in farms.into_iter().enumerate() {

@@ -6,7 +6,6 @@ use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
 use crate::console::visit::Visit;
 use crate::console::{cards, labels, wall};
-use crate::counter::readmodel::rows::FarmRow;
 use crate::desk::member::Member;
 use crate::domain::MemberNo;
 use crate::domain::code::UnitCode;
@@ -242,13 +241,10 @@ pub fn members(visit: &Visit<'_>, chosen: &Chosen, most: usize) -> Result<Vec<Me
     }
     let who = visit.who()?;
     visit.follow()?;
-    let sees = |row: &FarmRow| {
-        let ward = Some(row.ward.as_str()).filter(|ward| !ward.is_empty());
-        who.user.sees(ward) && chosen.ward.as_deref().is_none_or(|own| ward == Some(own))
-    };
+    let looked_in = visit.looked_in(chosen.ward.as_deref().unwrap_or_default())?;
     let rows = visit
         .counter()
-        .farm_page(who.coop, chosen.after, most + 1, &sees)?;
+        .farm_page(who.coop, chosen.after, most + 1, looked_in.as_deref())?;
     Ok(rows.into_iter().map(|(no, _)| no).collect())
 }
 

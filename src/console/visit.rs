@@ -146,6 +146,19 @@ impl Visit<'_> {
         Ok(wards)
     }
 
+    /// The wards to look for farms in: that one where the user sees it, all of theirs where none is named; none at all: everywhere.
+    ///
+    /// # Errors
+    /// [`Refused::SignIn`] where nobody is signed in.
+    pub fn looked_in(&self, ward: &str) -> Result<Option<Vec<String>>, Refused> {
+        let user = &self.who()?.user;
+        Ok(match (ward.is_empty(), user.wards.is_empty()) {
+            (true, true) => None,
+            (true, false) => Some(user.wards.clone()),
+            (false, _) => Some(vec![ward.to_owned()].into_iter().filter(|ward| user.sees(Some(ward))).collect()),
+        })
+    }
+
     /// Nothing, where the user sees all wards: for what holds for the whole cooperative.
     ///
     /// # Errors
