@@ -19,7 +19,7 @@ mod exports;
 mod pages;
 #[path = "console/printing.rs"]
 mod printing;
-#[path = "console/visits.rs"]
-mod visits;
 #[path = "console/teach.rs"]
 mod teach;
+#[path = "console/visits.rs"]
+mod visits;
