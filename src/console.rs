@@ -17,8 +17,8 @@ pub mod farm;
 pub mod farms;
 pub mod fields;
 pub mod frame;
-pub mod live;
 pub mod labels;
+pub mod live;
 pub mod lockout;
 pub mod password;
 pub mod permits;
@@ -91,7 +91,8 @@ impl Console {
             watch,
             notice,
             texts: Texts::builtin(),
-            printed: Printed::builtin().expect("the files built in read; a test of this room proves it"),
+            printed: Printed::builtin()
+                .expect("the files built in read; a test of this room proves it"),
             prices: BTreeMap::new(),
             sessions: Mutex::new(Sessions::default()),
             lockout: Mutex::new(Lockout::default()),

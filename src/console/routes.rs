@@ -94,7 +94,11 @@ pub const ROUTES: &[Route] = &[
     get("/console/farms/{}", VIEWER, farm::page),
     post("/console/farms/{}/enter", OFFICER, entry::enter),
     post("/console/farms/{}/visits", OFFICER, visits::note),
-    post("/console/farms/{}/visits/done", OFFICER, visits::followed_up),
+    post(
+        "/console/farms/{}/visits/done",
+        OFFICER,
+        visits::followed_up,
+    ),
     post("/console/farms/{}/mark", OFFICER, visits::mark),
     post("/console/farms/{}/permits", OFFICER, permits::of_farm),
     get("/console/deliveries", VIEWER, deliveries::page),

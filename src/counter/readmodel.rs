@@ -236,7 +236,10 @@ fn apply(
         );
         draft.remove(Shelf::Names, name_key(coop, &old.name, farm));
         draft.remove(Shelf::ByWard, ward_number_key(coop, &old.ward, farm));
-        draft.remove(Shelf::ByWard, ward_name_key(coop, &old.ward, &old.name, farm));
+        draft.remove(
+            Shelf::ByWard,
+            ward_name_key(coop, &old.ward, &old.name, farm),
+        );
         let same_ward = new.as_ref().is_some_and(|row| row.ward == old.ward);
         // Days that the new row does not tell of any more stay in the ward's sums as they were.
         let since = kept_until.filter(|_| same_ward).map(|day| window(day).0);
@@ -253,7 +256,11 @@ fn apply(
             }
             draft.put(Shelf::Names, name_key(coop, &row.name, farm), &row.ward)?;
             draft.put(Shelf::ByWard, ward_number_key(coop, &row.ward, farm), &())?;
-            draft.put(Shelf::ByWard, ward_name_key(coop, &row.ward, &row.name, farm), &())?;
+            draft.put(
+                Shelf::ByWard,
+                ward_name_key(coop, &row.ward, &row.name, farm),
+                &(),
+            )?;
             add(draft, coop, row, None, false)?;
             draft.put(Shelf::FarmRows, key.clone(), row)?;
         }
