@@ -55,6 +55,7 @@ day-sun = Sun { $date }
 ## Around a reply.
 
 dust = Mask on for the dust; if you wheeze, see a clinic.
+bait-care = Gloves for bait, no meat waste; then wash your hands.
 undo-hint = "undo" takes it back.
 for-member = For { $member } { $name }:
 entered-by = { $name } entered for you:

@@ -54,6 +54,7 @@ day-sun = Jpl { $date }
 ## Around a reply.
 
 dust = Vaa barakoa: vumbi. Ukikosa pumzi, nenda kliniki.
+bait-care = Vaa glavu kwa chambo, bila mabaki ya nyama; kisha nawa mikono.
 undo-hint = "futa" huifuta.
 for-member = Kwa { $member } { $name }:
 entered-by = { $name } amekuandikia:

@@ -3,7 +3,7 @@
 //! This room decides nothing about facts; it says what was decided.
 
 use crate::desk::Decision;
-use crate::desk::cautions::raises_dust;
+use crate::desk::cautions::{handles_waste, raises_dust};
 use crate::desk::reply::{Answer, Fragment, Reply, Saved, SavedNote, SavedWhat, Warning};
 use crate::desk::tasks;
 use crate::desk::warnings;
@@ -114,6 +114,8 @@ impl Work<'_> {
         }
         if recorded && raises_dust(&all) {
             all.push(Fragment::Dust);
+        } else if recorded && handles_waste(&all, &self.farm) {
+            all.push(Fragment::BaitCare);
         }
         if recorded {
             all.push(Fragment::UndoHint);
@@ -230,6 +232,7 @@ impl Work<'_> {
                     | Fragment::For(..)
                     | Fragment::Tasks(_)
                     | Fragment::Dust
+                    | Fragment::BaitCare
                     | Fragment::UndoHint
                     | Fragment::Repaired { .. }
             )

@@ -153,6 +153,7 @@ fn blocks(voice: &Voice<'_>, fragments: &[Fragment]) -> Vec<Block> {
             } => asked::unread(voice, words, *expected, example),
             Fragment::Compared(unit, how) => estimated::compared(voice, *unit, *how),
             Fragment::Dust => voice.plain(Key::Dust),
+            Fragment::BaitCare => voice.plain(Key::BaitCare),
             Fragment::UndoHint => voice.plain(Key::UndoHint),
             Fragment::For(member, name) => {
                 let values = [

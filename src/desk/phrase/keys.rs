@@ -68,6 +68,7 @@ keys! {
     DaySun = "day-sun",
 
     Dust = "dust",
+    BaitCare = "bait-care",
     UndoHint = "undo-hint",
     For = "for-member",
     EnteredBy = "entered-by",
