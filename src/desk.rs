@@ -3,12 +3,15 @@
 //! Pure: the farm, the rules and the time are arguments, events and replies come back. The desk does not know how messages arrive, what bytes
 //! anything is kept in, or that other farms exist.
 
+pub mod affairs;
 mod answers;
 mod asking;
+pub mod broadcast;
 mod cautions;
 mod closing;
 pub mod days;
 mod deliveries;
+pub mod dossier;
 mod doubts;
 mod eggs;
 pub mod estimate;
@@ -16,10 +19,12 @@ mod expecting;
 mod facts;
 pub mod farm;
 pub mod forecast;
+pub mod gist;
 pub mod lanes;
 mod learning;
 mod letterless;
 pub mod member;
+pub mod membership;
 pub mod office;
 mod orders;
 mod own_yield;
@@ -41,8 +46,10 @@ pub mod undo;
 pub mod unit;
 pub mod user;
 pub mod ward;
+pub mod wards;
 pub mod warnings;
 pub mod who;
+pub mod words;
 mod work;
 
 use crate::desk::farm::Farm;

@@ -158,3 +158,256 @@ no-member = not a member's phone
 meant = What was meant
 meant-send = Record it
 lay-aside = Nothing to record
+did-token-made = Token made
+did-token-revoked = Token taken back
+did-token-used = Token used that day
+did-token-changed = Made or took back a token
+tokens = Tokens of programs
+tokens-hint = A program shows a token to read the records as JSON. It reads what its user may read, and ends with the user. The token itself is not kept: what is shown once cannot be shown again.
+tokens-none = No program reads here.
+token-about = What it is for
+token-about-hint = such as: supply sheet in the office
+token-made = Made
+token-used = Last used
+token-never = never
+token-revoke = Take back
+token-new = Another token
+token-reads-figures = Reads figures, farms and cages
+token-reads-all = Reads members, phones and messages too
+token-wards-hint = None ticked: all wards that you see.
+token-all-wards = All of yours
+token-make = Make the token
+token-shown-once = This is the token. Copy it now: it is not shown again.
+token-how = A program sends it with every request:
+month = Month
+month-title = The month { $month } by ward
+month-hint = A farm is active where it recorded a harvest in the month. Cages are stockings that ran on any day of it.
+month-large = There are too many farms to sum them up while you wait. Take the sheet as a file; it may need some minutes.
+month-members = members
+month-active = active farms
+month-cages = cages run
+month-grams = eggs
+month-delivered = received
+month-before = the month before
+month-change = change
+show = Show
+all-months = All months
+export-title = Everything as it is recorded
+export-hint = Files hold names, phone numbers and texts: keep them as you keep the paper books.
+export-busy = Two files are being made just now. Try again in a minute.
+export-failed = The file could not be made. A workbook holds 1,048,576 rows: take one month, or CSV.
+sheet = Sheet
+sheet-members = Members
+sheet-cages = Cages
+sheet-harvests = Harvests
+sheet-care = Care and what was seen
+sheet-deliveries = Deliveries
+sheet-messages = Messages
+form = Form
+form-csv = CSV, for any spreadsheet
+form-xlsx = XLSX, a workbook
+form-ndjson = NDJSON, for programs
+take = Take the file
+print-hint = Sheets of A4. Print them from the browser at 100 %, without fitting to the page. What is printed for members is in their own language.
+print-what = What
+print-labels = Cage labels
+print-cards = Pocket cards
+print-wall = Wall sheets of a month
+print-member = One member
+print-member-hint = Number; left empty: everybody of the ward
+print-codes = Labels of these cages
+print-codes-hint = C1-C6 D2; left empty: the cages in use
+print-month = Month
+print-month-hint = For wall sheets
+print-make = Make the sheets
+print-trouble-codes = Expected codes of cages of one member, at the most 36, such as C1-C6 D2.
+print-trouble-month = Expected a month such as 2026-03.
+print-trouble-member = There is no such member in your wards.
+print-none = There is nothing to print: no cage is in use there.
+print-sheets =
+    { $n ->
+        [one] One sheet. Print it at 100 %.
+       *[other] { $n } sheets. Print them at 100 %.
+    }
+print-next = Next sheets
+print-for = Print labels, a card or a wall sheet
+visits = Visits and calls
+visits-none = None has been noted.
+visit-note = Note a visit or a call
+visit-how = How
+touch-visit = Visit
+touch-call = Call
+visit-seen = Seen or heard
+visit-done = Done
+visit-next = To follow up
+visit-next-by = By
+follow-up-by = To follow up by { $day }: { $what }
+follow-up-done = Followed up
+follow-ups-title = To follow up today
+due-more = And { $n } more.
+mark-called = Called
+mark-resolved = Resolved
+mark-snoozed = Not now
+mark-until = Back on
+mark-back = Bring back
+resting-title =
+    { $n ->
+        [one] One farm rests
+       *[other] { $n } farms rest
+    }
+resting-until = { $how } by { $by }, back { $day }
+permits = Permits
+permits-coop = Permits of the cooperative
+permits-title = Permits about to lapse
+permits-hint = Only a reminder of the day on the paper. Which permits are needed, and what they ask, the local authority says.
+permits-none = None is on record.
+permit-kind = Permit
+permit-kind-hint = As the paper calls it
+permit-until = Holds until
+permit-left = Left
+permit-days =
+    { $days ->
+        [0] last day today
+        [one] one day
+       *[other] { $days } days
+    }
+permit-lapsed =
+    { $days ->
+        [one] lapsed yesterday
+       *[other] lapsed { $days } days ago
+    }
+permit-add = Add or renew a permit
+permit-drop = Drop
+keep-empty = Write what was seen or done, such as: water dry in C3.
+keep-day = A visit is of today or before; what is to be followed up has a day from then on and a word what for.
+keep-rest = A row rests until a day from tomorrow on, 60 days at the most.
+keep-permit = A permit has a kind and a number of at the most 60 letters, such as: feed premises, FP 114.
+keep-too-many = There are 20 permits already. Drop one that has lapsed.
+keep-gone = It is not there any more.
+nav-deliveries = Deliveries
+deliveries-hint = What the collector weighed beside what the farm had weighed since its delivery before. A difference of more than a tenth and 5 g stands out: ask both.
+deliveries-none = Nothing was received in this month.
+delivery-days = Days
+received = Received
+own-weighed = Farm weighed
+difference = Difference
+without-own =
+    { $n ->
+        [one] one day without the farm's weight
+       *[other] { $n } days without the farm's weight
+    }
+pay-sheet = Pay sheet
+sum = Sum
+price-per-gram = Price of a gram
+price-trouble = Expected a price such as 12 or 0.35, with a point and at the most four decimals.
+count = Count
+received-by = Received by
+amount = Amount
+pay-weighed = The farm's own weights in this month: { $grams }.
+pay-paid = Paid by
+pay-got = Received by
+pay-day = Day
+promise-set = Enter a promise
+promise-weekly = Grams a week
+promise-hint = 4500, or 4500.5; 0 ends a promise
+promise-from = From
+promise-trouble = Expected grams such as 4500 or 4500.5, without a comma, and a day.
+promised = Promised a day
+promised-14-days = promised in the next 14 days
+cast-hint = One text to many members. It never goes to those who want no texts, also when they say so after it was planned.
+cast-sent = Planned and sent
+cast-none = None yet.
+cast-write = Text
+cast-to = To
+cast-own-wards = All your wards
+cast-any-lang = Any
+cast-silent = Silent for so many days
+cast-silent-hint = Left empty: all
+cast-silent-told =
+    { $days ->
+        [one] silent for a day
+       *[other] silent for { $days } days
+    }
+cast-laying = Only with cages that lay
+cast-day = Day
+cast-day-hint = Day and hour left empty: now
+cast-hour = Hour
+cast-look = Look at it first
+cast-title = Look at it first
+cast-people = people
+cast-parts = parts each
+cast-all-parts = parts in all
+cast-cost = cost
+cast-no-price = The settings hold no price per part for a link that is needed.
+cast-long = It is more than one part: each part is paid for, and some phones show them apart. One part is 160 plain letters, or 70 where a letter is not plain.
+cast-left-out =
+    { $n ->
+        [0] Everybody who is like that wants texts.
+        [one] One person more is like that but wants no texts or has no phone.
+       *[other] { $n } people more are like that but want no texts or have no phone.
+    }
+cast-pace =
+    { $minutes ->
+        [one] It takes about a minute. Texts go out between { $from } and { $to } o'clock only.
+       *[other] It takes about { $minutes } minutes. Texts go out between { $from } and { $to } o'clock only.
+    }
+cast-send =
+    { $n ->
+        [one] Send to one person
+       *[other] Send to { $n } people
+    }
+cast-change = Change it
+cast-stop = Stop
+cast-waits = Waits
+cast-runs = Runs
+cast-finished = Finished
+cast-stopped = Stopped
+cast-counts = { $texts } of { $people } texts, { $left } left out
+cast-text = Expected a text of at the most 459 letters.
+cast-due = Expected a time from now on, 60 days ahead at the most.
+cast-too-many = Twenty texts to many wait or run already. Stop one first.
+cast-nobody = Nobody is like that who wants texts.
+cast-over = It is over already.
+
+# Words that the cooperative teaches.
+refused-wards = This holds for the whole cooperative, and you see some of its wards only. Ask who sees all of them.
+teach-title = Teach a word
+teach-hint = A word of your own for one of the keywords. It is tried against every message that came in: where an old one would read otherwise, it is not taken.
+words-title = The cooperative's words
+words-own = Words that hold
+words-none = No word has been taught yet.
+word = Word
+word-means = Means
+word-lang = Language
+word-by = Taught by
+word-try = Try it
+word-teach = Switch it on
+word-let-go = Take back
+word-taught = “{ $word }” is read from now on.
+word-gone = “{ $word }” is not read any more. What it recorded stays.
+word-try-title = “{ $word }” for { $means }
+word-none = Expected one word of 3 to 20 letters without accents, such as nyunyiza, but found “{ $word }”.
+word-known = “{ $word }” means this already.
+word-clash = “{ $word }” has a meaning already. Teach another word.
+word-no-keyword = Expected a keyword such as bait, but found “{ $word }”.
+word-too-many = There are as many words as there may be.
+word-not-taught = “{ $word }” is none of the cooperative's words.
+trial-tried =
+    { $n ->
+        [one] Tried against the one message received.
+       *[other] Tried against { $n } messages received.
+    }
+trial-changed =
+    { $n ->
+        [one] One message would read otherwise than it did, so this word cannot be taught.
+       *[other] { $n } messages would read otherwise than they did, so this word cannot be taught.
+    }
+trial-none-changed = Every message keeps the meaning that it had.
+trial-gained =
+    { $n ->
+        [one] In one message more could have been read
+       *[other] In { $n } messages more could have been read
+    }
+trial-gained-hint = They stay as they are. Say what they meant on the page of unreadable messages, where it is still to be recorded.
+was-read = Was read
+would-read = Would read

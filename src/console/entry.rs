@@ -6,6 +6,7 @@
 use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
 use crate::console::sessions;
+use crate::console::teach;
 use crate::console::visit::Visit;
 use crate::counter::answers::{MessageRow, TakeError};
 use crate::domain::MemberNo;
@@ -146,6 +147,7 @@ pub fn unreadable(visit: &Visit<'_>) -> Result<Answer, Refused> {
                 } }
             }
         }
+        (teach::section(visit))
     };
     Ok(frame::page(visit, &words.t("nav-unreadable"), middle))
 }

@@ -4,7 +4,10 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::visit::Visit;
-use crate::console::{audit, entry, farm, farms, signing, supply, today};
+use crate::console::{
+    audit, broadcast, deliveries, entry, export, farm, farms, live, permits, printing, promises,
+    signing, supply, teach, today, tokens, visits,
+};
 use crate::domain::user::Power;
 
 /// Where the room begins.
@@ -86,14 +89,39 @@ pub const ROUTES: &[Route] = &[
     get("/console/lang/{}", Needs::Nobody, signing::choose_lang),
     get("/console/today", VIEWER, today::page),
     get("/console/supply", VIEWER, supply::page),
+    post("/console/supply/promise", MANAGER, promises::keep),
     get("/console/farms", VIEWER, farms::page),
     get("/console/farms/{}", VIEWER, farm::page),
     post("/console/farms/{}/enter", OFFICER, entry::enter),
+    post("/console/farms/{}/visits", OFFICER, visits::note),
+    post("/console/farms/{}/visits/done", OFFICER, visits::followed_up),
+    post("/console/farms/{}/mark", OFFICER, visits::mark),
+    post("/console/farms/{}/permits", OFFICER, permits::of_farm),
+    get("/console/deliveries", VIEWER, deliveries::page),
+    get("/console/deliveries/{}", VIEWER, deliveries::sheet),
+    get("/console/broadcast", OFFICER, broadcast::page),
+    post("/console/broadcast", OFFICER, broadcast::write),
+    post("/console/broadcast/{}/stop", OFFICER, broadcast::stop),
+    get("/console/permits", VIEWER, permits::page),
+    post("/console/permits", MANAGER, permits::of_coop),
     get("/console/unreadable", VIEWER, entry::unreadable),
     post("/console/unreadable/{}", OFFICER, entry::interpret),
     post("/console/unreadable/{}/aside", OFFICER, entry::aside),
+    get("/console/print", VIEWER, printing::page),
+    post("/console/print", VIEWER, printing::choose),
+    get("/console/print/{}", VIEWER, printing::sheets),
+    get("/console/words", OFFICER, teach::page),
+    get("/console/words/try", OFFICER, teach::try_word),
+    post("/console/words/teach", OFFICER, teach::teach),
+    post("/console/words/let-go", OFFICER, teach::let_go),
     get("/console/account", VIEWER, signing::account),
     post("/console/account/password", VIEWER, signing::new_password),
+    get("/console/live", VIEWER, live::stream),
+    get("/console/export", OFFICER, export::page),
+    get("/console/export/file", OFFICER, export::file),
+    get("/console/tokens", MANAGER, tokens::page),
+    post("/console/tokens", MANAGER, tokens::make),
+    post("/console/tokens/{}/{}/revoke", MANAGER, tokens::revoke),
     get("/console/audit", MANAGER, audit::page),
 ];
 

@@ -2,12 +2,16 @@
 //!
 //! The store keeps each under its own kind of key; this room says so where it finds another.
 
+use crate::desk::affairs::Affairs;
+use crate::desk::broadcast::Broadcast;
+use crate::desk::dossier::Dossier;
 use crate::desk::farm::Farm;
 use crate::desk::member::Member;
 use crate::desk::phone::Phone;
 use crate::desk::streams::StreamState;
 use crate::desk::user::User;
 use crate::desk::ward::{Ward, hold};
+use crate::desk::words::Words;
 use crate::domain::MemberNo;
 use crate::domain::event::StreamId;
 use crate::domain::message::CoopId;
@@ -79,6 +83,38 @@ pub(crate) fn ward(stream: &Stream) -> Result<&Ward, StoreError> {
 pub(crate) fn user(stream: &Stream) -> Result<&User, StoreError> {
     match &stream.state {
         StreamState::User(user) => Ok(user),
+        _ => Err(misplaced()),
+    }
+}
+
+/// The dossier of that stream.
+pub(crate) fn dossier(stream: &Stream) -> Result<&Dossier, StoreError> {
+    match &stream.state {
+        StreamState::Dossier(dossier) => Ok(dossier),
+        _ => Err(misplaced()),
+    }
+}
+
+/// The affairs of that stream.
+pub(crate) fn affairs(stream: &Stream) -> Result<&Affairs, StoreError> {
+    match &stream.state {
+        StreamState::Affairs(affairs) => Ok(affairs),
+        _ => Err(misplaced()),
+    }
+}
+
+/// The text to many of that stream.
+pub(crate) fn broadcast(stream: &Stream) -> Result<&Broadcast, StoreError> {
+    match &stream.state {
+        StreamState::Broadcast(broadcast) => Ok(broadcast),
+        _ => Err(misplaced()),
+    }
+}
+
+/// The words of that stream.
+pub(crate) fn words(stream: &Stream) -> Result<&Words, StoreError> {
+    match &stream.state {
+        StreamState::Words(words) => Ok(words),
         _ => Err(misplaced()),
     }
 }

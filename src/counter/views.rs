@@ -54,6 +54,22 @@ impl Counter {
         Ok(members)
     }
 
+    /// Visits the members from a number on, until `visit` says enough.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn members_from(
+        &self,
+        coop: CoopId,
+        first: MemberNo,
+        visit: &mut dyn FnMut(&Member) -> bool,
+    ) -> Result<(), CounterError> {
+        Ok(self.0.store.members_from(coop, first, |stream| {
+            let member = people::member(stream)?;
+            Ok(!member.joined || visit(member))
+        })?)
+    }
+
     /// A member; one that has not joined is empty.
     ///
     /// # Errors
@@ -181,6 +197,28 @@ impl Counter {
             .store
             .messages_on(coop, |no, record| Ok(visit(row(no, record))))?;
         Ok(())
+    }
+
+    /// Visits the messages received from a number on, until `visit` says enough.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn messages_from(
+        &self,
+        coop: CoopId,
+        first: MessageNo,
+        visit: &mut dyn FnMut(MessageRow) -> bool,
+    ) -> Result<(), CounterError> {
+        Ok(self
+            .0
+            .store
+            .messages_from(coop, first, |no, record| Ok(visit(row(no, record))))?)
+    }
+
+    /// Rises with every commit that changes the record: a page that was made at the same mark would be the same today.
+    #[must_use]
+    pub fn mark(&self) -> u64 {
+        self.0.store.numbers().step
     }
 
     /// Bytes of the database on disk.

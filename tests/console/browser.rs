@@ -40,12 +40,17 @@ fn hash() -> String {
 }
 
 pub(crate) fn house() -> House {
+    house_with(Settings::default())
+}
+
+/// The same with some settings of its own; old messages are taken, however many.
+pub(crate) fn house_with(settings: Settings) -> House {
     let dir = tempfile::tempdir().unwrap();
     let now = moment("2026-03-10T17:00:00Z");
     let settings = Settings {
         oldest_sent_at: None,
         flood: None,
-        ..Settings::default()
+        ..settings
     };
     let counter = Counter::open(dir.path(), settings, Clock::standing(now)).unwrap();
     let mut rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
