@@ -28,12 +28,21 @@ pub struct KeptPart {
     concat: Concat,
     body: Body,
     received_at: DateTime<Utc>,
+    /// The message centre's stamp, where it says one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    stamp: Option<DateTime<Utc>>,
     /// Its text was completed or given up. Kept a while, to tell a redelivery.
     #[serde(default)]
     pub done: bool,
 }
 
 impl KeptPart {
+    /// The message centre said when it took it.
+    #[must_use]
+    pub const fn is_stamped(&self) -> bool {
+        self.stamp.is_some()
+    }
+
     /// As the reassembly takes it.
     #[must_use]
     pub fn part(self) -> Part {
@@ -42,7 +51,7 @@ impl KeptPart {
             to: self.to,
             concat: self.concat,
             body: self.body,
-            sent_at: self.received_at,
+            sent_at: self.stamp.unwrap_or(self.received_at),
             received_at: self.received_at,
             kept_as: self.no,
         }
@@ -103,7 +112,7 @@ impl Journal {
         [from, to]: [&str; 2],
         concat: Concat,
         body: Body,
-        received_at: DateTime<Utc>,
+        (received_at, stamp): (DateTime<Utc>, Option<DateTime<Utc>>),
     ) -> Result<Part> {
         let kept = KeptPart {
             no: self.next,
@@ -112,6 +121,7 @@ impl Journal {
             concat,
             body,
             received_at,
+            stamp,
             done: false,
         };
         self.append(&Line::Part(kept.clone()))?;

@@ -1,13 +1,9 @@
 //! Which texts are on their way and what became of each: rows leased from the outbox go in, messages come out, answers go in, fates come out.
 //!
 //! No IO, no clock. The rules: the same message again where the network asked for less; a few times where it had a fault; never where it refused;
-//! and never again by itself where its answer is missing. Does not know sessions.
+//! and never again by itself where its answer is missing. Does not know sessions, nor what a message looks like.
 
 use crate::links::http::schedule::{Next, after_failure};
-use crate::links::smpp::outgoing::Piece;
-use crate::links::smpp::profile::Ids;
-use crate::links::smpp::receipt::answer_id;
-use crate::links::smpp::status::{self, Meaning};
 use crate::store::outbox::{OutboxId, OutboxRow, Settled};
 use chrono::{DateTime, TimeDelta, Utc};
 use std::collections::{BTreeMap, VecDeque};
@@ -30,10 +26,23 @@ enum Stop {
     Failed,
 }
 
+/// What an answer of the network means for the message that it answers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Meaning {
+    /// Taken.
+    Taken,
+    /// The same again, later and slower.
+    SlowDown,
+    /// The same again a few times.
+    TryAgain,
+    /// Never.
+    Refused,
+}
+
 #[derive(Debug)]
-struct Going {
+struct Going<P> {
     row: OutboxRow,
-    pieces: Vec<Piece>,
+    pieces: Vec<P>,
     leased: DateTime<Utc>,
     ids: Vec<String>,
     taken: usize,
@@ -44,9 +53,9 @@ struct Going {
 }
 
 /// The book of one session's texts; it outlives a session, for a part may wait for the next one.
-#[derive(Debug, Default)]
-pub struct Sending {
-    rows: BTreeMap<OutboxId, Going>,
+#[derive(Debug)]
+pub struct Sending<P> {
+    rows: BTreeMap<OutboxId, Going<P>>,
     queue: VecDeque<(OutboxId, usize)>,
     tokens: BTreeMap<u64, (OutboxId, usize)>,
     next_token: u64,
@@ -66,7 +75,19 @@ pub enum Reaction {
     Refused,
 }
 
-impl Sending {
+impl<P> Default for Sending<P> {
+    fn default() -> Self {
+        Self {
+            rows: BTreeMap::new(),
+            queue: VecDeque::new(),
+            tokens: BTreeMap::new(),
+            next_token: 0,
+            fates: Vec::new(),
+        }
+    }
+}
+
+impl<P: Clone> Sending<P> {
     /// Rows that have no fate yet.
     #[must_use]
     pub fn rows(&self) -> usize {
@@ -80,7 +101,7 @@ impl Sending {
     }
 
     /// A leased row and its messages.
-    pub fn take(&mut self, row: OutboxRow, pieces: Vec<Piece>, now: DateTime<Utc>) {
+    pub fn take(&mut self, row: OutboxRow, pieces: Vec<P>, now: DateTime<Utc>) {
         if now >= row.expires {
             return self.fates.push((row, Settled::Expired));
         }
@@ -106,7 +127,7 @@ impl Sending {
     }
 
     /// The next message and the token of its answer.
-    pub fn next_piece(&mut self) -> Option<(u64, Piece)> {
+    pub fn next_piece(&mut self) -> Option<(u64, P)> {
         while let Some((id, at)) = self.queue.pop_front() {
             let Some(going) = self.rows.get_mut(&id) else {
                 continue;
@@ -142,24 +163,24 @@ impl Sending {
         });
     }
 
-    /// The network answered.
+    /// The network answered the message of `token`: what that means, its own words for people where it refused, and its id where it took it
+    /// (empty: none).
     pub fn answered(
         &mut self,
         token: u64,
-        status: u32,
-        id: &str,
-        ids: Ids,
+        meaning: Meaning,
+        words: &str,
+        id: String,
         now: DateTime<Utc>,
     ) -> Reaction {
         if !self.tokens.contains_key(&token) {
             return Reaction::NotOurs;
         }
-        let meaning = status::meaning(status);
         self.resolve(token, now, |going| match meaning {
             Meaning::Taken => {
                 going.taken += 1;
                 if !id.is_empty() {
-                    going.ids.push(answer_id(id, ids));
+                    going.ids.push(id);
                 }
                 false
             }
@@ -172,7 +193,7 @@ impl Sending {
                 going.stop.is_none()
             }
             Meaning::Refused => {
-                let refused = Stop::Refused(status::said(status));
+                let refused = Stop::Refused(words.to_owned());
                 if !matches!(going.stop, Some(Stop::Unknown(_))) {
                     going.stop = Some(refused);
                 }
@@ -200,7 +221,7 @@ impl Sending {
         &mut self,
         token: u64,
         now: DateTime<Utc>,
-        outcome: impl FnOnce(&mut Going) -> bool,
+        outcome: impl FnOnce(&mut Going<P>) -> bool,
     ) {
         let Some((id, at)) = self.tokens.remove(&token) else {
             return;
