@@ -14,4 +14,5 @@ pub mod port;
 pub mod profile;
 pub mod reply;
 pub mod session;
+pub mod trace;
 mod work;

@@ -3,9 +3,12 @@
 //! No IO, no clock. The rules: the same message again where the network asked for less; a few times where it had a fault; never where it refused;
 //! and never again by itself where its answer is missing. Does not know sessions, nor what a message looks like.
 
+mod doubts;
+
 use crate::links::http::schedule::{Next, after_failure};
 use crate::store::outbox::{OutboxId, OutboxRow, Settled};
 use chrono::{DateTime, TimeDelta, Utc};
+use doubts::Doubts;
 use std::collections::{BTreeMap, VecDeque};
 
 /// A fault of the network's is met by so many tries of one message, within one lease.
@@ -48,6 +51,8 @@ struct Going<P> {
     taken: usize,
     in_flight: usize,
     queued: usize,
+    /// Parts whose answer did not come in time.
+    unknown: Vec<u64>,
     tries: u8,
     stop: Option<Stop>,
 }
@@ -60,6 +65,7 @@ pub struct Sending<P> {
     tokens: BTreeMap<u64, (OutboxId, usize)>,
     next_token: u64,
     fates: Vec<(OutboxRow, Settled)>,
+    doubts: Doubts,
 }
 
 /// What an answer asks of the pace.
@@ -83,6 +89,7 @@ impl<P> Default for Sending<P> {
             tokens: BTreeMap::new(),
             next_token: 0,
             fates: Vec::new(),
+            doubts: Doubts::default(),
         }
     }
 }
@@ -115,6 +122,7 @@ impl<P: Clone> Sending<P> {
             taken: 0,
             in_flight: 0,
             queued,
+            unknown: Vec::new(),
             tries: 0,
             stop: None,
         };
@@ -207,13 +215,20 @@ impl<P: Clone> Sending<P> {
         }
     }
 
-    /// The answer to `token` will not come.
+    /// The answer to `token` does not come in time.
     pub fn unknown(&mut self, token: u64, why: &str, now: DateTime<Utc>) {
         let why = why.to_owned();
         self.resolve(token, now, |going| {
+            going.unknown.push(token);
             going.stop = Some(Stop::Unknown(why));
             false
         });
+    }
+
+    /// An answer came to a message that was given up: the network took it under `id` (empty: none). Where that makes its text known,
+    /// [`Settled::Sent`] is among the fates, after the one that said unknown.
+    pub fn taken_late(&mut self, token: u64, id: String) {
+        self.fates.extend(self.doubts.taken(token, id));
     }
 
     /// One message has an outcome; `again` says whether it is to be sent once more.
@@ -249,6 +264,12 @@ impl<P: Clone> Sending<P> {
             return;
         };
         let parts = u16::try_from(going.pieces.len()).unwrap_or(u16::MAX);
+        // Where a part was never given, or was refused, no answer makes the text whole.
+        let given = going.taken + going.unknown.len();
+        if !going.unknown.is_empty() && given == going.pieces.len() {
+            let (row, ids) = (going.row.clone(), going.ids.clone());
+            self.doubts.hold(row, ids, parts, going.unknown.clone());
+        }
         let some = || format!("{} of {parts} parts went out", going.taken);
         let fate = match going.stop {
             None => Settled::Sent {

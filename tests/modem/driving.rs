@@ -5,8 +5,10 @@ use crate::rig::{COOP, Plugged, Rig, north};
 use crate::sim;
 use chrono::{DateTime, TimeDelta, Utc};
 use clutchline::clock::Clock;
+use clutchline::domain::message::LinkName;
 use clutchline::domain::phone::PhoneNumber;
 use clutchline::links::board::Standing;
+use clutchline::links::failover::Failover;
 use clutchline::store::delivery::DeliveryState;
 use clutchline::store::outbox::OutboxId;
 use tempfile::tempdir;
@@ -119,5 +121,67 @@ fn a_modem_that_is_pulled_out_and_plugged_in_again_goes_on_and_doubles_nothing()
     });
     let (_, text) = sim::submitted(&modem.with(|fake| fake.sent[1].clone()));
     assert!(text.contains("Asha"), "{text}");
+    rig.close();
+}
+
+#[test]
+fn where_one_of_two_links_dies_the_other_sends_what_nobody_can_have() {
+    let dir = tempdir().unwrap();
+    let [north_port, south_port] = ["north", "south"].map(|name| dir.path().join(name));
+    let first = Plugged::at(&north_port, Fake::default());
+    let second = Plugged::at(&south_port, Fake::default());
+    let ports = [
+        ("north", north_port.as_path()),
+        ("south", south_port.as_path()),
+    ];
+    let rig = Rig::with(dir.path(), &ports, |_| ());
+    let up = |rig: &Rig| {
+        let seen = rig.board.seen();
+        seen.iter().all(|(_, state)| state.standing == Standing::Up)
+    };
+    rig.until("both up", up);
+    first.with(|fake| fake.slips.push_back(Slip::Unplugged));
+    queue(&rig, "in doubt");
+    rig.until("in doubt", |rig| {
+        rig.counter.sent(COOP, true, 10).unwrap().len() == 1
+    });
+    first.pull();
+    rig.until("down", |rig| rig.state().standing == Standing::Down);
+    queue(&rig, "moved");
+    let rule = Failover {
+        from: north(),
+        to: LinkName("south".to_owned()),
+        after: 3,
+    };
+    // A link that has been down for a minute, by a clock that is ahead.
+    let later = now() + TimeDelta::seconds(61);
+    assert_eq!(rule.overflow(&rig.board, &rig.counter, later).unwrap(), 1);
+    second.until("the other link's text", |fake| fake.sent.len() == 1);
+    let (_, text) = sim::submitted(&second.with(|fake| fake.sent[0].clone()));
+    assert_eq!(text, "moved", "what the first may have sent stays in doubt");
+    rig.close();
+}
+
+#[test]
+fn a_text_that_was_taken_late_leaves_the_doubts() {
+    let dir = tempdir().unwrap();
+    let modem = Plugged::at(&dir.path().join("port"), Fake::default());
+    let rig = Rig::start(dir.path(), &modem.path, |link| link.modem.send_secs = 5);
+    modem.with(|fake| fake.slips.push_back(Slip::TakenInSilence));
+    let row = queue(&rig, "slow network");
+    rig.until("in doubt", |rig| {
+        rig.counter.sent(COOP, true, 10).unwrap().len() == 1
+    });
+    modem.says("\r\n+CMGS: 214\r\n\r\nOK\r\n");
+    rig.until("known", |rig| {
+        rig.counter.sent(COOP, true, 10).unwrap().is_empty()
+    });
+    let report = sim::report(214, &sim::number(101), 0x00, now());
+    let octets = crate::fake::tpdu_octets(&report);
+    modem.says(&format!("\r\n+CDS: {octets}\r\n{report}\r\n"));
+    rig.until("delivered", |rig| {
+        rig.counter.delivery(row).unwrap() == Some(DeliveryState::Delivered)
+    });
+    assert_eq!(modem.with(|fake| fake.sent.len()), 1);
     rig.close();
 }

@@ -146,12 +146,12 @@ fn converse(master: &mut TTYPort, held: &Held, codes: &Receiver<String>) {
     }
 }
 
-/// A gateway with one modem link and a founded cooperative.
+/// A gateway with modem links, north first, and a founded cooperative.
 pub(crate) struct Rig {
     pub(crate) counter: Counter,
-    board: Board,
+    pub(crate) board: Board,
     stop: watch::Sender<bool>,
-    running: tokio::task::JoinHandle<()>,
+    running: Vec<tokio::task::JoinHandle<()>>,
     runtime: Runtime,
 }
 
@@ -161,13 +161,25 @@ pub(crate) fn north() -> LinkName {
 
 impl Rig {
     pub(crate) fn start(dir: &Path, port: &Path, change: impl FnOnce(&mut Link)) -> Self {
+        Self::with(dir, &[("north", port)], change)
+    }
+
+    /// With a link for each port; `change` is for all of them.
+    pub(crate) fn with(
+        dir: &Path,
+        ports: &[(&str, &Path)],
+        change: impl FnOnce(&mut Link),
+    ) -> Self {
         let rule = LinkRule {
             reply: ReplyBy::Send,
             flood: true,
             ussd: UssdProfile::default(),
         };
         let settings = Settings {
-            links: [(north(), rule)].into(),
+            links: ports
+                .iter()
+                .map(|(name, _)| (LinkName((*name).to_owned()), rule.clone()))
+                .collect(),
             flood: None,
             ..Settings::default()
         };
@@ -183,21 +195,25 @@ impl Rig {
             country: "255".to_owned(),
             ..Link::default()
         };
-        port.to_str().unwrap().clone_into(&mut link.modem.path);
         link.modem.poll_secs = 1;
         change(&mut link);
         let board = Board::default();
-        let parts = Parts {
-            seat: board.seat(&north(), LinkKind::Modem, Clock::System.now()),
-            profile: link.modem.profile(&link).unwrap(),
-            counter: counter.clone(),
-            coop: COOP,
-            seed: 1,
-        };
-        let driver = Driver::new(parts, &dir.join("links")).unwrap();
         let runtime = Runtime::new().unwrap();
         let (stop, stopped) = watch::channel(false);
-        let running = runtime.spawn(driver.run(stopped));
+        let mut running = Vec::new();
+        for (name, port) in ports {
+            let name = LinkName((*name).to_owned());
+            port.to_str().unwrap().clone_into(&mut link.modem.path);
+            let parts = Parts {
+                seat: board.seat(&name, LinkKind::Modem, Clock::System.now()),
+                profile: link.modem.profile(&link).unwrap(),
+                counter: counter.clone(),
+                coop: COOP,
+                seed: 1,
+            };
+            let driver = Driver::new(parts, &dir.join("links")).unwrap();
+            running.push(runtime.spawn(driver.run(stopped.clone())));
+        }
         Self {
             counter,
             board,
@@ -232,10 +248,9 @@ impl Rig {
         self.stop.send(true).ok();
         let running = self.running;
         self.runtime.block_on(async {
-            tokio::time::timeout(PATIENCE, running)
-                .await
-                .unwrap()
-                .unwrap();
+            for link in running {
+                tokio::time::timeout(PATIENCE, link).await.unwrap().unwrap();
+            }
         });
     }
 }

@@ -63,7 +63,7 @@ fn a_prompt_that_never_comes_is_left_with_escape_and_nothing_was_sent() {
 }
 
 #[test]
-fn silence_after_the_message_is_unknown_and_a_late_word_changes_nothing() {
+fn silence_after_the_message_is_unknown_until_a_late_word_and_nothing_is_sent_again() {
     let mut bench = Bench::ready(Fake::default());
     bench.fake.slips.push_back(Slip::TakenInSilence);
     bench.submit(1);
@@ -74,7 +74,13 @@ fn silence_after_the_message_is_unknown_and_a_late_word_changes_nothing() {
         [Event::Unknown { token: 1, .. }]
     ));
     let late = bench.unsolicited("\r\n+CMGS: 214\r\n\r\nOK\r\n");
-    assert!(fates(&late).is_empty());
+    let taken = Event::Taken {
+        token: 1,
+        reference: Some(214),
+    };
+    assert_eq!(fates(&late), [&taken]);
+    let again = bench.unsolicited("\r\n+CMGS: 214\r\n\r\nOK\r\n");
+    assert!(fates(&again).is_empty(), "once");
     bench.pass(1_000);
     // The late answer is not taken for the next text's.
     let events = bench.submit(2);
@@ -116,4 +122,22 @@ fn a_lost_port_leaves_a_message_unknown_and_what_was_not_given_not_sent() {
     bench.session.lost();
     let events: Vec<Event> = std::iter::from_fn(|| bench.session.next_event()).collect();
     assert!(matches!(events[0], Event::NotSent { token: 1, .. }));
+}
+
+#[test]
+fn a_word_that_comes_behind_the_next_text_is_not_taken_for_it() {
+    let mut bench = Bench::ready(Fake::default());
+    bench.fake.slips.push_back(Slip::TakenInSilence);
+    bench.submit(1);
+    bench.pass(61_000);
+    bench.pass(1_000);
+    // The next one is refused; then the first one's reference comes.
+    bench.fake.slips.push_back(Slip::Says("+CMS ERROR: 28"));
+    let events = bench.submit(2);
+    assert!(matches!(
+        fates(&events)[..],
+        [Event::Failed { token: 2, .. }]
+    ));
+    let late = bench.unsolicited("\r\n+CMGS: 214\r\n");
+    assert!(fates(&late).is_empty());
 }

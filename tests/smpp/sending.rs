@@ -134,6 +134,27 @@ fn a_missing_answer_is_unknown_and_never_sent_again() {
 }
 
 #[test]
+fn a_late_answer_makes_a_text_known_where_every_part_was_given() {
+    let (mut sending, tokens) = going(2);
+    answer(&mut sending, tokens[0], 0, "a");
+    sending.unknown(tokens[1], "no answer", at(40));
+    assert!(matches!(fate(&mut sending), Some(Settled::Unknown { .. })));
+    assert_eq!(answer(&mut sending, tokens[1], 0, "b"), Reaction::NotOurs);
+    sending.taken_late(tokens[1], "b".to_owned());
+    let ids = ["a", "b"].map(str::to_owned).to_vec();
+    assert_eq!(fate(&mut sending), Some(Settled::Sent { ids, parts: 2 }));
+    sending.taken_late(tokens[1], "b".to_owned());
+    assert_eq!(fate(&mut sending), None, "once");
+    // A part was never given: the text is not whole, whatever comes.
+    let (mut sending, tokens) = going(2);
+    sending.put_back(tokens[1]);
+    sending.unknown(tokens[0], "no answer", at(40));
+    assert!(matches!(fate(&mut sending), Some(Settled::Unknown { .. })));
+    sending.taken_late(tokens[0], "a".to_owned());
+    assert_eq!(fate(&mut sending), None);
+}
+
+#[test]
 fn what_was_not_begun_goes_back_and_what_was_waits_no_longer_than_its_lease() {
     let (mut sending, tokens) = going(1);
     sending.put_back(tokens[0]);

@@ -12,6 +12,7 @@ use crate::links::modem::pin::PinRecord;
 use crate::links::modem::port::{Port, Said};
 use crate::links::modem::profile::Profile;
 use crate::links::modem::session::{Ended, Session};
+use crate::links::modem::trace;
 use crate::links::pace::{Pace, Rebind};
 use crate::links::sending::Sending;
 use chrono::{DateTime, TimeDelta, Utc};
@@ -231,6 +232,7 @@ impl Worker {
             }
             self.settle_fates();
             let octets = session.take_octets();
+            self.traced("to", &octets);
             if !octets.is_empty() && port.write(&octets).is_err() {
                 session.lost();
                 continue;
@@ -252,14 +254,19 @@ impl Worker {
         let now = self.now();
         let next = session.next_moment().unwrap_or(now + LOOK_EVERY);
         let mut wait = (next.min(now + LOOK_EVERY) - now).max(TimeDelta::milliseconds(1));
-        if self.look_at > now {
-            wait = wait.min(self.look_at - now);
+        for due in [self.look_at, self.pace.next_free(now)] {
+            if due > now {
+                wait = wait.min(due - now);
+            }
         }
         let mut note = self.notes.recv_timeout(as_std(wait)).ok();
         while let Some(Note::Port(number, said)) = note {
             if number == self.ports {
                 match said {
-                    Said::Octets(octets) => session.feed(&octets, self.now()),
+                    Said::Octets(octets) => {
+                        self.traced("from", &octets);
+                        session.feed(&octets, self.now());
+                    }
                     Said::Gone(why) => {
                         tracing::warn!(link = %self.seat.link(), why, "the port is gone");
                         session.lost();
@@ -267,6 +274,13 @@ impl Worker {
                 }
             }
             note = self.notes.try_recv().ok();
+        }
+    }
+
+    /// For whoever looks at a modem that does not do what it should; pieces of a line are logged as they come.
+    fn traced(&self, way: &str, octets: &[u8]) {
+        if tracing::enabled!(tracing::Level::DEBUG) && !octets.is_empty() {
+            tracing::debug!(link = %self.seat.link(), way, said = trace::shown(octets));
         }
     }
 

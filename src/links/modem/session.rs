@@ -110,6 +110,8 @@ pub struct Session {
     in_hand: BTreeSet<Place>,
     suspects: BTreeMap<Place, (String, u8)>,
     next_poll: DateTime<Utc>,
+    /// The last text, where its answer did not come in time: it may come late.
+    doubted: Option<u64>,
 }
 
 impl Session {
@@ -138,6 +140,7 @@ impl Session {
             in_hand: BTreeSet::new(),
             suspects: BTreeMap::new(),
             next_poll: now + limits.poll_every,
+            doubted: None,
             limits,
         };
         first.into_iter().for_each(|command| session.push(command));

@@ -72,13 +72,7 @@ impl Worker {
             Event::Trouble(why) => self.trouble(&why),
             Event::Ended(ended) => return Some(ended),
             Event::Taken { token, reference } => {
-                let (_, to) = self.going.take().unwrap_or_default();
-                // Without receipts no name is needed.
-                let id = reference
-                    .filter(|_| self.profile.receipts)
-                    .map_or_else(String::new, |reference| sent_id(reference, &to, now));
-                self.sending.answered(token, Meaning::Taken, "", id, now);
-                self.pace.took();
+                self.taken(token, reference);
                 self.look_at = now;
             }
             Event::Failed { token, fault } => {
@@ -94,9 +88,27 @@ impl Worker {
         None
     }
 
+    fn taken(&mut self, token: u64, reference: Option<u8>) {
+        let now = self.now();
+        let to = match &self.going {
+            Some((going, to)) if *going == token => to.as_str(),
+            _ => "",
+        };
+        // Without receipts no name is needed.
+        let id = reference
+            .filter(|_| self.profile.receipts)
+            .map_or_else(String::new, |reference| sent_id(reference, to, now));
+        let late = id.clone();
+        let reaction = self.sending.answered(token, Meaning::Taken, "", id, now);
+        if reaction == Reaction::NotOurs {
+            tracing::info!(link = %self.seat.link(), "the modem said late that a text was taken");
+            self.sending.taken_late(token, late);
+        }
+        self.pace.took();
+    }
+
     fn failed(&mut self, token: u64, meaning: Meaning, said: &str) {
         let now = self.now();
-        self.going = None;
         self.seat.fault(said, now);
         let none = String::new();
         let reaction = self.sending.answered(token, meaning, said, none, now);
@@ -108,7 +120,6 @@ impl Worker {
     }
 
     fn unknown(&mut self, token: u64, why: &str) {
-        self.going = None;
         self.trouble(why);
         self.sending.unknown(token, why, self.now());
     }

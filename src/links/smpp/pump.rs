@@ -5,7 +5,7 @@
 mod taking;
 
 use crate::links::pace::Pace;
-use crate::links::sending::{Reaction, Sending};
+use crate::links::sending::{Meaning, Reaction, Sending};
 use crate::links::smpp::driver::Shared;
 use crate::links::smpp::outgoing::{self, Piece};
 use crate::links::smpp::pdu::{BindAs, ShortMessage};
@@ -289,8 +289,12 @@ impl Pump {
                     "" => id,
                     id => answer_id(id, ids),
                 };
+                let late = id.clone();
                 let (meaning, words) = (status::meaning(status), status::said(status));
                 let reaction = self.sending.answered(token, meaning, &words, id, now);
+                if reaction == Reaction::NotOurs && meaning == Meaning::Taken {
+                    self.sending.taken_late(token, late);
+                }
                 self.react(reaction, status, now);
             }
             Event::Unknown { token, why } => self.sending.unknown(token, why, now),

@@ -311,10 +311,13 @@ impl Session {
                 why: "the modem did not ask for the message",
             },
             Stage::Result(Some(reference)) => Event::Taken { token, reference },
-            Stage::Result(None) => Event::Unknown {
-                token,
-                why: why.to_owned(),
-            },
+            Stage::Result(None) => {
+                self.doubted = Some(token);
+                Event::Unknown {
+                    token,
+                    why: why.to_owned(),
+                }
+            }
         });
     }
 }

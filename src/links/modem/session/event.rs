@@ -71,7 +71,7 @@ pub enum Event {
         /// What was heard of it.
         hex: String,
     },
-    /// The network took a text.
+    /// The network took a text; perhaps after [`Event::Unknown`] of the same token, where the answer came late.
     Taken {
         /// Whose.
         token: u64,

@@ -50,6 +50,8 @@ impl Session {
         flight.stage = Stage::Result(None);
         flight.until = now + wait;
         flight.written = piece.hex.clone();
+        // What comes from here on is about this one.
+        self.doubted = None;
         self.out.extend(piece.hex.as_bytes());
         self.out.push(CONTROL_Z);
     }
@@ -74,11 +76,13 @@ impl Session {
                     "the SIM has no service centre number, so no text leaves; set it in a phone";
                 self.events.push_back(Event::Trouble(why.to_owned()));
             }
-            Reply::Storage(used, total) => self.events.push_back(Event::Storage { used, total }),
+            Reply::Storage(used, total) if self.is_asked(&self.storage_command) => {
+                self.events.push_back(Event::Storage { used, total });
+            }
             Reply::Listed { index, length, .. } => self.listed(index, length, now),
             Reply::Direct(length) => self.announce(None, length),
             Reply::Hex(hex) => self.message(hex),
-            Reply::Stored(memory) if self.phase == Phase::Ready => self.list(memory),
+            Reply::Stored(memory) if self.memory.is_some() => self.list_told(memory),
             Reply::Taken(reference) => self.taken(reference),
             Reply::StorageFull => {
                 self.events.push_back(Event::StorageFull);
@@ -86,8 +90,8 @@ impl Session {
                     self.list(self.limits.storage.clone());
                 }
             }
-            Reply::Pin(_) | Reply::Started | Reply::Stored(_) | Reply::Centre(true) => {}
-            Reply::Other => {}
+            Reply::Pin(_) | Reply::Started | Reply::Stored(_) => {}
+            Reply::Storage(..) | Reply::Centre(true) | Reply::Other => {}
         }
     }
 
@@ -150,6 +154,17 @@ impl Session {
         }
     }
 
+    /// Something was stored in `memory`. Where both memories are looked at as one, it is only listed in that one: under two places it would be
+    /// deleted twice, and the second time it could be another message.
+    fn list_told(&mut self, memory: String) {
+        let of_both = self.limits.storage == "MT" && matches!(memory.as_str(), "SM" | "ME");
+        if of_both {
+            self.list(self.limits.storage.clone());
+        } else {
+            self.list(memory);
+        }
+    }
+
     fn announce(&mut self, place: Option<Place>, length: usize) {
         if self.announced.len() < ANNOUNCED_MOST {
             self.announced.push(Announced { place, length });
@@ -195,11 +210,14 @@ impl Session {
         }
     }
 
+    /// The network took a message: the one that is on its way, or the last one that was given up as unknown.
     fn taken(&mut self, reference: Option<u8>) {
         if let Some(flight) = &mut self.flight
             && matches!(flight.stage, Stage::Result(_))
         {
             flight.stage = Stage::Result(Some(reference));
+        } else if let Some(token) = self.doubted.take() {
+            self.events.push_back(Event::Taken { token, reference });
         }
     }
 }
