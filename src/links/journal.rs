@@ -165,6 +165,43 @@ impl Journal {
     }
 }
 
+/// Something that could not be read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RawLine {
+    /// When, as written (RFC 3339).
+    pub at: String,
+    /// Why.
+    pub why: String,
+    /// Its octets.
+    pub hex: String,
+}
+
+/// What [`Journal::keep_raw`] kept of `link` in `dir`, oldest first. A line that a crash cut is left out.
+///
+/// # Errors
+/// What the disk says; a file that is not there holds nothing.
+pub fn raw_lines(dir: &Path, link: &str) -> Result<Vec<RawLine>> {
+    let file = match File::open(dir.join(format!("{link}.raw"))) {
+        Ok(file) => file,
+        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
+        Err(error) => return Err(error),
+    };
+    let mut octets = Vec::new();
+    // One line more than the most may have been begun.
+    file.take(RAW_BYTES_MOST * 2).read_to_end(&mut octets)?;
+    let text = String::from_utf8_lossy(&octets);
+    let line = |line: &str| {
+        let (at, rest) = line.split_once(' ')?;
+        let (why, hex) = rest.rsplit_once(": ")?;
+        Some(RawLine {
+            at: at.to_owned(),
+            why: why.to_owned(),
+            hex: hex.to_owned(),
+        })
+    };
+    Ok(text.lines().filter_map(line).collect())
+}
+
 /// Files that hold what members wrote: for their owner only.
 fn private() -> OpenOptions {
     let mut options = OpenOptions::new();

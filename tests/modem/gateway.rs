@@ -25,6 +25,7 @@ fn serve_reads_the_sim_answers_and_shows_the_link() {
     let port = dir.path().join("port");
     let mut fake = Fake::locked("4711");
     fake.arrives(&sim::text(101, "join ZIWANI Asha", now()));
+    fake.arrives(&sim::text_from("Operator", "Win a prize", now()));
     let modem = Plugged::at(&port, fake);
     let config = written(dir.path(), &format!("path = {port:?}\npin = \"4711\""));
     let place = config.to_str().unwrap();
@@ -66,6 +67,25 @@ fn serve_reads_the_sim_answers_and_shows_the_link() {
         links.contains("modem  up") && links.contains("registered at home; signal 21 of 31"),
         "{links}"
     );
+    let raw = printed(&["links", "quarantine", "--config", place]);
+    assert!(
+        raw.contains("the sender is no phone") && raw.contains("sim: 1 of 1 shown"),
+        "{raw}"
+    );
+    assert!(
+        !raw.contains("07917283"),
+        "octets only where asked for: {raw}"
+    );
+    let raw = printed(&[
+        "links",
+        "quarantine",
+        "--octets",
+        "--link",
+        "sim",
+        "--config",
+        place,
+    ]);
+    assert!(raw.contains(": 07917283010010f5"), "{raw}");
     let metrics = gateway.get("/metrics").body;
     for line in [
         "clutchline_link_up{link=\"sim\"} 1",

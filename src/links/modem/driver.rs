@@ -81,6 +81,8 @@ pub(super) struct Worker {
     /// Messages that are stored nowhere and that the counter could not take yet.
     pub(super) unstored: Vec<String>,
     pub(super) draws: u64,
+    /// For the log.
+    heard: trace::Heard,
     parts_at: DateTime<Utc>,
     notes: Receiver<Note>,
     tell: SyncSender<Note>,
@@ -122,6 +124,7 @@ impl Driver {
             alarmed: false,
             unstored: Vec::new(),
             draws: seed,
+            heard: trace::Heard::default(),
             parts_at: now,
             notes,
             tell: tell.clone(),
@@ -232,7 +235,9 @@ impl Worker {
             }
             self.settle_fates();
             let octets = session.take_octets();
-            self.traced("to", &octets);
+            if tracing::enabled!(tracing::Level::DEBUG) && !octets.is_empty() {
+                tracing::debug!(link = %self.seat.link(), to = trace::shown(&octets));
+            }
             if !octets.is_empty() && port.write(&octets).is_err() {
                 session.lost();
                 continue;
@@ -264,7 +269,11 @@ impl Worker {
             if number == self.ports {
                 match said {
                     Said::Octets(octets) => {
-                        self.traced("from", &octets);
+                        if tracing::enabled!(tracing::Level::DEBUG)
+                            && let Some(said) = self.heard.whole(&octets)
+                        {
+                            tracing::debug!(link = %self.seat.link(), from = said);
+                        }
                         session.feed(&octets, self.now());
                     }
                     Said::Gone(why) => {
@@ -274,13 +283,6 @@ impl Worker {
                 }
             }
             note = self.notes.try_recv().ok();
-        }
-    }
-
-    /// For whoever looks at a modem that does not do what it should; pieces of a line are logged as they come.
-    fn traced(&self, way: &str, octets: &[u8]) {
-        if tracing::enabled!(tracing::Level::DEBUG) && !octets.is_empty() {
-            tracing::debug!(link = %self.seat.link(), way, said = trace::shown(octets));
         }
     }
 

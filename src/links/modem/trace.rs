@@ -5,6 +5,26 @@
 /// Digits in a row, hexadecimal ones too, from which on they may be a number or a message.
 const DIGITS_HIDDEN: usize = 7;
 
+/// Octets of a line that has not ended that are kept: longer than any line.
+const UNENDED_MOST: usize = 2_048;
+
+/// What was heard of a line so far: half a line could be half a PIN, so only whole ones are shown.
+#[derive(Debug, Default)]
+pub struct Heard(Vec<u8>);
+
+impl Heard {
+    /// The lines that are whole now, as [`shown`] shows them.
+    pub fn whole(&mut self, octets: &[u8]) -> Option<String> {
+        self.0.extend(octets);
+        if self.0.len() > UNENDED_MOST {
+            self.0.clear();
+        }
+        let end = self.0.iter().rposition(|b| matches!(b, b'\r' | b'\n'))?;
+        let whole: Vec<u8> = self.0.drain(..=end).collect();
+        Some(shown(&whole)).filter(|said| !said.is_empty())
+    }
+}
+
 /// The lines in `octets` that can be shown, parted by ` | `.
 #[must_use]
 pub fn shown(octets: &[u8]) -> String {
@@ -62,5 +82,10 @@ mod tests {
             "+CSCA: \"+(11 digits)\",145"
         );
         assert_eq!(shown(b"0011000B91\x1a"), "(10 digits)");
+        let mut heard = Heard::default();
+        assert_eq!(heard.whole(b"\r\nAT+CPI"), None);
+        assert_eq!(heard.whole(b"N=\"12"), None);
+        let said = heard.whole(b"34\"\r\r\nOK\r\n");
+        assert_eq!(said.as_deref(), Some("AT+CPIN=... | OK"));
     }
 }
