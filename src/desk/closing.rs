@@ -95,7 +95,8 @@ impl Work<'_> {
         all.extend(self.answers.drain(..).map(Fragment::Answer));
         all.extend(self.asks.drain(..).map(Fragment::Ask));
         all.extend(self.refused.drain(..).map(Fragment::Refused));
-        all.extend(self.unread(&reading.unread));
+        let unread = self.unread_of(reading);
+        all.extend(self.unread(&unread));
         if all.is_empty() && !self.wants_tasks {
             // Not a word that means anything here: what could have been said, with an example.
             all.push(self.unread_fragment(Vec::new(), Expected::CageOrWord));

@@ -31,6 +31,7 @@ keys! {
     TakenBack = "taken-back",
     TakenBackFor = "taken-back-for",
     More = "more",
+    MoreUnsaved = "more-unsaved",
     OnDay = "on-day",
 
     FactEggs = "fact-eggs",
@@ -115,6 +116,8 @@ keys! {
     DoubtLetterMissing = "doubt-letter-missing",
     DoubtTwice = "doubt-twice",
     DoubtWord = "doubt-word",
+    DoubtDayWord = "doubt-day-word",
+    DoubtYesLine = "doubt-yes-line",
     DoubtOptions = "doubt-options",
     DoubtYes = "doubt-yes",
     DoubtYesAll = "doubt-yes-all",
