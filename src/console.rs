@@ -5,7 +5,9 @@
 
 pub mod answer;
 pub mod audit;
+pub mod book;
 pub mod chart;
+pub mod climate;
 pub mod entrance;
 pub mod entry;
 pub mod farm;
@@ -13,20 +15,28 @@ pub mod farms;
 pub mod fields;
 pub mod frame;
 pub mod lockout;
+pub mod member;
+pub mod members;
+pub mod members_import;
 pub mod password;
 pub mod routes;
 pub mod sessions;
+pub mod settings;
+pub mod settings_fields;
 pub mod shown;
 pub mod signing;
 pub mod supply;
 pub mod teach;
 pub mod today;
 pub mod totp;
+pub mod upload;
 pub mod visit;
+pub mod wards;
 pub mod words;
 
 use crate::clock::Clock;
 use crate::console::lockout::Lockout;
+use crate::console::members_import::Waiting;
 use crate::console::sessions::Sessions;
 use crate::console::words::Texts;
 use crate::counter::Counter;
@@ -45,6 +55,10 @@ pub struct Console {
     lockout: Mutex<Lockout>,
     /// The last step of the second factor that each user has used: a code counts once.
     codes_used: Mutex<BTreeMap<String, i64>>,
+    /// What only the gateway's file sets, by key; secrets masked.
+    pub(crate) settings: Vec<(String, String)>,
+    /// Files of members between their dry run and their change.
+    files: Mutex<BTreeMap<String, Waiting>>,
 }
 
 fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
@@ -63,6 +77,14 @@ impl Console {
             sessions: Mutex::new(Sessions::default()),
             lockout: Mutex::new(Lockout::default()),
             codes_used: Mutex::new(BTreeMap::new()),
+            settings: Vec::new(),
+            files: Mutex::new(BTreeMap::new()),
         }
+    }
+
+    /// The same, showing what only the gateway's own settings say: rows of key and value, secrets masked.
+    #[must_use]
+    pub fn showing(self, settings: Vec<(String, String)>) -> Self {
+        Self { settings, ..self }
     }
 }

@@ -9,7 +9,11 @@
 mod browser;
 #[path = "console/doors.rs"]
 mod doors;
+#[path = "console/members.rs"]
+mod members;
 #[path = "console/pages.rs"]
 mod pages;
+#[path = "console/settings.rs"]
+mod settings;
 #[path = "console/teach.rs"]
 mod teach;

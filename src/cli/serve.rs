@@ -175,11 +175,14 @@ async fn serve(wiring: Wiring, settings: Settings, listener: TcpListener) -> Res
         }),
         draining: draining.clone(),
         metrics: metrics.clone(),
-        console: Some(Arc::new(Console::new(
-            counter.clone(),
-            Clock::System,
-            handset.as_ref().map(|_| NOTICE),
-        ))),
+        console: Some(Arc::new(
+            Console::new(
+                counter.clone(),
+                Clock::System,
+                handset.as_ref().map(|_| NOTICE),
+            )
+            .showing(settings.rows()),
+        )),
         handset,
     };
     let address = listener.local_addr().map_err(Trouble::of)?;

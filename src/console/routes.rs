@@ -4,7 +4,10 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::visit::Visit;
-use crate::console::{audit, entry, farm, farms, signing, supply, teach, today};
+use crate::console::{
+    audit, book, climate, entry, farm, farms, member, members, members_import, settings, signing,
+    supply, teach, today, wards,
+};
 use crate::domain::user::Power;
 
 /// Where the room begins.
@@ -92,6 +95,34 @@ pub const ROUTES: &[Route] = &[
     get("/console/unreadable", VIEWER, entry::unreadable),
     post("/console/unreadable/{}", OFFICER, entry::interpret),
     post("/console/unreadable/{}/aside", OFFICER, entry::aside),
+    get("/console/members", VIEWER, members::page),
+    get("/console/members/new", OFFICER, members::new),
+    post("/console/members/new", OFFICER, members::add),
+    get("/console/members/import", OFFICER, members_import::page),
+    post("/console/members/import", OFFICER, members_import::look),
+    post(
+        "/console/members/import/apply",
+        OFFICER,
+        members_import::apply,
+    ),
+    get("/console/members/{}", VIEWER, member::page),
+    post("/console/members/{}", OFFICER, member::change),
+    post("/console/members/{}/phone", OFFICER, member::link_phone),
+    post("/console/members/{}/phone/cut", OFFICER, member::cut_phone),
+    post("/console/members/{}/role", MANAGER, member::set_role),
+    post("/console/members/{}/consent", OFFICER, member::note_consent),
+    get("/console/members/{}/book", OFFICER, book::page),
+    post("/console/members/{}/book", OFFICER, book::enter),
+    get("/console/wards", VIEWER, wards::page),
+    post("/console/wards", MANAGER, wards::add),
+    post("/console/wards/rename", MANAGER, wards::rename),
+    get("/console/settings", MANAGER, settings::page),
+    post("/console/settings", MANAGER, settings::change),
+    get("/console/settings/model", MANAGER, settings::model),
+    post("/console/settings/model", MANAGER, settings::change_model),
+    get("/console/settings/climate", MANAGER, climate::page),
+    post("/console/settings/climate", MANAGER, climate::change),
+    get("/console/settings/gateway", MANAGER, settings::gateway),
     get("/console/words", OFFICER, teach::page),
     get("/console/words/try", OFFICER, teach::try_word),
     post("/console/words/teach", OFFICER, teach::teach),
