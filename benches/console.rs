@@ -34,7 +34,9 @@ const WANTED: (f64, usize) = (150.0, 100_000);
 const PASSWORD: &str = "kisima-upepo-ndizi";
 /// Callers of commands at once, so that they share flushes.
 const CALLERS: usize = 128;
-const NAMES: [&str; 8] = ["Asha", "Baraka", "Chausiku", "Daudi", "Eshe", "Faraja", "Gasira", "Hamisi"];
+const NAMES: [&str; 8] = [
+    "Asha", "Baraka", "Chausiku", "Daudi", "Eshe", "Faraja", "Gasira", "Hamisi",
+];
 
 fn ward(at: usize) -> String {
     format!("Ward {at:02}")
@@ -59,13 +61,20 @@ fn main() {
     let counter = open(dir.path(), now);
     let began = Instant::now();
     fill(&counter, farms, now);
-    println!("{farms} farms, {} cages: filled in {:.0} s", farms * 5, began.elapsed().as_secs_f64());
+    println!(
+        "{farms} farms, {} cages: filled in {:.0} s",
+        farms * 5,
+        began.elapsed().as_secs_f64()
+    );
     let began = Instant::now();
     let followed = counter.follow(COOP, usize::MAX).unwrap();
     let each = began.elapsed().as_secs_f64() * 1e3 / followed as f64;
     println!("rows made                   {followed:>8}   {each:.2} ms each");
     let room = Room::new(&counter);
-    println!("{:<38} {:>8} {:>8} {:>8} {:>9}", "page", "p50 ms", "p99 ms", "most ms", "bytes");
+    println!(
+        "{:<38} {:>8} {:>8} {:>8} {:>9}",
+        "page", "p50 ms", "p99 ms", "most ms", "bytes"
+    );
     let last = number(farms - 1);
     let mut over = Vec::new();
     for (who, address, held) in [
@@ -74,7 +83,11 @@ fn main() {
         ("manager", "/console/supply".to_owned(), true),
         ("manager", "/console/supply?ward=Ward%2007".to_owned(), true),
         ("manager", "/console/farms".to_owned(), false),
-        ("manager", format!("/console/farms?after={}", number(farms / 2)), false),
+        (
+            "manager",
+            format!("/console/farms?after={}", number(farms / 2)),
+            false,
+        ),
         ("manager", "/console/farms?q=cha".to_owned(), false),
         ("manager", format!("/console/farms?q={last}"), false),
         ("officer", "/console/farms".to_owned(), false),
@@ -128,7 +141,9 @@ fn fill(counter: &Counter, farms: usize, now: DateTime<Utc>) {
     let mut rules = Rules::new("Bench", "BENCH", "Africa/Dar_es_Salaam");
     rules.wards = (0..WARDS).map(ward).collect();
     let rules = Box::new(rules);
-    counter.office(OfficeRequest::Found { coop: COOP, rules }).unwrap();
+    counter
+        .office(OfficeRequest::Found { coop: COOP, rules })
+        .unwrap();
     std::thread::scope(|scope| {
         for caller in 0..CALLERS {
             scope.spawn(move || {
@@ -143,10 +158,16 @@ fn fill(counter: &Counter, farms: usize, now: DateTime<Utc>) {
         let lines = some.iter().flat_map(|farm| lines(*farm, now));
         let receipts = counter.take_many(COOP, lines.collect()).unwrap();
         sent += receipts.len();
-        saved += receipts.iter().filter(|receipt| receipt.outcome == Outcome::Saved).count();
+        saved += receipts
+            .iter()
+            .filter(|receipt| receipt.outcome == Outcome::Saved)
+            .count();
     }
     // A bench of an empty store would be quick and say nothing.
-    assert!(saved * 10 > sent * 8, "only {saved} of {sent} messages were saved");
+    assert!(
+        saved * 10 > sent * 8,
+        "only {saved} of {sent} messages were saved"
+    );
     println!("messages                    {sent:>8}   {saved} saved");
 }
 
@@ -159,7 +180,11 @@ fn add(counter: &Counter, farm: usize, farms: usize) {
             number: Some(MemberNo(number(farm))),
             name: format!("{name} {farm}"),
             lang: Lang::EN,
-            role: if farm == 0 { Role::Officer } else { Role::Keeper },
+            role: if farm == 0 {
+                Role::Officer
+            } else {
+                Role::Keeper
+            },
             ward: Some(ward(farm * WARDS / farms)),
             phones: vec![phone(farm)],
         })
@@ -176,7 +201,9 @@ fn lines(farm: usize, now: DateTime<Utc>) -> Vec<Inbound> {
     for days in (0..4).rev() {
         let low = farm.is_multiple_of(10) && days < 3;
         let grams = if low { 1 } else { 8 + (farm as i64 + days) % 3 };
-        let text: Vec<String> = (1..=5).map(|cage| format!("C{cage} {grams}.{cage}")).collect();
+        let text: Vec<String> = (1..=5)
+            .map(|cage| format!("C{cage} {grams}.{cage}"))
+            .collect();
         lines.push(line(farm, &text.join(" "), at(days)));
     }
     if farm.is_multiple_of(997) {
@@ -203,12 +230,19 @@ impl Page {
     }
 
     fn print(&self, name: &str) {
-        println!("{name:<38} {:>8.1} {:>8.1} {:>8.1} {:>9}", self.at(0.5), self.at(0.99), self.at(1.0), self.bytes);
+        println!(
+            "{name:<38} {:>8.1} {:>8.1} {:>8.1} {:>9}",
+            self.at(0.5),
+            self.at(0.99),
+            self.at(1.0),
+            self.bytes
+        );
     }
 
     fn over(&self, address: &str, held: bool) -> Option<String> {
         let late = held && self.at(0.99) > WANTED.0;
-        (late || self.bytes > WANTED.1).then(|| format!("{address}: {:.0} ms, {} bytes", self.at(0.99), self.bytes))
+        (late || self.bytes > WANTED.1)
+            .then(|| format!("{address}: {:.0} ms, {} bytes", self.at(0.99), self.bytes))
     }
 }
 
@@ -224,7 +258,9 @@ impl Room {
                 UserEvent::PasswordSet(hash.clone()),
                 UserEvent::WardsSet(wards),
             ];
-            counter.change_user(COOP, &Login::new(name).unwrap(), events, None).unwrap();
+            counter
+                .change_user(COOP, &Login::new(name).unwrap(), events, None)
+                .unwrap();
         }
         let console = Console::new(counter.clone(), Clock::System, None);
         let mut room = Self {
@@ -247,7 +283,11 @@ impl Room {
     }
 
     fn measure(&self, who: &str, address: &str, before: &mut dyn FnMut()) -> Page {
-        let session = if who == "manager" { &self.manager } else { &self.officer };
+        let session = if who == "manager" {
+            &self.manager
+        } else {
+            &self.officer
+        };
         let mut page = Page {
             waits_ms: Vec::new(),
             bytes: 0,
@@ -255,7 +295,9 @@ impl Room {
         for _ in 0..ASKED {
             before();
             let began = Instant::now();
-            let answer = self.console.answer(asked(Method::Get, address, Some(session)));
+            let answer = self
+                .console
+                .answer(asked(Method::Get, address, Some(session)));
             page.waits_ms.push(began.elapsed().as_secs_f64() * 1e3);
             assert_eq!(answer.status, 200, "{address}");
             page.bytes = page.bytes.max(answer.body.len());

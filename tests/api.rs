@@ -93,7 +93,10 @@ fn everything_that_is_given_is_as_the_table_says() {
     }
     assert!(given > 40, "only {given} rows were looked at");
     let care = program.get("/api/v1/care").body;
-    assert!(rows(&care).iter().any(|row| row["value"] == "19 to 29"), "{care}");
+    assert!(
+        rows(&care).iter().any(|row| row["value"] == "19 to 29"),
+        "{care}"
+    );
     assert!(rows(&care).iter().any(|row| row["value"] == 3.0), "{care}");
     let today = program.get("/api/v1/today").body;
     assert_eq!(today["needs"][0]["member"], 2002, "{today}");
@@ -122,7 +125,11 @@ fn without_a_good_token_nothing_is_given_and_a_token_can_be_taken_back() {
     let program = Program::new(&house, Power::Officer, &[]);
     for endpoint in ENDPOINTS.iter().filter(|endpoint| endpoint.needs.is_some()) {
         for shown in [None, Some(""), Some("x"), Some("clutchline~1~manager~x")] {
-            let answer = Program { house: &house, token: shown.map(str::to_owned) }.get(&path(endpoint.path));
+            let answer = Program {
+                house: &house,
+                token: shown.map(str::to_owned),
+            }
+            .get(&path(endpoint.path));
             assert_eq!(answer.status, 401, "{} {shown:?}", endpoint.id);
             assert_eq!(answer.kind, "application/problem+json");
             assert!(answer.header("www-authenticate").starts_with("Bearer"));
@@ -130,17 +137,35 @@ fn without_a_good_token_nothing_is_given_and_a_token_can_be_taken_back() {
     }
     assert_eq!(program.get("/api/v1/today").status, 200);
     let used = house.counter.user(COOP, &login).unwrap().tokens[0].used_on;
-    assert_eq!(used, "2026-03-10".parse().ok(), "the day of its use is noted");
+    assert_eq!(
+        used,
+        "2026-03-10".parse().ok(),
+        "the day of its use is noted"
+    );
     let events = house.counter.trail(COOP, 1000).unwrap().len();
     assert_eq!(program.get("/api/v1/today").status, 200);
-    assert_eq!(house.counter.trail(COOP, 1000).unwrap().len(), events, "once a day");
+    assert_eq!(
+        house.counter.trail(COOP, 1000).unwrap().len(),
+        events,
+        "once a day"
+    );
     let revoked = vec![UserEvent::TokenRevoked(TokenNo(1))];
-    house.counter.change_user(COOP, &login, revoked, None).unwrap();
+    house
+        .counter
+        .change_user(COOP, &login, revoked, None)
+        .unwrap();
     assert_eq!(program.get("/api/v1/today").status, 401);
     let other = Program::new(&house, Power::Officer, &[]);
     assert_eq!(other.get("/api/v1/today").status, 200);
-    house.counter.change_user(COOP, &login, vec![UserEvent::Closed], None).unwrap();
-    assert_eq!(other.get("/api/v1/today").status, 401, "it ends with its user");
+    house
+        .counter
+        .change_user(COOP, &login, vec![UserEvent::Closed], None)
+        .unwrap();
+    assert_eq!(
+        other.get("/api/v1/today").status,
+        401,
+        "it ends with its user"
+    );
 }
 
 #[test]
@@ -148,8 +173,17 @@ fn a_token_reaches_no_further_than_its_role_its_wards_and_its_user() {
     let house = filled();
     let viewer = Program::new(&house, Power::Viewer, &[]);
     for endpoint in ENDPOINTS {
-        let wanted = if endpoint.needs > Some(Power::Viewer) { 403 } else { 200 };
-        assert_eq!(viewer.get(&path(endpoint.path)).status, wanted, "{}", endpoint.id);
+        let wanted = if endpoint.needs > Some(Power::Viewer) {
+            403
+        } else {
+            200
+        };
+        assert_eq!(
+            viewer.get(&path(endpoint.path)).status,
+            wanted,
+            "{}",
+            endpoint.id
+        );
     }
     let msitu = Program::new(&house, Power::Officer, &["msitu"]);
     for list in ["farms", "cages", "harvests", "care", "members", "messages"] {
@@ -170,18 +204,36 @@ fn a_token_reaches_no_further_than_its_role_its_wards_and_its_user() {
     // The user's own wards and role bind the token from the next request on.
     let officer = Login::new("officer").unwrap();
     let (text, made) = token(&officer, Power::Officer, &[]);
-    house.counter.change_user(COOP, &officer, vec![made], None).unwrap();
-    let program = Program { house: &house, token: Some(text) };
+    house
+        .counter
+        .change_user(COOP, &officer, vec![made], None)
+        .unwrap();
+    let program = Program {
+        house: &house,
+        token: Some(text),
+    };
     assert_eq!(program.get("/api/v1/farms/2001").status, 404);
     assert_eq!(program.get("/api/v1/members").status, 200);
     let less = vec![UserEvent::PowerSet(Power::Viewer)];
-    house.counter.change_user(COOP, &officer, less, None).unwrap();
+    house
+        .counter
+        .change_user(COOP, &officer, less, None)
+        .unwrap();
     assert_eq!(program.get("/api/v1/members").status, 403);
     let (_, too_much) = token(&officer, Power::Officer, &[]);
-    let refused = house.counter.change_user(COOP, &officer, vec![too_much], None);
-    assert!(refused.unwrap_err().to_string().contains("no more than its user"));
+    let refused = house
+        .counter
+        .change_user(COOP, &officer, vec![too_much], None);
+    assert!(
+        refused
+            .unwrap_err()
+            .to_string()
+            .contains("no more than its user")
+    );
     let (_, elsewhere) = token(&officer, Power::Viewer, &["Ufukwe"]);
-    let refused = house.counter.change_user(COOP, &officer, vec![elsewhere], None);
+    let refused = house
+        .counter
+        .change_user(COOP, &officer, vec![elsewhere], None);
     assert!(refused.unwrap_err().to_string().contains("who sees Msitu"));
 }
 
@@ -203,15 +255,24 @@ fn pages_of_any_size_hold_together_what_one_page_holds() {
                     break;
                 };
                 let link = answer.header("link");
-                assert!(link.ends_with(">; rel=\"next\"") && link.contains(&format!("after={after}")));
-                link.trim_start_matches('<').split_once('>').unwrap().0.clone_into(&mut next);
+                assert!(
+                    link.ends_with(">; rel=\"next\"") && link.contains(&format!("after={after}"))
+                );
+                link.trim_start_matches('<')
+                    .split_once('>')
+                    .unwrap()
+                    .0
+                    .clone_into(&mut next);
             }
             assert_eq!(all, rows(&whole), "{list} by {size}");
         }
     }
     let one = program.get("/api/v1/harvests?member=2001&limit=3").body;
     assert!(rows(&one).iter().all(|row| row["member"] == 2001));
-    assert_eq!(rows(&program.get("/api/v1/farms?name=ba").body)[0]["name"], "Baraka");
+    assert_eq!(
+        rows(&program.get("/api/v1/farms?name=ba").body)[0]["name"],
+        "Baraka"
+    );
     let before = program.get("/api/v1/harvests?month=2026-02").body;
     assert!(rows(&before).is_empty());
 }
@@ -240,9 +301,21 @@ fn what_is_asked_wrongly_is_told_field_by_field() {
         assert_eq!(answer.body["errors"][0]["field"], field, "{}", answer.body);
         // RFC 9457, section 3.1.
         assert_eq!(answer.body["status"], 400);
-        assert!(answer.body["type"].as_str().unwrap().starts_with("urn:clutchline:problem:"));
+        assert!(
+            answer.body["type"]
+                .as_str()
+                .unwrap()
+                .starts_with("urn:clutchline:problem:")
+        );
     }
-    for address in ["/api", "/api/v1", "/api/v1/", "/api/v2/today", "/api/v1/farms/1/2", "/api/v1/farms/"] {
+    for address in [
+        "/api",
+        "/api/v1",
+        "/api/v1/",
+        "/api/v2/today",
+        "/api/v1/farms/1/2",
+        "/api/v1/farms/",
+    ] {
         assert_eq!(program.get(address).status, 404, "{address}");
     }
     assert_eq!(program.get("/api/v1/farms/999999").status, 404);

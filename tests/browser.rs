@@ -29,13 +29,24 @@ fn installed(path: PathBuf) -> Option<PathBuf> {
         return Some(path);
     }
     let required = std::env::var("CLUTCHLINE_PEERS").is_ok_and(|v| v == "required");
-    assert!(!required, "{} is missing; run tests/peers/install", path.display());
-    eprintln!("left out: {} is not there; tests/peers/install does it", path.display());
+    assert!(
+        !required,
+        "{} is missing; run tests/peers/install",
+        path.display()
+    );
+    eprintln!(
+        "left out: {} is not there; tests/peers/install does it",
+        path.display()
+    );
     None
 }
 
 fn peers(what: &str) -> Option<PathBuf> {
-    installed(Path::new(env!("CARGO_MANIFEST_DIR")).join("target/peers").join(what))
+    installed(
+        Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("target/peers")
+            .join(what),
+    )
 }
 
 #[test]
@@ -77,7 +88,10 @@ fn a_morning_in_the_room_and_every_page_of_it() {
     let mut orders = browser.stdin.take().unwrap();
     orders.write_all(told.to_string().as_bytes()).unwrap();
     drop(orders);
-    assert!(browser.wait().unwrap().success(), "see above what the browser found");
+    assert!(
+        browser.wait().unwrap().success(),
+        "see above what the browser found"
+    );
 }
 
 #[test]
@@ -88,7 +102,9 @@ fn a_tester_that_is_not_ours_asks_for_everything_and_finds_it_as_described() {
     let folder = tempfile::tempdir().unwrap();
     let gateway = Gateway::demo(folder.path());
     let data = folder.path().to_str().unwrap();
-    let made = printed(&["token", "make", "manager", "--about", "a tester", "--role", "officer", "--data", data]);
+    let made = printed(&[
+        "token", "make", "manager", "--about", "a tester", "--role", "officer", "--data", data,
+    ]);
     let token = made.split("once: ").nth(1).unwrap().lines().next().unwrap();
     let url = gateway.ready["url"].as_str().unwrap();
     let done = Command::new("timeout")
@@ -97,15 +113,31 @@ fn a_tester_that_is_not_ours_asks_for_everything_and_finds_it_as_described() {
         .args(["run", &format!("{url}/api/v1/openapi.json")])
         .args(["--header", &format!("Authorization: Bearer {token}")])
         .args(["--checks", "all", "--phases", "examples,coverage,fuzzing"])
-        .args(["--max-examples", "15", "--max-time", "90", "--seed", "1", "--workers", "1"])
+        .args([
+            "--max-examples",
+            "15",
+            "--max-time",
+            "90",
+            "--seed",
+            "1",
+            "--workers",
+            "1",
+        ])
         .args(["--generation-database", "none", "--no-color"])
         .current_dir(folder.path())
         .output()
         .unwrap();
     let said = String::from_utf8_lossy(&done.stdout).into_owned();
-    assert!(done.status.success(), "{said}{}", String::from_utf8_lossy(&done.stderr));
+    assert!(
+        done.status.success(),
+        "{said}{}",
+        String::from_utf8_lossy(&done.stderr)
+    );
     let list = printed(&["token", "list", "--data", data]);
-    assert!(list.contains("a tester") && list.contains("2026-03-10"), "{list}");
+    assert!(
+        list.contains("a tester") && list.contains("2026-03-10"),
+        "{list}"
+    );
     printed(&["token", "revoke", "manager", "1", "--data", data]);
     assert!(!printed(&["token", "list", "--data", data]).contains("a tester"));
 }

@@ -76,8 +76,7 @@ pub fn run(command: TokenCommand) -> Result<(), Trouble> {
     match command {
         TokenCommand::Make(args) => {
             let login = named(&args.user)?;
-            let (text, digest) =
-                tokens::fresh(CoopId(args.coop), &login).map_err(Trouble::of)?;
+            let (text, digest) = tokens::fresh(CoopId(args.coop), &login).map_err(Trouble::of)?;
             let token = Token {
                 no: TokenNo(0),
                 about: args.about,
@@ -102,8 +101,11 @@ pub fn run(command: TokenCommand) -> Result<(), Trouble> {
 }
 
 fn named(user: &str) -> Result<Login, Trouble> {
-    Login::new(user)
-        .ok_or_else(|| Trouble(format!("expected a user's name such as amina, but found {user:?}")))
+    Login::new(user).ok_or_else(|| {
+        Trouble(format!(
+            "expected a user's name such as amina, but found {user:?}"
+        ))
+    })
 }
 
 fn change(
@@ -127,7 +129,8 @@ fn change(
 /// # Errors
 /// When the store fails.
 pub fn list(coop: CoopId, counter: &Counter) -> Result<String, String> {
-    let mut lines = vec!["user              no   role      made        last used   wards  for".to_owned()];
+    let mut lines =
+        vec!["user              no   role      made        last used   wards  for".to_owned()];
     for (login, user) in counter.users(coop).map_err(|why| why.to_string())? {
         for kept in &user.tokens {
             let wards = if kept.token.wards.is_empty() {
@@ -135,7 +138,9 @@ pub fn list(coop: CoopId, counter: &Counter) -> Result<String, String> {
             } else {
                 kept.token.wards.join(",")
             };
-            let used = kept.used_on.map_or("never".to_owned(), |day| day.to_string());
+            let used = kept
+                .used_on
+                .map_or("never".to_owned(), |day| day.to_string());
             lines.push(format!(
                 "{:<17} {:<4} {:<9} {}  {used:<10}  {wards}  {}",
                 login.as_str(),

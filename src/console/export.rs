@@ -194,7 +194,9 @@ pub fn file(visit: &Visit<'_>) -> Result<Answer, Refused> {
     let flow = Flow {
         write: Arc::new(move |to| {
             let _held = &place;
-            write(&counter, &wanted, to).map(drop).map_err(std::io::Error::other)
+            write(&counter, &wanted, to)
+                .map(drop)
+                .map_err(std::io::Error::other)
         }),
         failed: "/console/export?trouble=failed".to_owned(),
     };
@@ -204,6 +206,8 @@ pub fn file(visit: &Visit<'_>) -> Result<Answer, Refused> {
 fn failed(error: SheetError) -> Refused {
     match error {
         SheetError::Counter(why) => Refused::Counter(why),
-        other => Refused::Counter(crate::counter::answers::CounterError::Store(other.to_string())),
+        other => Refused::Counter(crate::counter::answers::CounterError::Store(
+            other.to_string(),
+        )),
     }
 }

@@ -134,7 +134,12 @@ pub fn revoke(visit: &Visit<'_>) -> Result<Answer, Refused> {
     let login = visit.places.first().and_then(|name| Login::new(name));
     let no = visit.places.get(1).and_then(|no| no.parse().ok());
     let (login, no) = login.zip(no.map(TokenNo)).ok_or(Refused::NotFound)?;
-    match change(visit, &login, UserEvent::TokenRevoked(no), format!("{login}: -{no}")) {
+    match change(
+        visit,
+        &login,
+        UserEvent::TokenRevoked(no),
+        format!("{login}: -{no}"),
+    ) {
         Ok(()) => Ok(Answer::go("/console/tokens")),
         Err(ChangeError::Refused(_)) => Err(Refused::NotFound),
         Err(ChangeError::Counter(why)) => Err(why.into()),
@@ -157,5 +162,7 @@ fn change(
         new,
     };
     let by = (who.login.clone(), deed);
-    visit.counter().change_user(who.coop, login, vec![event], Some(by))
+    visit
+        .counter()
+        .change_user(who.coop, login, vec![event], Some(by))
 }

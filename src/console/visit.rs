@@ -155,7 +155,12 @@ impl Visit<'_> {
         Ok(match (ward.is_empty(), user.wards.is_empty()) {
             (true, true) => None,
             (true, false) => Some(user.wards.clone()),
-            (false, _) => Some(vec![ward.to_owned()].into_iter().filter(|ward| user.sees(Some(ward))).collect()),
+            (false, _) => Some(
+                vec![ward.to_owned()]
+                    .into_iter()
+                    .filter(|ward| user.sees(Some(ward)))
+                    .collect(),
+            ),
         })
     }
 

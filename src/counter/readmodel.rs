@@ -66,6 +66,11 @@ pub(crate) fn heard(
     draft.put(Shelf::Unread, unread_key(coop, no), &ward)
 }
 
+/// All farms are to be marked again: what is expected of them has changed by a rule, not by their own record.
+pub(crate) fn forget_the_day(draft: &mut Draft<'_>, coop: CoopId) {
+    draft.remove(Shelf::Stale, mark_key(coop));
+}
+
 /// Messages that nobody could read go with the ward that gets another name.
 pub(crate) fn rename_unread(
     draft: &mut Draft<'_>,
@@ -236,7 +241,10 @@ fn apply(
         );
         draft.remove(Shelf::Names, name_key(coop, &old.name, farm));
         draft.remove(Shelf::ByWard, ward_number_key(coop, &old.ward, farm));
-        draft.remove(Shelf::ByWard, ward_name_key(coop, &old.ward, &old.name, farm));
+        draft.remove(
+            Shelf::ByWard,
+            ward_name_key(coop, &old.ward, &old.name, farm),
+        );
         let same_ward = new.as_ref().is_some_and(|row| row.ward == old.ward);
         // Days that the new row does not tell of any more stay in the ward's sums as they were.
         let since = kept_until.filter(|_| same_ward).map(|day| window(day).0);
@@ -253,7 +261,11 @@ fn apply(
             }
             draft.put(Shelf::Names, name_key(coop, &row.name, farm), &row.ward)?;
             draft.put(Shelf::ByWard, ward_number_key(coop, &row.ward, farm), &())?;
-            draft.put(Shelf::ByWard, ward_name_key(coop, &row.ward, &row.name, farm), &())?;
+            draft.put(
+                Shelf::ByWard,
+                ward_name_key(coop, &row.ward, &row.name, farm),
+                &(),
+            )?;
             add(draft, coop, row, None, false)?;
             draft.put(Shelf::FarmRows, key.clone(), row)?;
         }

@@ -119,7 +119,13 @@ mod tests {
         assert_eq!(kept, digest(&text));
         let bearer = |c: char| c.is_ascii_alphanumeric() || "-._~+/".contains(c);
         assert!(text.chars().all(bearer), "RFC 6750, section 2.1: {text}");
-        for wrong in ["", "clutchline~7~amina", "other~7~amina~x", "clutchline~x~amina~y", "clutchline~7~amina~x~y"] {
+        for wrong in [
+            "",
+            "clutchline~7~amina",
+            "other~7~amina~x",
+            "clutchline~x~amina~y",
+            "clutchline~7~amina~x~y",
+        ] {
             assert_eq!(named(wrong), None, "{wrong}");
         }
     }

@@ -108,7 +108,9 @@ pub enum UserError {
     #[error("there are {0} tokens already, which is as many as there may be: take one back first")]
     ManyTokens(usize),
     /// A token that does not say what it is for.
-    #[error("say in at most {ABOUT_MAX} letters what the token is for, such as: supply sheet in the office")]
+    #[error(
+        "say in at most {ABOUT_MAX} letters what the token is for, such as: supply sheet in the office"
+    )]
     About,
     /// No such token.
     #[error("there is no token {0} of this user; `token list` tells them")]
@@ -215,10 +217,14 @@ pub fn change(
                 .map(|ward| known_ward(rules, ward))
                 .collect::<Result<_, _>>()
                 .map(UserEvent::WardsSet),
-            UserEvent::TokenMade(token) => new_token(rules, standing, token).map(UserEvent::TokenMade),
+            UserEvent::TokenMade(token) => {
+                new_token(rules, standing, token).map(UserEvent::TokenMade)
+            }
             UserEvent::TokenRevoked(no) => {
                 let known = standing.tokens.iter().any(|kept| kept.token.no == no);
-                known.then_some(UserEvent::TokenRevoked(no)).ok_or(UserError::NoToken(no))
+                known
+                    .then_some(UserEvent::TokenRevoked(no))
+                    .ok_or(UserError::NoToken(no))
             }
             UserEvent::MemberSet(Some(no)) => {
                 let officer = member.is_some_and(|m| m.joined && m.role >= Role::Officer);
@@ -239,7 +245,8 @@ fn new_token(rules: &Rules, standing: &User, token: Token) -> Result<Token, User
         return Err(UserError::TooMuch(standing.power));
     }
     let about = token.about.trim().to_owned();
-    if about.is_empty() || about.chars().count() > ABOUT_MAX || about.chars().any(char::is_control) {
+    if about.is_empty() || about.chars().count() > ABOUT_MAX || about.chars().any(char::is_control)
+    {
         return Err(UserError::About);
     }
     if standing.tokens.len() >= TOKENS_MAX {

@@ -152,9 +152,7 @@ pub enum UserEvent {
 }
 
 /// A user's tokens by number, from 1 up.
-#[derive(
-    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
-)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct TokenNo(pub u32);
 
 impl fmt::Display for TokenNo {

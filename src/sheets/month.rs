@@ -137,11 +137,7 @@ fn end(
 ///
 /// # Errors
 /// When the store or `put` fails.
-pub fn rows(
-    counter: &Counter,
-    wanted: &Wanted,
-    put: &mut Put<'_>,
-) -> Result<(), SheetError> {
+pub fn rows(counter: &Counter, wanted: &Wanted, put: &mut Put<'_>) -> Result<(), SheetError> {
     let today = counter.clock().now().date_naive();
     let month = wanted.month.unwrap_or_else(|| Month::of(today).before());
     for (ward, row) in by_ward(counter, wanted.coop, month, &|ward| wanted.has(ward))? {

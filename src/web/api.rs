@@ -81,7 +81,11 @@ async fn answer(request: HttpRequest, counter: Data<Counter>, api: Data<Api>) ->
     }
 }
 
-async fn told(request: &HttpRequest, counter: &Data<Counter>, api: &Data<Api>) -> Result<HttpResponse, Problem> {
+async fn told(
+    request: &HttpRequest,
+    counter: &Data<Counter>,
+    api: &Data<Api>,
+) -> Result<HttpResponse, Problem> {
     let (endpoint, places) = find(request.path()).ok_or_else(nothing)?;
     if !matches!(*request.method(), Method::GET | Method::HEAD) {
         return Err(method_not_allowed("GET, HEAD"));
@@ -95,7 +99,9 @@ async fn told(request: &HttpRequest, counter: &Data<Counter>, api: &Data<Api>) -
         drop(place);
         given
     });
-    let given = made.await.map_err(|_| broken(&"the request ended early"))??;
+    let given = made
+        .await
+        .map_err(|_| broken(&"the request ended early"))??;
     let mut response = HttpResponse::Ok();
     response
         .content_type("application/json")
@@ -129,7 +135,10 @@ pub fn give(
             StatusCode::FORBIDDEN,
             "not-allowed",
             "Not allowed",
-            format!("this list takes a token of the role {} or more", needed.word()),
+            format!(
+                "this list takes a token of the role {} or more",
+                needed.word()
+            ),
         ));
     }
     let said = asked(endpoint, places, query)?;
@@ -158,7 +167,9 @@ fn nothing() -> Problem {
         StatusCode::NOT_FOUND,
         "not-found",
         "Nothing here",
-        format!("there is no such list or record, or the token does not see it; {BASE}/openapi.json describes what there is"),
+        format!(
+            "there is no such list or record, or the token does not see it; {BASE}/openapi.json describes what there is"
+        ),
     )
 }
 
@@ -176,7 +187,12 @@ fn broken(why: &dyn std::fmt::Display) -> Problem {
     tracing::error!(%why, "records were not given");
     let detail = "the records cannot be reached just now; try again";
     come_back(
-        asked_wrong(StatusCode::SERVICE_UNAVAILABLE, "store", "Could not read", detail),
+        asked_wrong(
+            StatusCode::SERVICE_UNAVAILABLE,
+            "store",
+            "Could not read",
+            detail,
+        ),
         WAIT_S,
     )
 }

@@ -120,12 +120,23 @@ pub fn come_back(problem: Problem, seconds: u32) -> Problem {
 #[must_use]
 pub fn no_token(shown: bool) -> Problem {
     let (detail, how) = if shown {
-        ("this token was never made, was taken back, or its user is closed", "Bearer error=\"invalid_token\"")
+        (
+            "this token was never made, was taken back, or its user is closed",
+            "Bearer error=\"invalid_token\"",
+        )
     } else {
-        ("send a token as `Authorization: Bearer TOKEN`; a manager makes one on the console's page of tokens", "Bearer")
+        (
+            "send a token as `Authorization: Bearer TOKEN`; a manager makes one on the console's page of tokens",
+            "Bearer",
+        )
     };
-    Problem::new(StatusCode::UNAUTHORIZED, "unauthorised", "Not authorised", detail.to_owned())
-        .with_header(WWW_AUTHENTICATE.as_str(), how.to_owned())
+    Problem::new(
+        StatusCode::UNAUTHORIZED,
+        "unauthorised",
+        "Not authorised",
+        detail.to_owned(),
+    )
+    .with_header(WWW_AUTHENTICATE.as_str(), how.to_owned())
 }
 
 /// Another method is served there.

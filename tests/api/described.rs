@@ -17,7 +17,10 @@ fn the_committed_description_is_the_one_that_is_served() {
         std::fs::write(&file, &made).unwrap();
     }
     let committed = std::fs::read_to_string(&file).unwrap_or_default();
-    assert!(committed == made, "{FILE} is another; BLESS_API=1 cargo test --test api described writes it anew");
+    assert!(
+        committed == made,
+        "{FILE} is another; BLESS_API=1 cargo test --test api described writes it anew"
+    );
     let paths = document()["paths"].as_object().unwrap().clone();
     assert_eq!(paths.len(), ENDPOINTS.len());
     for endpoint in ENDPOINTS {
@@ -27,12 +30,18 @@ fn the_committed_description_is_the_one_that_is_served() {
 
 /// Where `tests/peers/install` put things; none where it did not run and need not.
 fn installed(what: &str) -> Option<PathBuf> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/peers").join(what);
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("target/peers")
+        .join(what);
     if path.exists() {
         return Some(path);
     }
     let required = std::env::var("CLUTCHLINE_PEERS").is_ok_and(|v| v == "required");
-    assert!(!required, "{} is missing; run tests/peers/install", path.display());
+    assert!(
+        !required,
+        "{} is missing; run tests/peers/install",
+        path.display()
+    );
     eprintln!("left out: {what} is not installed; tests/peers/install does it");
     None
 }
@@ -48,5 +57,9 @@ fn a_validator_that_is_not_ours_takes_the_description() {
         .output()
         .unwrap();
     let said = String::from_utf8_lossy(&done.stdout).into_owned();
-    assert!(done.status.success(), "{said}{}", String::from_utf8_lossy(&done.stderr));
+    assert!(
+        done.status.success(),
+        "{said}{}",
+        String::from_utf8_lossy(&done.stderr)
+    );
 }

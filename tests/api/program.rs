@@ -49,7 +49,10 @@ impl<'h> Program<'h> {
     pub(crate) fn new(house: &'h House, power: Power, wards: &[&str]) -> Self {
         let login = Login::new("manager").unwrap();
         let (text, made) = token(&login, power, wards);
-        house.counter.change_user(COOP, &login, vec![made], None).unwrap();
+        house
+            .counter
+            .change_user(COOP, &login, vec![made], None)
+            .unwrap();
         Self {
             house,
             token: Some(text),

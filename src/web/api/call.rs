@@ -87,11 +87,17 @@ pub fn asked(endpoint: &Endpoint, places: &[String], query: &str) -> Result<Said
     let fields = fields.map_or_else(|_| Vec::new(), Query::into_inner);
     let mut seen: Vec<&'static str> = Vec::new();
     for (name, text) in &fields {
-        let param = endpoint.takes.iter().find(|param| !param.in_path && param.name == name);
+        let param = endpoint
+            .takes
+            .iter()
+            .find(|param| !param.in_path && param.name == name);
         match param {
             None => faults.push(FieldFault {
                 field: "query",
-                detail: format!("{:?} is not known here", name.chars().take(TEXT_MAX).collect::<String>()),
+                detail: format!(
+                    "{:?} is not known here",
+                    name.chars().take(TEXT_MAX).collect::<String>()
+                ),
             }),
             Some(param) if seen.contains(&param.name) => faults.push(FieldFault {
                 field: param.name,
@@ -160,7 +166,9 @@ fn digits(text: &str) -> Option<u64> {
 /// The address of the next page: the same fields with another `after`.
 #[must_use]
 pub fn next_link(path: &str, query: &str, next: &str) -> String {
-    let others = query.split('&').filter(|field| !field.is_empty() && !field.starts_with("after="));
+    let others = query
+        .split('&')
+        .filter(|field| !field.is_empty() && !field.starts_with("after="));
     let mut fields: Vec<String> = others.map(str::to_owned).collect();
     fields.push(format!("after={next}"));
     format!("{path}?{}", fields.join("&"))

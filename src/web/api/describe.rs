@@ -13,7 +13,12 @@ use serde_json::{Map, Value, json};
 pub fn document() -> Value {
     let paths: Map<String, Value> = ENDPOINTS
         .iter()
-        .map(|endpoint| (format!("{BASE}{}", endpoint.path), json!({"get": operation(endpoint)})))
+        .map(|endpoint| {
+            (
+                format!("{BASE}{}", endpoint.path),
+                json!({"get": operation(endpoint)}),
+            )
+        })
         .collect();
     json!({
         "openapi": "3.1.0",
@@ -63,7 +68,11 @@ fn operation(endpoint: &Endpoint) -> Value {
             }
         }
     }
-    if endpoint.takes.iter().any(|param| param.in_path && param.takes == Takes::Member) {
+    if endpoint
+        .takes
+        .iter()
+        .any(|param| param.in_path && param.takes == Takes::Member)
+    {
         refused.push("404");
     }
     if !parameters.is_empty() {
@@ -77,7 +86,11 @@ fn operation(endpoint: &Endpoint) -> Value {
     }
     if let Some(responses) = operation.get_mut("responses") {
         for status in refused {
-            put(responses, status, json!({"$ref": format!("#/components/responses/{status}")}));
+            put(
+                responses,
+                status,
+                json!({"$ref": format!("#/components/responses/{status}")}),
+            );
         }
     }
     operation
@@ -97,7 +110,9 @@ fn parameter(param: &Param) -> Value {
         Takes::Month => json!({"type": "string", "pattern": MONTH}),
         Takes::Member => json!({"type": "integer", "minimum": 0, "maximum": MEMBER_MAX}),
         Takes::After => json!({"type": "string", "pattern": AFTER}),
-        Takes::Limit => json!({"type": "integer", "minimum": 1, "maximum": ROWS_MAX, "default": ROWS}),
+        Takes::Limit => {
+            json!({"type": "integer", "minimum": 1, "maximum": ROWS_MAX, "default": ROWS})
+        }
     };
     json!({
         "name": param.name,
@@ -148,11 +163,20 @@ fn problem() -> Value {
 
 fn refusals() -> Value {
     let told = [
-        ("400", "A field of the address is wrong, not known, or there twice."),
+        (
+            "400",
+            "A field of the address is wrong, not known, or there twice.",
+        ),
         ("401", "No token, or one that opens nothing."),
         ("403", "The token's role does not reach so far."),
-        ("404", "There is no such record, or the token does not see it."),
-        ("503", "Too busy, or the records cannot be reached; try again."),
+        (
+            "404",
+            "There is no such record, or the token does not see it.",
+        ),
+        (
+            "503",
+            "Too busy, or the records cannot be reached; try again.",
+        ),
     ];
     let responses: Map<String, Value> = told
         .into_iter()

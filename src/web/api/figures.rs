@@ -24,7 +24,10 @@ const UNREAD_MAX: usize = 100;
 const SPAN: (i64, i64) = (28, 14);
 
 /// Hundredths of a gram as grams.
-#[expect(clippy::cast_precision_loss, reason = "sums of eggs stay far below 2 to the 53rd")]
+#[expect(
+    clippy::cast_precision_loss,
+    reason = "sums of eggs stay far below 2 to the 53rd"
+)]
 fn grams(hundredths: u64) -> f64 {
     hundredths as f64 / 100.0
 }
@@ -56,7 +59,13 @@ fn reason(reason: &Reason) -> Value {
 
 fn farm_value(no: MemberNo, row: &FarmRow) -> Value {
     let prospect = &row.prospect;
-    let week: u64 = prospect.taken.iter().rev().take(7).map(|cg| u64::from(*cg)).sum();
+    let week: u64 = prospect
+        .taken
+        .iter()
+        .rev()
+        .take(7)
+        .map(|cg| u64::from(*cg))
+        .sum();
     json!({
         "member": no.0,
         "name": row.name,
@@ -78,7 +87,10 @@ fn ward_of(row: &FarmRow) -> Option<&str> {
 /// The farm day, and the wards asked for that may be seen; the empty name stands for members without one.
 fn scope(call: &Call<'_>) -> Result<(FarmDay, Vec<String>), Problem> {
     let rules = call.counter.rules(call.coop())?;
-    let today = farm_day(call.counter.clock().now(), rules.zone.parse().unwrap_or(Tz::UTC));
+    let today = farm_day(
+        call.counter.clock().now(),
+        rules.zone.parse().unwrap_or(Tz::UTC),
+    );
     let mut wards = rules.wards;
     wards.push(String::new());
     wards.retain(|ward| call.has(Some(ward.as_str()).filter(|ward| !ward.is_empty())));
@@ -106,7 +118,9 @@ pub fn today(call: &Call<'_>) -> Result<Given, Problem> {
     }
     let ranked = counter.ranked(coop, &wards, NEEDS_MAX)?;
     let needs = ranked.iter().map(|(no, row)| farm_value(*no, row));
-    let unread = counter.unread(coop, UNREAD_MAX, &|ward| call.has(ward))?.len();
+    let unread = counter
+        .unread(coop, UNREAD_MAX, &|ward| call.has(ward))?
+        .len();
     Ok(Given::one(json!({
         "day": today.to_string(),
         "farms": farms,
@@ -127,7 +141,10 @@ pub fn supply(call: &Call<'_>) -> Result<Given, Problem> {
     let (counter, coop) = (call.counter, call.coop());
     let mut days: BTreeMap<FarmDay, WardDay> = BTreeMap::new();
     let mut whole = WardDay::default();
-    let (from, to) = (today - Duration::days(SPAN.0 - 1), today + Duration::days(SPAN.1));
+    let (from, to) = (
+        today - Duration::days(SPAN.0 - 1),
+        today + Duration::days(SPAN.1),
+    );
     for ward in &wards {
         whole.change(&counter.ward_fortnight(coop, ward)?, false);
         for (on, day) in counter.ward_days(coop, ward, from, to)? {
@@ -166,7 +183,10 @@ pub fn farms(call: &Call<'_>) -> Result<Given, Problem> {
     let found = match &call.said.name {
         Some(name) => counter.farms_named(coop, name, rows, wards.as_deref())?,
         None => {
-            let after = call.said.after.map_or(0, |(no, _)| u32::try_from(no).unwrap_or(u32::MAX));
+            let after = call
+                .said
+                .after
+                .map_or(0, |(no, _)| u32::try_from(no).unwrap_or(u32::MAX));
             counter.farm_page(coop, MemberNo(after), rows, wards.as_deref())?
         }
     };
@@ -188,5 +208,7 @@ pub fn farm(call: &Call<'_>) -> Result<Given, Problem> {
     let row = row.ok_or_else(crate::web::api::nothing)?;
     let member = call.counter.member(call.coop(), no)?;
     let cages = records::of_member(call, Sheet::Cages, &member)?;
-    Ok(Given::one(json!({"farm": farm_value(no, &row), "cages": cages})))
+    Ok(Given::one(
+        json!({"farm": farm_value(no, &row), "cages": cages}),
+    ))
 }

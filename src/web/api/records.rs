@@ -4,8 +4,8 @@
 //! not know what a column means.
 
 use crate::desk::member::Member;
-use crate::domain::message::MessageNo;
 use crate::domain::MemberNo;
+use crate::domain::message::MessageNo;
 use crate::sheets::form::{Cell, Form, json};
 use crate::sheets::rows::{self, Wanted};
 use crate::sheets::{Sheet, month as months};
@@ -87,20 +87,21 @@ fn members(call: &Call<'_>, first: MemberNo) -> Result<Vec<Result<Member, String
     // A page is filled by at most as many members as it has rows, those without any row left out.
     let mut found = Vec::new();
     let mut looked_at = 0;
-    call.counter.members_from(call.coop(), first, &mut |member| {
-        if call.said.member.is_some_and(|only| only != member.number) {
-            return false;
-        }
-        looked_at += 1;
-        if looked_at > LOOKED_AT || found.len() > call.said.rows() {
-            found.push(Err(format!("{}.0", member.number)));
-            return false;
-        }
-        if call.has(member.ward.as_deref()) {
-            found.push(Ok(member.clone()));
-        }
-        true
-    })?;
+    call.counter
+        .members_from(call.coop(), first, &mut |member| {
+            if call.said.member.is_some_and(|only| only != member.number) {
+                return false;
+            }
+            looked_at += 1;
+            if looked_at > LOOKED_AT || found.len() > call.said.rows() {
+                found.push(Err(format!("{}.0", member.number)));
+                return false;
+            }
+            if call.has(member.ward.as_deref()) {
+                found.push(Ok(member.clone()));
+            }
+            true
+        })?;
     Ok(found)
 }
 

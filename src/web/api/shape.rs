@@ -146,7 +146,9 @@ fn wrong(kind: Kind, value: &Value) -> Vec<String> {
         Kind::NumberOrText => value.is_number() || text.is_some(),
         Kind::Day => text.is_some_and(|text| text.parse::<chrono::NaiveDate>().is_ok()),
         Kind::Month => text.is_some_and(|text| crate::sheets::Month::read(text).is_some()),
-        Kind::Moment => text.is_some_and(|text| text.parse::<chrono::DateTime<chrono::Utc>>().is_ok()),
+        Kind::Moment => {
+            text.is_some_and(|text| text.parse::<chrono::DateTime<chrono::Utc>>().is_ok())
+        }
         Kind::Flag => value.is_boolean(),
         Kind::Texts => value
             .as_array()
