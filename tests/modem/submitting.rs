@@ -141,3 +141,14 @@ fn a_word_that_comes_behind_the_next_text_is_not_taken_for_it() {
     let late = bench.unsolicited("\r\n+CMGS: 214\r\n");
     assert!(fates(&late).is_empty());
 }
+
+#[test]
+fn a_modem_that_fell_back_to_text_mode_unseen_is_set_to_pdu_mode_before_a_text() {
+    let mut bench = Bench::ready(Fake::default());
+    bench.fake.text_mode = true;
+    let events = bench.submit(1);
+    assert!(matches!(
+        fates(&events)[..],
+        [Event::Taken { token: 1, .. }]
+    ));
+}

@@ -4,13 +4,17 @@ use crate::bench::at;
 use crate::sim;
 use chrono::{DateTime, TimeDelta};
 use clutchline::config::Link;
+use clutchline::domain::message::LinkName;
 use clutchline::domain::phone::PhoneNumber;
+use clutchline::links::keeping::Keeping;
 use clutchline::links::modem::incoming::{Incoming, read, sent_id};
 use clutchline::links::modem::outgoing::{Piece, pieces};
 use clutchline::links::modem::profile::Profile;
+use clutchline::links::parts::{Body, Concat, RefWidth};
 use clutchline::links::pdu::validity::Validity;
 use clutchline::links::pdu::{self, Reading, Tpdu};
 use clutchline::store::delivery::DeliveryState;
+use tempfile::tempdir;
 
 fn profile(change: impl FnOnce(&mut Link)) -> Profile {
     let mut link = Link {
@@ -165,4 +169,36 @@ fn a_report_says_what_became_of_which_text() {
     assert!(!ids.contains(&sent_id(18, &sim::number(101), at(0))));
     assert!(!ids.contains(&sent_id(17, &sim::number(102), at(0))));
     assert!(!ids.contains(&sent_id(17, &sim::number(101), at(0) + TimeDelta::days(2))));
+}
+
+#[test]
+fn parts_that_lay_on_the_sim_are_joined_by_their_stamps_and_date_their_text() {
+    let dir = tempdir().unwrap();
+    let link = LinkName("north".to_owned());
+    let part = |number, text: &str| {
+        let concat = Concat::new(9, RefWidth::Eight, 2, number).unwrap();
+        (concat, Body::Units(text.encode_utf16().collect()))
+    };
+    let (mut keeping, _) = Keeping::open(dir.path(), &link, at(90_000)).unwrap();
+    let mut take = |(number, text, stamp): (u8, &str, i64)| {
+        let times = (at(90_000), Some(at(stamp)));
+        keeping
+            .take(&phone(), "", part(number, text), times)
+            .unwrap()
+    };
+    // All are read at once, a day later. The reference came round again within the hour.
+    assert_eq!(take((1, "C4 12.5 ", 0)), None);
+    assert_eq!(take((2, "C9 1", 3_600)), None, "another text's");
+    let whole = take((1, "C8 2 ", 3_602)).unwrap();
+    assert_eq!(whole.inbound.text, "C8 2 C9 1");
+    assert_eq!(whole.inbound.sent_at, at(3_600));
+    assert!(whole.inbound.sent_at_known && whole.inbound.to.is_none());
+    drop(keeping);
+    let (_, again) = Keeping::open(dir.path(), &link, at(90_060)).unwrap();
+    let stamped = again.iter().find(|whole| whole.inbound.text == "C8 2 C9 1");
+    assert_eq!(
+        stamped.unwrap().inbound.sent_at,
+        at(3_600),
+        "after a crash too"
+    );
 }
