@@ -57,7 +57,7 @@ day-sun = dim { $date }
 ## Around a reply.
 
 dust = Masque contre la poussière; si le souffle siffle, voyez un soignant.
-bait-care = Gants pour l'appât, pas de restes de viande; puis lavez-vous les mains.
+bait-care = Gants pour l'appat, pas de restes de viande; puis lavez-vous les mains.
 undo-hint = "annule" l'efface.
 for-member = Pour { $member } { $name }:
 entered-by = { $name } a noté pour vous:
