@@ -14,6 +14,7 @@ pub mod links;
 pub mod office;
 pub mod pdu;
 pub mod plan;
+pub mod quarantine;
 pub mod serve;
 pub mod token;
 pub mod user;

@@ -8,11 +8,13 @@ pub mod http;
 pub mod keys;
 pub mod layers;
 mod mapped;
+pub mod modem;
 pub mod shown;
 pub mod smpp;
 
 use crate::biology::tables::Parameters;
 use crate::config::layers::ConfigError;
+use crate::config::modem::Modem;
 use crate::config::smpp::Smpp;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -176,7 +178,7 @@ pub struct Archive {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(default, deny_unknown_fields)]
 pub struct Link {
-    /// `http` or `smpp`.
+    /// `http`, `smpp` or `modem`.
     pub kind: String,
     /// The cooperative whose messages come by it.
     pub coop: u16,
@@ -215,6 +217,9 @@ pub struct Link {
     /// The account at a message centre, where `kind` is `smpp`.
     #[serde(skip_serializing_if = "Smpp::is_default")]
     pub smpp: Smpp,
+    /// The modem on a serial port, where `kind` is `modem`.
+    #[serde(skip_serializing_if = "Modem::is_default")]
+    pub modem: Modem,
 }
 
 impl Default for Link {
@@ -240,6 +245,7 @@ impl Default for Link {
             receipts: http::Receipts::default(),
             ussd: http::Ussd::default(),
             smpp: Smpp::default(),
+            modem: Modem::default(),
         }
     }
 }

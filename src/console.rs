@@ -5,9 +5,11 @@
 
 pub mod answer;
 pub mod audit;
+pub mod book;
 pub mod broadcast;
 pub mod cards;
 pub mod chart;
+pub mod climate;
 pub mod deliveries;
 pub mod due;
 pub mod entrance;
@@ -20,6 +22,9 @@ pub mod frame;
 pub mod labels;
 pub mod live;
 pub mod lockout;
+pub mod member;
+pub mod members;
+pub mod members_import;
 pub mod password;
 pub mod permits;
 pub mod printed;
@@ -29,6 +34,8 @@ pub mod qr;
 pub mod routes;
 mod sent;
 pub mod sessions;
+pub mod settings;
+pub mod settings_fields;
 pub mod shown;
 pub mod signing;
 pub mod supply;
@@ -36,13 +43,16 @@ pub mod teach;
 pub mod today;
 pub mod tokens;
 pub mod totp;
+pub mod upload;
 pub mod visit;
 pub mod visits;
 pub mod wall;
+pub mod wards;
 pub mod words;
 
 use crate::clock::Clock;
 use crate::console::lockout::Lockout;
+use crate::console::members_import::Waiting;
 use crate::console::printed::Printed;
 use crate::console::sessions::Sessions;
 use crate::console::words::Texts;
@@ -71,6 +81,10 @@ pub struct Console {
     pub(crate) files: Arc<Semaphore>,
     /// Streams of events that are open at once.
     pub(crate) streams: Arc<Semaphore>,
+    /// What only the gateway's file sets, by key; secrets masked.
+    pub(crate) settings: Vec<(String, String)>,
+    /// Files of members between their dry run and their change.
+    imports: Mutex<BTreeMap<String, Waiting>>,
 }
 
 /// Files made at once: each holds a thread and reads every farm; a cooperative's month end asks for a few, one after the other.
@@ -99,6 +113,8 @@ impl Console {
             codes_used: Mutex::new(BTreeMap::new()),
             files: Arc::new(Semaphore::new(FILES_MAX)),
             streams: Arc::new(Semaphore::new(STREAMS_MAX)),
+            settings: Vec::new(),
+            imports: Mutex::new(BTreeMap::new()),
         }
     }
 
@@ -106,5 +122,11 @@ impl Console {
     #[must_use]
     pub fn with_prices(self, prices: BTreeMap<String, u64>) -> Self {
         Self { prices, ..self }
+    }
+
+    /// The same, showing what only the gateway's own settings say: rows of key and value, secrets masked.
+    #[must_use]
+    pub fn showing(self, settings: Vec<(String, String)>) -> Self {
+        Self { settings, ..self }
     }
 }

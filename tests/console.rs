@@ -15,10 +15,14 @@ mod deliveries;
 mod doors;
 #[path = "console/exports.rs"]
 mod exports;
+#[path = "console/members.rs"]
+mod members;
 #[path = "console/pages.rs"]
 mod pages;
 #[path = "console/printing.rs"]
 mod printing;
+#[path = "console/settings.rs"]
+mod settings;
 #[path = "console/teach.rs"]
 mod teach;
 #[path = "console/visits.rs"]

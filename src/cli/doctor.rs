@@ -6,7 +6,8 @@ use crate::cli::Trouble;
 use crate::cli::errand::Errand;
 use crate::cli::folder::{Place, reach};
 use crate::clock::Clock;
-use crate::config::Settings;
+use crate::config::{Link, Settings};
+use crate::links::modem::{pin, port};
 use std::os::unix::fs::PermissionsExt;
 use std::path::Path;
 use std::process::Command;
@@ -118,12 +119,16 @@ fn links(settings: &Settings) -> Vec<Finding> {
     let sends = settings
         .links
         .values()
-        .any(|link| !link.send_url.is_empty());
+        .any(|link| link.kind != "http" || !link.send_url.is_empty());
     let mut findings = Vec::new();
     if !sends {
         findings.push(Err("links: none has a way out (send_url), so no reminder leaves; set links.NAME.send_url to your aggregator's address".to_owned()));
     }
     for (name, link) in &settings.links {
+        if link.kind == "modem" {
+            findings.push(modem(name, link));
+            continue;
+        }
         findings.push(if (1..SECRET_LEAST).contains(&link.secret.len()) {
             Err(format!(
                 "links: the secret of {name} is short; do: clutchline link add {name} makes a new one"
@@ -133,6 +138,29 @@ fn links(settings: &Settings) -> Vec<Finding> {
         });
     }
     findings
+}
+
+/// Whether the port is there and can be opened, and whether the PIN's file is for its owner only. Says nothing to the modem.
+fn modem(name: &str, link: &Link) -> Finding {
+    let shown = &link.modem.path;
+    if let Some(file) = link.modem.pin_file() {
+        pin::from_file(file).map_err(|why| format!("links: {name}: {why}"))?;
+    }
+    let path = Path::new(shown);
+    if !path.exists() {
+        return Err(format!(
+            "links: {name}: {shown} is not there; is the modem plugged in? ls /dev/serial/by-id shows what is"
+        ));
+    }
+    match port::open(path, link.modem.baud) {
+        Ok(_) => Ok(format!("links: {name}: {shown} can be opened")),
+        Err(why) if why.kind() == serialport::ErrorKind::NoDevice => Ok(format!(
+            "links: {name}: {shown} is in use; by the gateway, where it runs"
+        )),
+        Err(why) => Err(format!(
+            "links: {name}: {shown} cannot be opened: {why}; is it a serial port, and may this user use it? On Debian: usermod -aG dialout USER"
+        )),
+    }
 }
 
 fn backups(settings: &Settings) -> Finding {

@@ -6,6 +6,7 @@
 use crate::cli::Trouble;
 use crate::cli::errand::{Errand, Here};
 use crate::cli::folder::{Place, reach};
+use crate::cli::quarantine::{self, QuarantineArgs};
 use crate::counter::Counter;
 use crate::domain::message::{CoopId, LinkName};
 use crate::domain::phone::PhoneNumber;
@@ -45,6 +46,8 @@ pub enum LinksCommand {
     Dead,
     /// The last texts that went out, with what their receipts say
     Sent,
+    /// What networks sent and nobody could read, kept raw
+    Quarantine(QuarantineArgs),
 }
 
 /// What is asked about links.
@@ -83,6 +86,7 @@ const TRIED_FOR: Duration = Duration::minutes(10);
 /// When the number does not read, or the folder cannot be reached.
 pub fn run(args: LinksArgs) -> Result<(), Trouble> {
     let ask = match args.what {
+        Some(LinksCommand::Quarantine(what)) => return quarantine::run(&args.place, &what),
         None => Ask::Standing,
         Some(LinksCommand::Dead) => Ask::Dead,
         Some(LinksCommand::Sent) => Ask::Sent,

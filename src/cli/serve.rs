@@ -182,7 +182,8 @@ async fn serve(wiring: Wiring, settings: Settings, listener: TcpListener) -> Res
                 Clock::System,
                 handset.as_ref().map(|_| NOTICE),
             )
-            .with_prices(costs::prices(&settings)),
+            .with_prices(costs::prices(&settings))
+            .showing(settings.rows()),
         )),
         handset,
     };

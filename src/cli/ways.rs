@@ -9,6 +9,7 @@ use crate::domain::message::{CoopId, LinkName};
 use crate::links::board::{Board, LinkKind, Seat};
 use crate::links::driver::Sender;
 use crate::links::failover::Failover;
+use crate::links::modem;
 use crate::links::smpp::dialogues;
 use crate::links::smpp::driver::{self, Driver};
 use crate::links::smpp::transport::Transport;
@@ -52,7 +53,7 @@ pub fn open(settings: &Settings, counter: &Counter, board: &Board) -> Result<Vec
         let way = match kind {
             LinkKind::Http => http(link, seat, counter),
             LinkKind::Smpp => smpp(link, settings, seat, counter),
-            LinkKind::Modem => Err(Trouble("this kind has no driver".to_owned())),
+            LinkKind::Modem => modem(link, settings, seat, counter),
         };
         ways.extend(way.map_err(|why| Trouble(format!("links.{name}: {why}")))?);
         if !link.failover.is_empty() {
@@ -92,6 +93,32 @@ fn smpp(
     };
     let folder = settings.store.folder.join("links");
     let driver = Driver::new(parts, &folder).map_err(Trouble::of)?;
+    Ok(Some(Way::new(move |stop| Box::pin(driver.run(stop)))))
+}
+
+/// The driver of a modem on a serial port.
+fn modem(
+    link: &Link,
+    settings: &Settings,
+    seat: Seat,
+    counter: &Counter,
+) -> Result<Option<Way>, Trouble> {
+    let mut profile = link
+        .modem
+        .profile(link)
+        .map_err(|(key, wanted)| Trouble(format!("modem.{key} must be {wanted}")))?;
+    if let Some(file) = link.modem.pin_file() {
+        profile.pin = Some(modem::pin::from_file(file).map_err(Trouble::of)?);
+    }
+    let parts = modem::driver::Parts {
+        seat,
+        profile,
+        counter: counter.clone(),
+        coop: CoopId(link.coop),
+        seed: u64::from(std::process::id()),
+    };
+    let folder = settings.store.folder.join("links");
+    let driver = modem::driver::Driver::new(parts, &folder).map_err(Trouble::of)?;
     Ok(Some(Way::new(move |stop| Box::pin(driver.run(stop)))))
 }
 

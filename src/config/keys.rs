@@ -69,7 +69,7 @@ pub const KEYS: &[Key] = &[
     row("archive.folder", Kind::Text, "\"/mnt/archive\""),
     // A row of its own for each is in the table of the sums, with its bounds.
     row("model.*", Kind::Number, "0.7"),
-    row("links.*.kind", Kind::Text, "\"http\" or \"smpp\""),
+    row("links.*.kind", Kind::Text, "\"modem\""),
     row("links.*.coop", Kind::Whole, "1"),
     row("links.*.country", Kind::Text, "\"255\""),
     secret("links.*.secret", "\"a long random word\""),
@@ -211,6 +211,23 @@ pub const KEYS: &[Key] = &[
     row("links.*.smpp.ussd_last", Kind::Whole, "17"),
     row("links.*.smpp.ussd_session", Kind::Text, "\"number\""),
     row("links.*.smpp.ussd_end", Kind::Text, "\"both\""),
+    row(
+        "links.*.modem.path",
+        Kind::Text,
+        "\"/dev/serial/by-id/usb-modem-if00-port0\"",
+    ),
+    row("links.*.modem.baud", Kind::Whole, "115200"),
+    secret("links.*.modem.pin", "\"1234\""),
+    row(
+        "links.*.modem.pin_file",
+        Kind::Text,
+        "\"/etc/clutchline/sim.pin\"",
+    ),
+    row("links.*.modem.storage", Kind::Text, "\"SM\""),
+    row("links.*.modem.poll_secs", Kind::Whole, "30"),
+    row("links.*.modem.send_secs", Kind::Whole, "60"),
+    row("links.*.modem.receipts", Kind::Text, "\"yes\""),
+    row("links.*.modem.validity", Kind::Text, "\"yes\""),
 ];
 
 /// The row of a dotted path such as `links.north.secret`.
@@ -280,6 +297,7 @@ mod tests {
         let mut link = Link::default();
         // A section that is as if it were not there is not shown.
         link.smpp.window += 1;
+        link.modem.baud += 1;
         all.links.insert("*".to_owned(), link);
         let toml::Value::Table(table) = toml::Value::try_from(&all).unwrap() else {
             panic!("settings are a table");

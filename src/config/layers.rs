@@ -268,8 +268,13 @@ fn link_ranges(name: &str, link: &crate::config::Link) -> Result<(), ConfigError
         fitted.map_err(|(key, wanted)| refuse(&path(&format!("smpp.{key}")), wanted))?;
         return pace_and_price(link, &path);
     }
+    if link.kind == "modem" {
+        let fitted = link.modem.profile(link).map(|_| ());
+        fitted.map_err(|(key, wanted)| refuse(&path(&format!("modem.{key}")), wanted))?;
+        return pace_and_price(link, &path);
+    }
     if link.kind != "http" {
-        return Err(refuse(&path("kind"), "\"http\" or \"smpp\""));
+        return Err(refuse(&path("kind"), "\"http\", \"smpp\" or \"modem\""));
     }
     if link.secret.chars().count() < SECRET_CHARS_MIN {
         return Err(refuse(&path("secret"), "at least 16 characters"));

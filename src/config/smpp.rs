@@ -134,7 +134,8 @@ impl Default for Smpp {
 /// A value that does not fit: the key below `smpp`, and what was expected.
 pub type Misfit = (&'static str, &'static str);
 
-fn one_of<T: Copy>(
+/// What one of the words of `choices` stands for.
+pub(crate) fn one_of<T: Copy>(
     key: &'static str,
     wanted: &'static str,
     value: &str,
@@ -147,7 +148,8 @@ fn one_of<T: Copy>(
         .ok_or((key, wanted))
 }
 
-fn yes(key: &'static str, value: &str) -> Result<bool, Misfit> {
+/// `yes` or `no`.
+pub(crate) fn yes(key: &'static str, value: &str) -> Result<bool, Misfit> {
     one_of(
         key,
         "\"yes\" or \"no\"",

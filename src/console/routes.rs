@@ -5,8 +5,9 @@
 use crate::console::answer::{Answer, Refused};
 use crate::console::visit::Visit;
 use crate::console::{
-    audit, broadcast, deliveries, entry, export, farm, farms, live, permits, printing, promises,
-    signing, supply, teach, today, tokens, visits,
+    audit, book, broadcast, climate, deliveries, entry, export, farm, farms, live, member, members,
+    members_import, permits, printing, promises, settings, signing, supply, teach, today, tokens,
+    visits, wards,
 };
 use crate::domain::user::Power;
 
@@ -114,6 +115,34 @@ pub const ROUTES: &[Route] = &[
     get("/console/print", VIEWER, printing::page),
     post("/console/print", VIEWER, printing::choose),
     get("/console/print/{}", VIEWER, printing::sheets),
+    get("/console/members", VIEWER, members::page),
+    get("/console/members/new", OFFICER, members::new),
+    post("/console/members/new", OFFICER, members::add),
+    get("/console/members/import", OFFICER, members_import::page),
+    post("/console/members/import", OFFICER, members_import::look),
+    post(
+        "/console/members/import/apply",
+        OFFICER,
+        members_import::apply,
+    ),
+    get("/console/members/{}", VIEWER, member::page),
+    post("/console/members/{}", OFFICER, member::change),
+    post("/console/members/{}/phone", OFFICER, member::link_phone),
+    post("/console/members/{}/phone/cut", OFFICER, member::cut_phone),
+    post("/console/members/{}/role", MANAGER, member::set_role),
+    post("/console/members/{}/consent", OFFICER, member::note_consent),
+    get("/console/members/{}/book", OFFICER, book::page),
+    post("/console/members/{}/book", OFFICER, book::enter),
+    get("/console/wards", VIEWER, wards::page),
+    post("/console/wards", MANAGER, wards::add),
+    post("/console/wards/rename", MANAGER, wards::rename),
+    get("/console/settings", MANAGER, settings::page),
+    post("/console/settings", MANAGER, settings::change),
+    get("/console/settings/model", MANAGER, settings::model),
+    post("/console/settings/model", MANAGER, settings::change_model),
+    get("/console/settings/climate", MANAGER, climate::page),
+    post("/console/settings/climate", MANAGER, climate::change),
+    get("/console/settings/gateway", MANAGER, settings::gateway),
     get("/console/words", OFFICER, teach::page),
     get("/console/words/try", OFFICER, teach::try_word),
     post("/console/words/teach", OFFICER, teach::teach),

@@ -4,6 +4,7 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
+use crate::console::members::lang_name;
 use crate::console::visit::Visit;
 use crate::console::words::Words as Texts;
 use crate::counter::words::{TeachError, Trial, Tried, Wish};
@@ -62,15 +63,6 @@ fn form(visit: &Visit<'_>, wish: &Wish) -> Markup {
             } }
             button type="submit" { (words.t("word-try")) }
         }
-    }
-}
-
-fn lang_name(visit: &Visit<'_>, lang: Lang) -> String {
-    let texts = visit.console.texts.of(lang);
-    if texts.has("lang-own-name") {
-        texts.t("lang-own-name")
-    } else {
-        lang.to_string()
     }
 }
 

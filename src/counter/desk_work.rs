@@ -100,6 +100,7 @@ pub(crate) fn carry_out(
         }
         OfficeRequest::SetClimate { ward, climate, .. } => {
             let changes = office::set_climate(rules, ward.as_deref(), climate)?;
+            readmodel::forget_the_day(draft, coop);
             (changes, OfficeAnswer::Done)
         }
         OfficeRequest::ReadAir { ward, readings, .. } => {
@@ -182,7 +183,9 @@ fn beside(
             if *from != *rules {
                 return Err(office::OfficeError::RulesMoved.into());
             }
-            office::change_rules(rules, *to)?
+            let changes = office::change_rules(rules, *to)?;
+            readmodel::forget_the_day(draft, coop);
+            changes
         }
         _ => Vec::new(),
     })

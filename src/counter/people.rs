@@ -34,16 +34,35 @@ pub(crate) fn rules_in(
     home: Option<&str>,
     model: &BTreeMap<String, f64>,
 ) -> Result<Rules, StoreError> {
-    let mut standing = rules(&*draft.load(coop, &StreamId::Rules)?)?.clone();
+    let standing = rules(&*draft.load(coop, &StreamId::Rules)?)?.clone();
+    rules_over(draft, coop, standing, home, model, None)
+}
+
+/// [`rules_in`] over given rules, with another state of one ward where somebody thinks of one.
+pub(crate) fn rules_over(
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    mut standing: Rules,
+    home: Option<&str>,
+    model: &BTreeMap<String, f64>,
+    other: Option<(&str, Ward)>,
+) -> Result<Rules, StoreError> {
     for (name, value) in model {
         standing.model.entry(name.clone()).or_insert(*value);
     }
     let whole = draft.load(coop, &StreamId::Ward(String::new()))?;
     let home = home.filter(|name| !name.is_empty());
+    let name = home;
     let home = home.map(|name| draft.load(coop, &StreamId::Ward(name.to_owned())));
     let home = home.transpose()?;
     let home = home.as_deref().map(ward).transpose()?;
-    hold(&mut standing, ward(&whole)?, home);
+    let instead = |of: &str| {
+        let other = other.as_ref();
+        other.filter(|(name, _)| *name == of).map(|(_, ward)| ward)
+    };
+    let whole = instead("").map_or_else(|| ward(&whole), Ok)?;
+    let home = name.and_then(instead).or(home);
+    hold(&mut standing, whole, home);
     Ok(standing)
 }
 

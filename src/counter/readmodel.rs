@@ -66,6 +66,11 @@ pub(crate) fn heard(
     draft.put(Shelf::Unread, unread_key(coop, no), &ward)
 }
 
+/// All farms are to be marked again: what is expected of them has changed by a rule, not by their own record.
+pub(crate) fn forget_the_day(draft: &mut Draft<'_>, coop: CoopId) {
+    draft.remove(Shelf::Stale, mark_key(coop));
+}
+
 /// Messages that nobody could read go with the ward that gets another name.
 pub(crate) fn rename_unread(
     draft: &mut Draft<'_>,

@@ -79,6 +79,36 @@ impl Counter {
         Ok(people::member(&stream)?.clone())
     }
 
+    /// What happened to a member, oldest first.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn member_events(&self, coop: CoopId, no: MemberNo) -> Result<Vec<Recorded>, CounterError> {
+        let mut events = Vec::new();
+        let stream = StreamId::Member(no);
+        self.0.store.events(coop, &stream, |_, record| {
+            events.push(record.recorded);
+            Ok(())
+        })?;
+        Ok(events)
+    }
+
+    /// The members who live in a ward, by number.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn members_of_ward(&self, coop: CoopId, ward: &str) -> Result<Vec<MemberNo>, CounterError> {
+        let mut found = Vec::new();
+        self.0.store.members(coop, |stream| {
+            let member = people::member(stream)?;
+            if member.joined && member.ward.as_deref() == Some(ward) {
+                found.push(member.number);
+            }
+            Ok(())
+        })?;
+        Ok(found)
+    }
+
     /// The members whom a phone serves.
     ///
     /// # Errors

@@ -129,7 +129,7 @@ mod tests {
     #[test]
     fn a_line_s_gist_names_what_is_said_and_what_is_not_read() {
         let shown = |text| gist(&read(text, Lexicon::builtin()), Lang::EN);
-        assert_eq!(shown("c4 chambo, C5 8 jana"), "C4 bait; C5 8g -1");
+        assert_eq!(shown("c4 chambo, C5 8 jana"), "C4 bait -1; C5 8g -1");
         assert_eq!(shown("for 2071 C7 stock 8000"), "for 2071; C7 stock 8000");
         assert_eq!(shown("qwrtz"), "qwrtz?");
         assert_eq!(shown("help maji"), "help water");

@@ -304,12 +304,13 @@ mod tests {
             judged("osha", Verb::Swept, "C4 12.5 osha"),
             Difference::Gains
         );
-        // `batt` is repaired to `bait`, `wster` to `water`: neither may become something else.
+        // `wster` is repaired to `water`: it may not become something else.
         assert_eq!(read("C4 wster", before).said.len(), 1);
         assert_eq!(judged("wster", Verb::Bait, "C4 wster"), Difference::Changes);
+        // A name is a name whatever is taught.
         assert_eq!(
             judged("asha", Verb::Ants, "join ZIWANI Asha"),
-            Difference::Changes
+            Difference::Same
         );
     }
 }

@@ -282,7 +282,15 @@ impl Lexicon {
                 _ => best = Some((word, entry, near)),
             }
         }
-        best.map(|(word, entry, _)| (word, entry))
+        // `retrre` is as near to `retire`, which no slip may be taken for, as to `leurre`.
+        best.filter(|(_, held, near)| {
+            !self.words.iter().any(|(word, entry)| {
+                entry.meaning != held.meaning
+                    && keypad::tolerance(entry.meaning, word, typed).is_some()
+                    && keypad::near(typed, word, near.0).is_some()
+            })
+        })
+        .map(|(word, entry, _)| (word, entry))
     }
 
     fn add_file(&mut self, file: &File) -> Result<(), LexiconError> {

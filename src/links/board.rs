@@ -85,6 +85,15 @@ pub struct Passed {
     pub receipts: u64,
 }
 
+/// What a modem measures; none of it where the link is no modem, or it does not say.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Gauges {
+    /// Signal, 0 to 31 (3GPP TS 27.007 clause 8.5).
+    pub signal: Option<u8>,
+    /// Messages in the SIM's storage, and its places.
+    pub stored: Option<(u16, u16)>,
+}
+
 /// How one link stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct LinkState {
@@ -100,6 +109,8 @@ pub struct LinkState {
     pub last_error: Option<(DateTime<Utc>, String)>,
     /// What has passed.
     pub passed: Passed,
+    /// What its modem measures.
+    pub gauges: Gauges,
 }
 
 /// All links of one gateway. Clones share it.
@@ -117,6 +128,7 @@ impl Board {
             detail: String::new(),
             last_error: None,
             passed: Passed::default(),
+            gauges: Gauges::default(),
         };
         self.rows().insert(link.clone(), state);
         Seat {
@@ -182,6 +194,11 @@ impl Seat {
     /// Counts what passed.
     pub fn count(&self, change: impl FnOnce(&mut Passed)) {
         self.change(|state| change(&mut state.passed));
+    }
+
+    /// What the modem measures now.
+    pub fn gauge(&self, gauges: Gauges) {
+        self.change(|state| state.gauges = gauges);
     }
 
     fn change(&self, change: impl FnOnce(&mut LinkState)) {

@@ -276,7 +276,7 @@ impl Draft<'_> {
         Ok(found)
     }
 
-    /// Says how a row ended. A row that is gone, or dead already, stays so: settling twice is harmless.
+    /// Says how a row ended. A row that is gone, or dead already, stays so: settling twice is harmless. One in doubt may still become sent.
     ///
     /// # Errors
     /// When the database fails.
@@ -288,7 +288,10 @@ impl Draft<'_> {
     ) -> Result<bool, StoreError> {
         let key = keys::outbox(id);
         let Some(mut record) = self.get::<RowRecord>(Shelf::Outbox, &key)? else {
-            return Ok(false);
+            return match how {
+                Settled::Sent { ids, parts } => self.known_late(id, ids, *parts, now),
+                _ => Ok(false),
+            };
         };
         if record.dead.is_some() {
             return Ok(false);

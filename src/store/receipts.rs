@@ -129,6 +129,30 @@ impl Draft<'_> {
         self.keep(record, &ids, now + Duration::days(UNKNOWN_DAYS))
     }
 
+    /// The network took a row that was in doubt: its answer came late. Whether it was in doubt.
+    pub(crate) fn known_late(
+        &mut self,
+        id: OutboxId,
+        ids: &[String],
+        parts: u16,
+        now: DateTime<Utc>,
+    ) -> Result<bool, StoreError> {
+        let found = self.get::<SentRecord>(Shelf::Sent, &keys::outbox(id))?;
+        let Some(record) = found.filter(|record| record.doubt.is_some()) else {
+            return Ok(false);
+        };
+        self.unkeep(&record)?;
+        let link = record.row.link.clone();
+        self.hand_over(record.row, ids, parts, now)?;
+        // What receipts have said of other parts stands.
+        for PartSent { id, said } in record.ids {
+            if let Some((state, Moment(at))) = said {
+                self.receipt(&link, &[id], &state, [at, now])?;
+            }
+        }
+        Ok(true)
+    }
+
     fn keep(
         &mut self,
         mut record: SentRecord,

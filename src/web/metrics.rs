@@ -3,7 +3,8 @@
 //! Refused requests are only counted here. No label carries a number, a name or a text.
 
 use crate::counter::Counter;
-use crate::links::board::{Board, LinkState, Standing};
+use crate::domain::message::LinkName;
+use crate::links::board::{Board, Gauges, LinkState, Standing};
 use crate::web::problem::{Problem, loopback_only};
 use actix_web::http::header::FORWARDED;
 use actix_web::web::Data;
@@ -16,6 +17,37 @@ use std::sync::{Mutex, PoisonError};
 
 /// Upper bounds of the answer times in milliseconds; 150 is what 99 % are to stay under.
 const BOUNDS_MS: [i64; 9] = [5, 10, 25, 50, 100, 150, 250, 1_000, 5_000];
+
+/// What modems measure; a link that measures nothing has no row.
+fn modems(seen: &[(LinkName, LinkState)], page: &mut Page) {
+    let mut each = |name: &str, about: &str, of: &dyn Fn(&Gauges) -> Option<u64>| {
+        let known = |(link, state): &'_ (LinkName, LinkState)| {
+            of(&state.gauges).map(|value| (link.0.clone(), value))
+        };
+        let rows: Vec<(String, u64)> = seen.iter().filter_map(known).collect();
+        if !rows.is_empty() {
+            page.head(name, "gauge", about);
+        }
+        for (link, value) in rows {
+            page.row(name, Some(("link", &link)), value);
+        }
+    };
+    each(
+        "clutchline_link_signal",
+        "Signal of a modem, 0 to 31 (3GPP TS 27.007 clause 8.5).",
+        &|gauges| gauges.signal.map(u64::from),
+    );
+    each(
+        "clutchline_link_stored",
+        "Messages in the storage of a modem's SIM.",
+        &|gauges| gauges.stored.map(|(used, _)| u64::from(used)),
+    );
+    each(
+        "clutchline_link_storage_places",
+        "Places in that storage.",
+        &|gauges| gauges.stored.map(|(_, total)| u64::from(total)),
+    );
+}
 
 /// What the web counts itself; the counter has its own counts.
 #[derive(Default)]
@@ -88,6 +120,7 @@ impl Metrics {
             "Delivery receipts read.",
             &|state| state.passed.receipts,
         );
+        modems(&seen, page);
     }
 
     /// A message was answered after `took`.

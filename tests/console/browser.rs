@@ -144,13 +144,22 @@ impl<'h> Browser<'h> {
     }
 
     fn ask(&mut self, method: Method, path: &str, body: Vec<u8>) -> Answer {
+        self.ask_as(method, path, "application/x-www-form-urlencoded", body)
+    }
+
+    /// Posts a body of another kind, such as a file's form.
+    pub(crate) fn post_body(&mut self, path: &str, kind: &str, body: Vec<u8>) -> Answer {
+        self.ask_as(Method::Post, path, kind, body)
+    }
+
+    fn ask_as(&mut self, method: Method, path: &str, kind: &str, body: Vec<u8>) -> Answer {
         let (path, query) = path.split_once('?').unwrap_or((path, ""));
         let answer = self.house.console.answer(Asked {
             method,
             path: path.to_owned(),
             query: query.to_owned(),
             body,
-            body_kind: "application/x-www-form-urlencoded".to_owned(),
+            body_kind: kind.to_owned(),
             session: self.session.clone(),
             sign_in: self.sign_in.clone(),
             sign_in_token: None,

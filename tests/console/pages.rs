@@ -152,6 +152,19 @@ fn every_page_is_whole_small_and_without_style_in_it() {
         "/console/export?month=2026-03",
         "/console/tokens",
         "/console/audit",
+        "/console/words",
+        "/console/words/try?word=qwrt&means=water&lang=sw",
+        "/console/members",
+        "/console/members/new",
+        "/console/members/import",
+        "/console/members/2002",
+        "/console/members/2002/book",
+        "/console/wards",
+        "/console/settings",
+        "/console/settings/model",
+        "/console/settings/climate",
+        "/console/settings/climate?ward=Msitu",
+        "/console/settings/gateway",
     ] {
         for lang in ["en", "sw"] {
             browser.lang = Some(lang.to_owned());

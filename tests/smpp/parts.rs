@@ -3,8 +3,8 @@
 use crate::texts::phone;
 use chrono::{DateTime, TimeDelta, Utc};
 use clutchline::domain::message::LinkName;
+use clutchline::links::keeping::{Keeping, PATIENCE, Whole};
 use clutchline::links::parts::{Body, Concat, RefWidth};
-use clutchline::links::smpp::keeping::{Keeping, PATIENCE, Whole};
 use std::io::Write;
 use std::path::Path;
 use tempfile::tempdir;
@@ -21,7 +21,7 @@ fn part(keeping: &mut Keeping, number: u8, text: &str, now: i64) -> Option<Whole
     let concat = Concat::new(9, RefWidth::Eight, 2, number).unwrap();
     let body = Body::Units(text.encode_utf16().collect());
     keeping
-        .take(&phone(), "40123", (concat, body), at(now))
+        .take(&phone(), "40123", (concat, body), (at(now), None))
         .unwrap()
 }
 

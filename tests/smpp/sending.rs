@@ -3,9 +3,11 @@
 use crate::texts::{phone, profile};
 use chrono::{DateTime, TimeDelta, Utc};
 use clutchline::domain::message::{CoopId, LinkName, Outbound};
-use clutchline::links::smpp::outgoing::pieces;
+use clutchline::links::sending::{Reaction, Sending};
+use clutchline::links::smpp::outgoing::{Piece, pieces};
 use clutchline::links::smpp::profile::Ids;
-use clutchline::links::smpp::sending::{Reaction, Sending};
+use clutchline::links::smpp::receipt::answer_id;
+use clutchline::links::smpp::status;
 use clutchline::store::outbox::{OutboxId, OutboxRow, Settled, Urgency};
 
 fn at(second: i64) -> DateTime<Utc> {
@@ -32,7 +34,7 @@ fn row(number: u64) -> OutboxRow {
 }
 
 /// A book with one text of so many parts, all of them on their way.
-fn going(parts: usize) -> (Sending, Vec<u64>) {
+fn going(parts: usize) -> (Sending<Piece>, Vec<u64>) {
     let mut sending = Sending::default();
     let text = "a".repeat(if parts == 1 { 10 } else { parts * 153 });
     let pieces = pieces(&profile(|_| ()), &phone(), &text, 1, TimeDelta::days(1)).unwrap();
@@ -42,11 +44,16 @@ fn going(parts: usize) -> (Sending, Vec<u64>) {
     (sending, tokens)
 }
 
-fn answer(sending: &mut Sending, token: u64, status: u32, id: &str) -> Reaction {
-    sending.answered(token, status, id, Ids::Same, at(1))
+fn answer(sending: &mut Sending<Piece>, token: u64, code: u32, id: &str) -> Reaction {
+    let id = match id {
+        "" => String::new(),
+        id => answer_id(id, Ids::Same),
+    };
+    let meaning = status::meaning(code);
+    sending.answered(token, meaning, &status::said(code), id, at(1))
 }
 
-fn fate(sending: &mut Sending) -> Option<Settled> {
+fn fate(sending: &mut Sending<Piece>) -> Option<Settled> {
     let mut fates = sending.take_fates();
     assert!(fates.len() <= 1);
     fates.pop().map(|(_, fate)| fate)
@@ -127,6 +134,27 @@ fn a_missing_answer_is_unknown_and_never_sent_again() {
 }
 
 #[test]
+fn a_late_answer_makes_a_text_known_where_every_part_was_given() {
+    let (mut sending, tokens) = going(2);
+    answer(&mut sending, tokens[0], 0, "a");
+    sending.unknown(tokens[1], "no answer", at(40));
+    assert!(matches!(fate(&mut sending), Some(Settled::Unknown { .. })));
+    assert_eq!(answer(&mut sending, tokens[1], 0, "b"), Reaction::NotOurs);
+    sending.taken_late(tokens[1], "b".to_owned());
+    let ids = ["a", "b"].map(str::to_owned).to_vec();
+    assert_eq!(fate(&mut sending), Some(Settled::Sent { ids, parts: 2 }));
+    sending.taken_late(tokens[1], "b".to_owned());
+    assert_eq!(fate(&mut sending), None, "once");
+    // A part was never given: the text is not whole, whatever comes.
+    let (mut sending, tokens) = going(2);
+    sending.put_back(tokens[1]);
+    sending.unknown(tokens[0], "no answer", at(40));
+    assert!(matches!(fate(&mut sending), Some(Settled::Unknown { .. })));
+    sending.taken_late(tokens[0], "a".to_owned());
+    assert_eq!(fate(&mut sending), None);
+}
+
+#[test]
 fn what_was_not_begun_goes_back_and_what_was_waits_no_longer_than_its_lease() {
     let (mut sending, tokens) = going(1);
     sending.put_back(tokens[0]);
@@ -150,7 +178,7 @@ fn what_was_not_begun_goes_back_and_what_was_waits_no_longer_than_its_lease() {
 
 #[test]
 fn a_text_that_is_worthless_is_not_sent() {
-    let mut sending = Sending::default();
+    let mut sending: Sending<Piece> = Sending::default();
     let late = OutboxRow {
         expires: at(0),
         ..row(4)

@@ -89,7 +89,7 @@ fn the_window_fills_and_each_answer_frees_a_place() {
 }
 
 #[test]
-fn an_answer_that_does_not_come_is_unknown_and_a_late_one_changes_nothing() {
+fn an_answer_that_does_not_come_is_unknown_and_a_late_one_is_said_once() {
     let mut session = bound();
     submit(&mut session, 7, 1);
     let text = sent(&mut session).remove(0);
@@ -103,6 +103,14 @@ fn an_answer_that_does_not_come_is_unknown_and_a_late_one_changes_nothing() {
         &says(0, text.sequence, Body::SubmitResp("late".to_owned())),
         at(12),
     );
+    let answered = Event::Answered {
+        token: 7,
+        status: 0,
+        id: "late".to_owned(),
+    };
+    assert_eq!(events(&mut session), [answered]);
+    let again = Body::SubmitResp("late".to_owned());
+    session.feed(&says(0, text.sequence, again), at(13));
     assert!(events(&mut session).is_empty());
 }
 

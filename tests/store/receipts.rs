@@ -161,6 +161,39 @@ fn what_a_network_may_have_is_never_sent_again_by_itself() {
 }
 
 #[test]
+fn an_answer_that_comes_late_ends_the_doubt_and_the_text_is_billed_once() {
+    let dir = TempDir::new().unwrap();
+    let counter = village(dir.path(), &Clock::standing(start()));
+    let rows = rows(&counter, 2);
+    let doubt = |ids: &[&str]| Settled::Unknown {
+        why: "no answer".to_owned(),
+        ids: ids.iter().map(|id| (*id).to_owned()).collect(),
+        parts: 2,
+    };
+    counter.settle(rows[0].id, doubt(&["a1"])).unwrap();
+    hear(&counter, "a1", DeliveryState::Delivered);
+    for _ in 0..2 {
+        counter.settle(rows[0].id, sent(&["a1", "a2"])).unwrap();
+    }
+    assert!(counter.sent(COOP, true, 10).unwrap().is_empty());
+    // What a receipt said of the first part stands; the second's makes it whole.
+    let state = || counter.delivery(rows[0].id).unwrap().unwrap();
+    assert_eq!(state(), DeliveryState::OnItsWay);
+    hear(&counter, "a2", DeliveryState::Delivered);
+    assert_eq!(state(), DeliveryState::Delivered);
+    let march = Month::read("2026-03");
+    assert_eq!(counter.ledger(COOP, march).unwrap()[0].sent.parts, 2);
+    // Nothing else ends a doubt: above all not a word to try again.
+    counter.settle(rows[1].id, doubt(&[])).unwrap();
+    let at = counter.clock().now();
+    counter.settle(rows[1].id, Settled::Retry { at }).unwrap();
+    assert_eq!(counter.sent(COOP, true, 10).unwrap().len(), 1);
+    assert!(counter.lease_once(&send(), "one", 10).unwrap().is_empty());
+    assert_eq!(counter.check().unwrap().faults, [""; 0]);
+    counter.close().unwrap();
+}
+
+#[test]
 fn only_what_no_network_can_have_goes_by_another_link() {
     let dir = TempDir::new().unwrap();
     let clock = Clock::standing(start());

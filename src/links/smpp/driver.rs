@@ -8,9 +8,9 @@ use crate::counter::Counter;
 use crate::counter::answers::TakeError;
 use crate::domain::message::{CoopId, Inbound, Receipt as Taken};
 use crate::links::board::{Seat, Standing};
-use crate::links::smpp::keeping::{Keeping, Whole};
+use crate::links::intake::Intake;
+use crate::links::pace::Rebind;
 use crate::links::smpp::outgoing::Piece;
-use crate::links::smpp::pace::Rebind;
 use crate::links::smpp::pdu::BindAs;
 use crate::links::smpp::profile::{Binding, Profile};
 use crate::links::smpp::pump::Pump;
@@ -18,7 +18,7 @@ use crate::links::smpp::session::Ended;
 use crate::links::smpp::status;
 use crate::links::smpp::transport::Transport;
 use crate::links::smpp::ussd::Menu;
-use chrono::{DateTime, TimeDelta, Utc};
+use chrono::TimeDelta;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use std::path::Path;
@@ -41,10 +41,8 @@ pub(crate) struct Shared {
     pub(crate) coop: CoopId,
     pub(crate) menu: Option<Menu>,
     pub(crate) screens: mpsc::Sender<Piece>,
+    pub(crate) intake: Intake,
     transport: Transport,
-    keeping: Mutex<Keeping>,
-    /// Whole texts that the counter could not take yet; their parts are on disk.
-    wholes: Mutex<Vec<Whole>>,
     bound: Mutex<Vec<BindAs>>,
     /// Spreads the pauses; seeded by the caller.
     chance: AtomicU64,
@@ -85,7 +83,8 @@ impl Driver {
     /// When the files in `dir` cannot be used.
     pub fn new(parts: Parts, dir: &Path) -> std::io::Result<Self> {
         let clock = parts.counter.clock().clone();
-        let (keeping, wholes) = Keeping::open(dir, parts.seat.link(), clock.now())?;
+        let seat = parts.seat.clone();
+        let intake = Intake::open(dir, seat, parts.counter.clone(), parts.coop)?;
         let (sender, screens) = mpsc::channel(SCREENS_MOST);
         let shared = Shared {
             seat: parts.seat,
@@ -95,9 +94,8 @@ impl Driver {
             coop: parts.coop,
             menu: parts.menu,
             screens: sender,
+            intake,
             transport: parts.transport,
-            keeping: Mutex::new(keeping),
-            wholes: Mutex::new(wholes),
             bound: Mutex::new(Vec::new()),
             chance: AtomicU64::new(parts.seed),
         };
@@ -175,7 +173,7 @@ fn goes_on(stop: &watch::Receiver<bool>) -> bool {
 async fn look_after_parts(shared: Arc<Shared>, mut stop: watch::Receiver<bool>) {
     while goes_on(&stop) {
         let turn = shared.clone();
-        tokio::task::spawn_blocking(move || turn.parts_due())
+        tokio::task::spawn_blocking(move || turn.intake.parts_due())
             .await
             .ok();
         tokio::time::timeout(LOOK_AFTER_PARTS, stop.changed())
@@ -233,41 +231,6 @@ impl Shared {
         self.seat.fault(&why, now);
     }
 
-    pub(crate) fn with_keeping<T>(&self, what: impl FnOnce(&mut Keeping) -> T) -> T {
-        what(&mut held(&self.keeping))
-    }
-
-    /// A whole text of several parts: to the counter, or kept for the next look.
-    pub(crate) fn hand_over(&self, whole: Whole) {
-        match self.counter.take(self.coop, whole.inbound.clone()) {
-            Ok(_) => {
-                self.seat.count(|passed| passed.taken += 1);
-                let noted = self.with_keeping(|keeping| keeping.done(whole.parts));
-                if let Err(error) = noted {
-                    tracing::error!(link = %self.seat.link(), %error, "a long text could not be ticked off");
-                }
-            }
-            Err(error) => {
-                self.seat.fault(&error.to_string(), self.clock.now());
-                held(&self.wholes).push(whole);
-            }
-        }
-    }
-
-    fn parts_due(&self) {
-        let now = self.clock.now();
-        let mut due = std::mem::take(&mut *held(&self.wholes));
-        let given_up = self.with_keeping(|keeping| keeping.given_up(now));
-        if !given_up.is_empty() {
-            tracing::warn!(link = %self.seat.link(), texts = given_up.len(), "long texts were never whole");
-            self.seat.fault("a part of a long text never came", now);
-        }
-        due.extend(given_up);
-        for whole in due {
-            self.hand_over(whole);
-        }
-    }
-
     /// Gives one message to the counter; `done` says whether it is on disk.
     pub(crate) fn submit(&self, inbound: Inbound, done: impl FnOnce(bool) + Send + 'static) {
         let seat = self.seat.clone();
@@ -283,23 +246,6 @@ impl Shared {
             done(fate.is_ok());
         };
         self.counter.submit(self.coop, inbound, Box::new(told));
-    }
-
-    /// Keeps octets raw. Whether they are on disk.
-    pub(crate) fn quarantine(&self, octets: &[u8], why: &str, now: DateTime<Utc>) -> bool {
-        let kept = self.with_keeping(|keeping| keeping.keep_raw(octets, why, now));
-        match kept {
-            Ok(()) => {
-                self.seat.count(|passed| passed.quarantined += 1);
-                tracing::warn!(link = %self.seat.link(), why, "a message was kept raw");
-                true
-            }
-            Err(error) => {
-                self.seat.fault(&error.to_string(), now);
-                tracing::error!(link = %self.seat.link(), %error, "a message could not be kept");
-                false
-            }
-        }
     }
 
     /// How long texts on their way are waited for when the program stops.

@@ -4,12 +4,14 @@
 
 mod taking;
 
+use crate::links::pace::Pace;
+use crate::links::sending::{Meaning, Reaction, Sending};
 use crate::links::smpp::driver::Shared;
 use crate::links::smpp::outgoing::{self, Piece};
-use crate::links::smpp::pace::Pace;
 use crate::links::smpp::pdu::{BindAs, ShortMessage};
-use crate::links::smpp::sending::{Reaction, Sending};
+use crate::links::smpp::receipt::answer_id;
 use crate::links::smpp::session::{Ended, Event, Session, State, Wants};
+use crate::links::smpp::status;
 use crate::links::smpp::tlv::Tlv;
 use crate::links::smpp::transport::Wire;
 use crate::store::outbox::{OutboxRow, Settled};
@@ -50,7 +52,7 @@ pub(crate) struct Pump {
     screens: Option<mpsc::Receiver<Piece>>,
     /// A screen that found no room.
     held_screen: Option<Piece>,
-    sending: Sending,
+    sending: Sending<Piece>,
     pace: Pace,
     notes: mpsc::UnboundedReceiver<Note>,
     noting: mpsc::UnboundedSender<Note>,
@@ -283,7 +285,16 @@ impl Pump {
         match event {
             Event::Answered { token, status, id } => {
                 let ids = self.shared.profile.ids;
-                let reaction = self.sending.answered(token, status, &id, ids, now);
+                let id = match id.as_str() {
+                    "" => id,
+                    id => answer_id(id, ids),
+                };
+                let late = id.clone();
+                let (meaning, words) = (status::meaning(status), status::said(status));
+                let reaction = self.sending.answered(token, meaning, &words, id, now);
+                if reaction == Reaction::NotOurs && meaning == Meaning::Taken {
+                    self.sending.taken_late(token, late);
+                }
                 self.react(reaction, status, now);
             }
             Event::Unknown { token, why } => self.sending.unknown(token, why, now),
@@ -306,9 +317,9 @@ impl Pump {
             Reaction::SlowDown => {
                 self.pace.slow_down(now, self.shared.chance());
                 seat.count(|passed| passed.throttled += 1);
-                seat.fault(&crate::links::smpp::status::said(code), now);
+                seat.fault(&status::said(code), now);
             }
-            Reaction::Refused => seat.fault(&crate::links::smpp::status::said(code), now),
+            Reaction::Refused => seat.fault(&status::said(code), now),
             Reaction::NotOurs => {}
         }
     }

@@ -18,6 +18,8 @@ pub use event::{Ended, Event, Limits, State, Wants};
 
 /// Largest sequence number (SMPP 3.4 clause 3.2); after it comes 1.
 const SEQUENCE_MOST: u32 = 0x7FFF_FFFF;
+/// Late answers that are waited for; beyond it the oldest is left to receipts.
+const OVERDUE_MOST: usize = 1_000;
 /// Unanswered questions whether the peer is there, after which it is not.
 const MISSES_MOST: u8 = 2;
 
@@ -36,6 +38,8 @@ pub struct Session {
     frames: Frames,
     sequence: u32,
     pending: BTreeMap<u32, Pending>,
+    /// Tokens of answers that did not come in time, by sequence number: they may come late.
+    overdue: BTreeMap<u32, u64>,
     taking: usize,
     heard: DateTime<Utc>,
     enquired: Option<DateTime<Utc>>,
@@ -56,6 +60,7 @@ impl Session {
             frames: Frames::default(),
             sequence: 0,
             pending: BTreeMap::new(),
+            overdue: BTreeMap::new(),
             taking: 0,
             heard: now,
             enquired: None,
@@ -215,6 +220,10 @@ impl Session {
             .collect();
         for sequence in late {
             if let Some(pending) = self.pending.remove(&sequence) {
+                self.overdue.insert(sequence, pending.token);
+                if self.overdue.len() > OVERDUE_MOST {
+                    self.overdue.pop_first();
+                }
                 let (token, why) = (pending.token, "the network did not answer in time");
                 self.events.push_back(Event::Unknown { token, why });
             }

@@ -2,6 +2,8 @@
 //!
 //! Numbers stay numbers: a status that is not listed is shown as it came.
 
+use crate::links::sending::Meaning;
+
 /// No error.
 pub const OK: u32 = 0x00;
 /// The message's length is wrong.
@@ -38,19 +40,6 @@ pub const RECEIVER_BUSY: u32 = 0x64;
 pub const RECEIVER_REJECTS: u32 = 0x66;
 /// The optional parameters do not hold together.
 pub const BAD_PARAMETERS: u32 = 0xC0;
-
-/// What is to become of a text that met a status.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Meaning {
-    /// Taken.
-    Taken,
-    /// The same again, later and slower.
-    SlowDown,
-    /// The same again a few times.
-    TryAgain,
-    /// Never.
-    Refused,
-}
 
 /// What a `submit_sm_resp` of this status means. A status that is not listed is a refusal: trying on would not change it.
 #[must_use]

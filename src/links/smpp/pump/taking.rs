@@ -61,9 +61,8 @@ impl Pump {
     pub(super) fn unread(&self, frame: Vec<u8>, why: String, owed: Option<(u32, Wants)>) {
         let shared = self.shared.clone();
         let owed = owed.map(|owed| self.owed(owed, status::RECEIVER_REJECTS));
-        let now = self.now();
         tokio::task::spawn_blocking(move || {
-            let kept = shared.quarantine(&frame, &why, now);
+            let kept = shared.intake.quarantine(&frame, &why);
             if let Some(owed) = owed {
                 owed.pay(kept);
             }
@@ -96,9 +95,10 @@ impl Pump {
         if let Some(frame) = flawed {
             // The message before the broken end stands; the octets are kept for whoever asks the network about it.
             let shared = self.shared.clone();
-            let now = self.now();
             tokio::task::spawn_blocking(move || {
-                shared.quarantine(&frame, "optional parameters that do not hold together", now);
+                shared
+                    .intake
+                    .quarantine(&frame, "optional parameters that do not hold together");
             });
         }
         match incoming::read(&self.shared.profile, &message, &tlvs) {
@@ -139,15 +139,9 @@ impl Pump {
 
     fn part(&self, owed: Owed, from: PhoneNumber, to: String, part: (Concat, Body)) {
         let shared = self.shared.clone();
-        let now = self.now();
         tokio::task::spawn_blocking(move || {
-            let taken = shared.with_keeping(|keeping| keeping.take(&from, &to, part, now));
-            owed.pay(taken.is_ok());
-            match taken {
-                Ok(Some(whole)) => shared.hand_over(whole),
-                Ok(None) => {}
-                Err(error) => shared.seat.fault(&error.to_string(), now),
-            }
+            let kept = shared.intake.part(&from, &to, part, None);
+            owed.pay(kept.is_ok());
             owed.look();
         });
     }
@@ -221,12 +215,11 @@ impl Pump {
     /// Readable as a PDU, but nothing that can be used: raw to the disk, and taken.
     fn unusable(&self, owed: Owed, message: ShortMessage, tlvs: Vec<Tlv>, why: &'static str) {
         let shared = self.shared.clone();
-        let now = self.now();
         tokio::task::spawn_blocking(move || {
             let mut pdu = Pdu::new(owed.sequence, Command::Deliver(message));
             pdu.tlvs = tlvs;
             let octets = pdu.write().unwrap_or_default();
-            let kept = shared.quarantine(&octets, why, now);
+            let kept = shared.intake.quarantine(&octets, why);
             owed.pay(kept);
         });
     }

@@ -83,7 +83,7 @@ pub enum Event {
         /// The network's id; empty with an error.
         id: String,
     },
-    /// The answer to a text of ours will not come: the network may have it.
+    /// The answer to a text of ours did not come in time: the network may have it. A late one is still said as [`Event::Answered`].
     Unknown {
         /// As given to `Session::submit`.
         token: u64,

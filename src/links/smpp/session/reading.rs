@@ -72,8 +72,9 @@ impl Session {
     }
 
     fn answered(&mut self, sequence: u32, status: u32, id: String) {
-        // An answer to nothing that waits came too late: its text was reported as unknown.
-        if let Some(Pending { token, .. }) = self.pending.remove(&sequence) {
+        let pending = self.pending.remove(&sequence).map(|p| p.token);
+        // One that comes too late is said all the same: its text was reported as unknown.
+        if let Some(token) = pending.or_else(|| self.overdue.remove(&sequence)) {
             self.events.push_back(Event::Answered { token, status, id });
         }
     }

@@ -1,15 +1,14 @@
 //! Which texts are on their way and what became of each: rows leased from the outbox go in, messages come out, answers go in, fates come out.
 //!
 //! No IO, no clock. The rules: the same message again where the network asked for less; a few times where it had a fault; never where it refused;
-//! and never again by itself where its answer is missing. Does not know sessions.
+//! and never again by itself where its answer is missing. Does not know sessions, nor what a message looks like.
+
+mod doubts;
 
 use crate::links::http::schedule::{Next, after_failure};
-use crate::links::smpp::outgoing::Piece;
-use crate::links::smpp::profile::Ids;
-use crate::links::smpp::receipt::answer_id;
-use crate::links::smpp::status::{self, Meaning};
 use crate::store::outbox::{OutboxId, OutboxRow, Settled};
 use chrono::{DateTime, TimeDelta, Utc};
+use doubts::Doubts;
 use std::collections::{BTreeMap, VecDeque};
 
 /// A fault of the network's is met by so many tries of one message, within one lease.
@@ -30,27 +29,43 @@ enum Stop {
     Failed,
 }
 
+/// What an answer of the network means for the message that it answers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Meaning {
+    /// Taken.
+    Taken,
+    /// The same again, later and slower.
+    SlowDown,
+    /// The same again a few times.
+    TryAgain,
+    /// Never.
+    Refused,
+}
+
 #[derive(Debug)]
-struct Going {
+struct Going<P> {
     row: OutboxRow,
-    pieces: Vec<Piece>,
+    pieces: Vec<P>,
     leased: DateTime<Utc>,
     ids: Vec<String>,
     taken: usize,
     in_flight: usize,
     queued: usize,
+    /// Parts whose answer did not come in time.
+    unknown: Vec<u64>,
     tries: u8,
     stop: Option<Stop>,
 }
 
 /// The book of one session's texts; it outlives a session, for a part may wait for the next one.
-#[derive(Debug, Default)]
-pub struct Sending {
-    rows: BTreeMap<OutboxId, Going>,
+#[derive(Debug)]
+pub struct Sending<P> {
+    rows: BTreeMap<OutboxId, Going<P>>,
     queue: VecDeque<(OutboxId, usize)>,
     tokens: BTreeMap<u64, (OutboxId, usize)>,
     next_token: u64,
     fates: Vec<(OutboxRow, Settled)>,
+    doubts: Doubts,
 }
 
 /// What an answer asks of the pace.
@@ -66,7 +81,20 @@ pub enum Reaction {
     Refused,
 }
 
-impl Sending {
+impl<P> Default for Sending<P> {
+    fn default() -> Self {
+        Self {
+            rows: BTreeMap::new(),
+            queue: VecDeque::new(),
+            tokens: BTreeMap::new(),
+            next_token: 0,
+            fates: Vec::new(),
+            doubts: Doubts::default(),
+        }
+    }
+}
+
+impl<P: Clone> Sending<P> {
     /// Rows that have no fate yet.
     #[must_use]
     pub fn rows(&self) -> usize {
@@ -80,7 +108,7 @@ impl Sending {
     }
 
     /// A leased row and its messages.
-    pub fn take(&mut self, row: OutboxRow, pieces: Vec<Piece>, now: DateTime<Utc>) {
+    pub fn take(&mut self, row: OutboxRow, pieces: Vec<P>, now: DateTime<Utc>) {
         if now >= row.expires {
             return self.fates.push((row, Settled::Expired));
         }
@@ -94,6 +122,7 @@ impl Sending {
             taken: 0,
             in_flight: 0,
             queued,
+            unknown: Vec::new(),
             tries: 0,
             stop: None,
         };
@@ -106,7 +135,7 @@ impl Sending {
     }
 
     /// The next message and the token of its answer.
-    pub fn next_piece(&mut self) -> Option<(u64, Piece)> {
+    pub fn next_piece(&mut self) -> Option<(u64, P)> {
         while let Some((id, at)) = self.queue.pop_front() {
             let Some(going) = self.rows.get_mut(&id) else {
                 continue;
@@ -142,24 +171,24 @@ impl Sending {
         });
     }
 
-    /// The network answered.
+    /// The network answered the message of `token`: what that means, its own words for people where it refused, and its id where it took it
+    /// (empty: none).
     pub fn answered(
         &mut self,
         token: u64,
-        status: u32,
-        id: &str,
-        ids: Ids,
+        meaning: Meaning,
+        words: &str,
+        id: String,
         now: DateTime<Utc>,
     ) -> Reaction {
         if !self.tokens.contains_key(&token) {
             return Reaction::NotOurs;
         }
-        let meaning = status::meaning(status);
         self.resolve(token, now, |going| match meaning {
             Meaning::Taken => {
                 going.taken += 1;
                 if !id.is_empty() {
-                    going.ids.push(answer_id(id, ids));
+                    going.ids.push(id);
                 }
                 false
             }
@@ -172,7 +201,7 @@ impl Sending {
                 going.stop.is_none()
             }
             Meaning::Refused => {
-                let refused = Stop::Refused(status::said(status));
+                let refused = Stop::Refused(words.to_owned());
                 if !matches!(going.stop, Some(Stop::Unknown(_))) {
                     going.stop = Some(refused);
                 }
@@ -186,13 +215,20 @@ impl Sending {
         }
     }
 
-    /// The answer to `token` will not come.
+    /// The answer to `token` does not come in time.
     pub fn unknown(&mut self, token: u64, why: &str, now: DateTime<Utc>) {
         let why = why.to_owned();
         self.resolve(token, now, |going| {
+            going.unknown.push(token);
             going.stop = Some(Stop::Unknown(why));
             false
         });
+    }
+
+    /// An answer came to a message that was given up: the network took it under `id` (empty: none). Where that makes its text known,
+    /// [`Settled::Sent`] is among the fates, after the one that said unknown.
+    pub fn taken_late(&mut self, token: u64, id: String) {
+        self.fates.extend(self.doubts.taken(token, id));
     }
 
     /// One message has an outcome; `again` says whether it is to be sent once more.
@@ -200,7 +236,7 @@ impl Sending {
         &mut self,
         token: u64,
         now: DateTime<Utc>,
-        outcome: impl FnOnce(&mut Going) -> bool,
+        outcome: impl FnOnce(&mut Going<P>) -> bool,
     ) {
         let Some((id, at)) = self.tokens.remove(&token) else {
             return;
@@ -228,6 +264,12 @@ impl Sending {
             return;
         };
         let parts = u16::try_from(going.pieces.len()).unwrap_or(u16::MAX);
+        // Where a part was never given, or was refused, no answer makes the text whole.
+        let given = going.taken + going.unknown.len();
+        if !going.unknown.is_empty() && given == going.pieces.len() {
+            let (row, ids) = (going.row.clone(), going.ids.clone());
+            self.doubts.hold(row, ids, parts, going.unknown.clone());
+        }
         let some = || format!("{} of {parts} parts went out", going.taken);
         let fate = match going.stop {
             None => Settled::Sent {

@@ -4,9 +4,9 @@
 
 use crate::domain::message::{Inbound, LinkName};
 use crate::domain::phone::PhoneNumber;
+use crate::links::journal::{Journal, KeptPart};
 use crate::links::parts::reassembly::{Abandoned, Accepted, Reassembly};
 use crate::links::parts::{Body, Concat};
-use crate::links::smpp::journal::{Journal, KeptPart};
 use chrono::{DateTime, TimeDelta, Utc};
 use std::io::Result;
 use std::path::Path;
@@ -55,12 +55,13 @@ impl Keeping {
     }
 
     fn feed_again(&mut self, kept: KeptPart) -> Option<Whole> {
-        let was_done = kept.done;
+        let (was_done, stamped) = (kept.done, kept.is_stamped());
         let part = kept.part();
         let [from, to] = [part.from.clone(), part.to.clone()];
         let at = part.received_at;
         let accepted = self.reassembly.accept(part);
-        self.whole([&from, &to], accepted, at).filter(|_| !was_done)
+        self.whole([&from, &to], accepted, (stamped, at))
+            .filter(|_| !was_done)
     }
 
     /// Texts that wait for a part.
@@ -69,7 +70,8 @@ impl Keeping {
         self.reassembly.waiting()
     }
 
-    /// Keeps a part; it may be answered when this returns. The text, where it is whole now.
+    /// Keeps a part; it may be answered when this returns. The text, where it is whole now. `stamp` is when the message centre took the part, where
+    /// it says so.
     ///
     /// # Errors
     /// What the disk says: do not answer the network then.
@@ -78,23 +80,23 @@ impl Keeping {
         from: &PhoneNumber,
         to: &str,
         (concat, body): (Concat, Body),
-        now: DateTime<Utc>,
+        (now, stamp): (DateTime<Utc>, Option<DateTime<Utc>>),
     ) -> Result<Option<Whole>> {
         let ends = [from.full(), to];
-        let part = self.journal.keep(ends, concat, body, now)?;
+        let part = self.journal.keep(ends, concat, body, (now, stamp))?;
         let no = part.kept_as;
         let accepted = self.reassembly.accept(part);
         if accepted == Accepted::Repeated {
             self.journal.done(vec![no])?;
         }
-        Ok(self.whole(ends, accepted, now))
+        Ok(self.whole(ends, accepted, (stamp.is_some(), now)))
     }
 
     fn whole(
         &self,
         [from, to]: [&str; 2],
         accepted: Accepted,
-        now: DateTime<Utc>,
+        (stamped, now): (bool, DateTime<Utc>),
     ) -> Option<Whole> {
         let Accepted::Complete {
             text,
@@ -105,7 +107,11 @@ impl Keeping {
             return None;
         };
         let text = text.unwrap_or_else(|| PART_MISSING.to_owned());
-        self.inbound([from, to], text, sent_at, kept_as, now)
+        let mut whole = self.inbound([from, to], text, sent_at, kept_as, now)?;
+        if stamped {
+            (whole.inbound.sent_at, whole.inbound.sent_at_known) = (sent_at, true);
+        }
+        Some(whole)
     }
 
     /// A message with an id of its own, so that the counter knows it again after a crash between its commit and our note of it.
@@ -123,7 +129,7 @@ impl Keeping {
             link: self.link.clone(),
             id: Some(id),
             from: PhoneNumber::new(from)?,
-            to: Some(to.to_owned()),
+            to: (!to.is_empty()).then(|| to.to_owned()),
             text,
             sent_at: now,
             sent_at_known: false,

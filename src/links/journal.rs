@@ -28,12 +28,21 @@ pub struct KeptPart {
     concat: Concat,
     body: Body,
     received_at: DateTime<Utc>,
+    /// The message centre's stamp, where it says one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    stamp: Option<DateTime<Utc>>,
     /// Its text was completed or given up. Kept a while, to tell a redelivery.
     #[serde(default)]
     pub done: bool,
 }
 
 impl KeptPart {
+    /// The message centre said when it took it.
+    #[must_use]
+    pub const fn is_stamped(&self) -> bool {
+        self.stamp.is_some()
+    }
+
     /// As the reassembly takes it.
     #[must_use]
     pub fn part(self) -> Part {
@@ -42,7 +51,7 @@ impl KeptPart {
             to: self.to,
             concat: self.concat,
             body: self.body,
-            sent_at: self.received_at,
+            sent_at: self.stamp.unwrap_or(self.received_at),
             received_at: self.received_at,
             kept_as: self.no,
         }
@@ -103,7 +112,7 @@ impl Journal {
         [from, to]: [&str; 2],
         concat: Concat,
         body: Body,
-        received_at: DateTime<Utc>,
+        (received_at, stamp): (DateTime<Utc>, Option<DateTime<Utc>>),
     ) -> Result<Part> {
         let kept = KeptPart {
             no: self.next,
@@ -112,6 +121,7 @@ impl Journal {
             concat,
             body,
             received_at,
+            stamp,
             done: false,
         };
         self.append(&Line::Part(kept.clone()))?;
@@ -153,6 +163,43 @@ impl Journal {
         self.parts.write_all(line(entry)?.as_bytes())?;
         self.parts.sync_data()
     }
+}
+
+/// Something that could not be read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RawLine {
+    /// When, as written (RFC 3339).
+    pub at: String,
+    /// Why.
+    pub why: String,
+    /// Its octets.
+    pub hex: String,
+}
+
+/// What [`Journal::keep_raw`] kept of `link` in `dir`, oldest first. A line that a crash cut is left out.
+///
+/// # Errors
+/// What the disk says; a file that is not there holds nothing.
+pub fn raw_lines(dir: &Path, link: &str) -> Result<Vec<RawLine>> {
+    let file = match File::open(dir.join(format!("{link}.raw"))) {
+        Ok(file) => file,
+        Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
+        Err(error) => return Err(error),
+    };
+    let mut octets = Vec::new();
+    // One line more than the most may have been begun.
+    file.take(RAW_BYTES_MOST * 2).read_to_end(&mut octets)?;
+    let text = String::from_utf8_lossy(&octets);
+    let line = |line: &str| {
+        let (at, rest) = line.split_once(' ')?;
+        let (why, hex) = rest.rsplit_once(": ")?;
+        Some(RawLine {
+            at: at.to_owned(),
+            why: why.to_owned(),
+            hex: hex.to_owned(),
+        })
+    };
+    Ok(text.lines().filter_map(line).collect())
 }
 
 /// Files that hold what members wrote: for their owner only.
