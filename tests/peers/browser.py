@@ -18,8 +18,11 @@ TOLD = json.load(sys.stdin)
 URL, OUT = TOLD["url"], pathlib.Path(TOLD["out"])
 AXE = pathlib.Path(TOLD["axe"]).read_text(encoding="utf-8")
 PATIENCE = 30
+COLLECTOR = "+255700000181"
 # Streams and files are no pages; a choice of language leads back to where it was made.
 NO_PAGES = {"/console", "/console/lang/{}", "/console/live", "/console/export/file"}
+# Pages that a form leads to and no link.
+BY_FORM = {"/console/print/{}": "/console/print/labels?month=2026-03&member=", "/console/words/try": "/console/words/try?word=mwagilia&means=water&lang=sw"}
 WIDTHS = (1280, 360)
 faults = []
 
@@ -124,6 +127,48 @@ def answer_an_unreadable_message():
     say("answered an unreadable message")
 
 
+def teach_a_word():
+    must(text_in(TOLD["sender"], "C1 nyunyiza")["outcome"] == "unreadable", "the word is not known yet")
+    go("/console/unreadable")
+    trial = one("form[action='/console/words/try']")
+    one("[name=word]", trial).send_keys("nyunyiza")
+    Select(one("[name=means]", trial)).select_by_value("water")
+    Select(one("[name=lang]", trial)).select_by_value("sw")
+    pressed(one("button", trial))
+    must("C1 nyunyiza" in one("main").text, "the trial shows what more could have been read")
+    pressed(one("form[action='/console/words/teach'] button"))
+    must(text_in(TOLD["sender"], "C2 nyunyiza")["outcome"] != "unreadable", "the word is read from now on")
+    say("taught a word")
+
+
+def print_labels(number):
+    go("/console/print")
+    one("[name=kind][value=labels]").click()
+    one("[name=member]").send_keys(number)
+    pressed(one("form[action='/console/print'] button"))
+    must(every("main svg"), "labels have their codes for a camera")
+    sheets = len(every("main > *"))
+    paper = driver.execute_cdp_cmd("Page.printToPDF", {"preferCSSPageSize": True, "printBackground": True})
+    paper = base64.b64decode(paper["data"])
+    (OUT / "labels.pdf").write_bytes(paper)
+    printed = len(re.findall(rb"/Type\s*/Page\b", paper))
+    must(printed == sheets, f"{sheets} sheets are {printed} pages of paper")
+    # A4 in points (ISO 216: 210 by 297 mm).
+    boxes = re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", paper)
+    must(boxes and all(abs(float(w) - 595.3) < 2 and abs(float(h) - 841.9) < 2 for w, h in boxes), f"the paper is A4: {boxes}")
+    say(f"printed {printed} sheets of labels")
+
+
+def receive(number):
+    said = text_in(COLLECTOR, f"got {number} 5.5")
+    must(said["outcome"] in ("saved", "asked"), f"a collector receives: {said}")
+    if said["outcome"] == "asked":
+        text_in(COLLECTOR, "yes")
+    go("/console/deliveries")
+    must(number in one("main").text, "what was received stands in the month's list")
+    say("a delivery stands beside the farm's own figure")
+
+
 def export_and_reopen():
     go("/console/export")
     must(every("tfoot td"), "a month by ward with its sum")
@@ -172,10 +217,11 @@ def is_page(path):
     return (driver.execute_async_script(script, path) or "").startswith("text/html")
 
 
-def pages():
+def pages(number):
     """Every page of the table: those with places in their path by the links that lead there, as a person comes upon them."""
     wanted = [path for path in TOLD["routes"] if path not in NO_PAGES]
     found = {path: path for path in wanted if "{}" not in path and path != "/console/sign-in"}
+    found |= {path: at + number if at.endswith("=") else at for path, at in BY_FORM.items() if path in wanted}
     looked_at = set()
     while todo := [path for path in found.values() if path not in looked_at]:
         for path in todo:
@@ -229,8 +275,8 @@ def quiet_console():
             must(False, f"the browser complains: {entry['message']}")
 
 
-def walk():
-    found = pages()
+def walk(number):
+    found = pages(number)
     quiet_console()
     for pattern, path in sorted(found.items()):
         name = pattern.removeprefix("/console/").replace("/{}", "-one").replace("/", "-")
@@ -247,10 +293,13 @@ try:
     sign_in()
     number = find_the_failing_farm()
     answer_an_unreadable_message()
+    teach_a_word()
+    print_labels(number)
+    receive(number)
     export_and_reopen()
     live()
     without_script(number)
-    walk()
+    walk(number)
 finally:
     driver.quit()
 say(f"{len(faults)} faults")
