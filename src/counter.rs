@@ -7,6 +7,7 @@ mod addressing;
 pub mod answers;
 pub mod deliveries;
 mod desk_work;
+mod erasing;
 mod flood;
 mod folder;
 mod hands;

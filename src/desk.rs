@@ -26,6 +26,7 @@ mod own_yield;
 pub mod phone;
 pub mod phrase;
 pub mod plausible;
+pub mod privacy;
 pub mod prospect;
 mod record;
 pub mod reminders;

@@ -8,6 +8,7 @@ pub mod check;
 pub mod codec;
 pub mod delivery;
 pub mod draft;
+pub mod erase;
 pub mod export;
 pub mod keys;
 pub mod ledger;
@@ -292,6 +293,11 @@ impl Store {
             trees.note_tip(numbers.step);
         }
         let mut cache = held(&self.cache);
+        for (key, written) in writes.get(&Shelf::States).into_iter().flatten() {
+            if written.is_none() {
+                cache.remove(key);
+            }
+        }
         for (key, stream) in streams {
             cache.put(key, stream);
         }

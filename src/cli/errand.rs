@@ -247,6 +247,12 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
                 "{} written, {removed} old ones removed",
                 file.display()
             ))?;
+            let again = counter.erase_in_files(to).map_err(|why| why.to_string())?;
+            if again > 0 {
+                print(format!(
+                    "{again} older files written again without erased members"
+                ))?;
+            }
             print(format!(
                 "To go back to it: clutchline restore --data NEW_FOLDER {}",
                 file.display()

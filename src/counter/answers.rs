@@ -164,6 +164,13 @@ pub enum OfficeRequest {
         /// Language.
         lang: Lang,
     },
+    /// Takes a member out of the record for good.
+    Erase {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+    },
 }
 
 impl OfficeRequest {
@@ -181,7 +188,8 @@ impl OfficeRequest {
             | Self::ReadAir { coop, .. }
             | Self::Recount { coop, .. }
             | Self::SetName { coop, .. }
-            | Self::SetLang { coop, .. } => *coop,
+            | Self::SetLang { coop, .. }
+            | Self::Erase { coop, .. } => *coop,
         }
     }
 }

@@ -8,6 +8,7 @@ use crate::counter::people;
 use crate::desk::Decision;
 use crate::desk::office;
 use crate::desk::phone::Phone;
+use crate::desk::privacy;
 use crate::domain::MemberNo;
 use crate::domain::event::{Event, StreamId, WardEvent};
 use crate::domain::message::{CoopId, Outcome};
@@ -122,6 +123,13 @@ pub(crate) fn carry_out(
         OfficeRequest::SetLang { member, lang, .. } => {
             let member = draft.load(coop, &StreamId::Member(member))?;
             let changes = office::set_lang(people::member(&member)?, lang)?;
+            (changes, OfficeAnswer::Done)
+        }
+        OfficeRequest::Erase { member, .. } => {
+            let home = people::Household::load(draft, coop, member)?;
+            let zone: Tz = rules.zone.parse().unwrap_or(Tz::UTC);
+            let (member, farm) = (people::member(&home.member)?, people::farm(&home.farm)?);
+            let changes = privacy::erase(member, farm, farm_day(bench.now, zone))?;
             (changes, OfficeAnswer::Done)
         }
     };

@@ -78,6 +78,7 @@ impl Member {
             MemberEvent::Started => self.stopped = false,
             MemberEvent::QuestionsOnlySet(only) => self.questions_only = *only,
             MemberEvent::MenuCopiesSet(on) => self.menu_copies = *on,
+            MemberEvent::Erased => *self = Self::empty(self.number),
         }
     }
 }

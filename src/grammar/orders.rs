@@ -157,6 +157,8 @@ impl Orders<'_> {
             Verb::Stop if !asked => Order::Stop,
             Verb::Start if !asked => Order::Start,
             Verb::Back if !asked => Order::Back,
+            Verb::Data => Order::MyData,
+            Verb::Forget if !asked => Order::Forget,
             _ => return false,
         };
         self.reading.orders.push(order);

@@ -113,6 +113,7 @@ pub(super) fn ask(voice: &Voice<'_>, ask: &Ask) -> String {
                 ],
             )
         }
+        Ask::Forget => voice.plain(Key::AskForget),
         Ask::Doubt {
             why,
             unit: _,

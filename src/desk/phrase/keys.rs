@@ -93,6 +93,7 @@ keys! {
     AskWhichUnit = "ask-which-unit",
     AskWhichUnitGrams = "ask-which-unit-grams",
     AskWhose = "ask-whose",
+    AskForget = "ask-forget",
 
     DoubtStuckLetter = "doubt-stuck-letter",
     DoubtStuckNumber = "doubt-stuck-number",
@@ -241,6 +242,8 @@ keys! {
     LimitPupae = "limit-pupae",
     LimitHoldBack = "limit-hold-back",
     NextQuestion = "next-question",
+    MyData = "my-data",
+    Forgotten = "forgotten",
 
     Help = "help",
     HelpEggs = "help-eggs",
@@ -272,6 +275,8 @@ keys! {
     HelpBack = "help-back",
     HelpHour = "help-hour",
     HelpGot = "help-got",
+    HelpData = "help-data",
+    HelpForget = "help-forget",
 
     WordEggs = "word-eggs",
     WordStock = "word-stock",
@@ -302,4 +307,6 @@ keys! {
     WordBack = "word-back",
     WordHour = "word-hour",
     WordGot = "word-got",
+    WordData = "word-data",
+    WordForget = "word-forget",
 }

@@ -225,5 +225,22 @@ pub(super) fn answer(voice: &Voice<'_>, answer: &Answer) -> String {
         Answer::EggsWeek { last, next } => estimated::weeks(voice, *last, *next),
         Answer::Plan(told) => estimated::plan(voice, told),
         Answer::NextQuestion => voice.plain(Key::NextQuestion),
+        Answer::MyData {
+            member,
+            name,
+            ward,
+            phones,
+            cages,
+        } => voice.say(
+            Key::MyData,
+            &[
+                ("member", member.to_string().into()),
+                ("name", voice::name(name).into()),
+                ("ward", voice::name(ward).into()),
+                ("phones", phones.to_string().into()),
+                ("cages", cages.to_string().into()),
+            ],
+        ),
+        Answer::Forgotten => voice.plain(Key::Forgotten),
     }
 }
