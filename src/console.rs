@@ -6,6 +6,7 @@
 pub mod answer;
 pub mod audit;
 pub mod chart;
+pub mod data;
 pub mod entrance;
 pub mod entry;
 pub mod farm;

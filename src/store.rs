@@ -15,6 +15,7 @@ pub mod ledger;
 pub mod lines;
 pub mod memory;
 pub mod outbox;
+pub mod person;
 pub mod reading;
 pub mod receipts;
 pub mod records;

@@ -10,6 +10,7 @@ use crate::cli::links::{self, Ask};
 use crate::counter::Counter;
 use crate::counter::answers::{OfficeAnswer, OfficeRequest};
 use crate::counter::keeping::Kept;
+use crate::domain::MemberNo;
 use crate::domain::message::{CoopId, Inbound, LinkName};
 use crate::domain::phone::PhoneNumber;
 use crate::domain::user::{Login, UserEvent};
@@ -49,6 +50,13 @@ pub enum Errand {
     Users {
         /// Which cooperative.
         coop: u16,
+    },
+    /// What is kept of a member.
+    About {
+        /// Which cooperative.
+        coop: u16,
+        /// Whom.
+        member: u32,
     },
     /// The cooperative's members.
     Members {
@@ -201,6 +209,10 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
             print(then.clone())
         }
         Errand::Users { coop } => print(users(CoopId(*coop), counter)?),
+        Errand::About { coop, member } => {
+            let written = counter.about(CoopId(*coop), MemberNo(*member), out);
+            written.map(drop).map_err(|why| why.to_string())
+        }
         Errand::Members { coop } => print(members(CoopId(*coop), counter)?),
         Errand::MembersIn { coop, file, really } => {
             members_in(counter, CoopId(*coop), file, *really, out)

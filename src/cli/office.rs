@@ -56,6 +56,8 @@ pub enum MemberCommand {
     Ward(MemberWard),
     /// Add and change members from a CSV file or an .xlsx workbook
     Import(MemberImport),
+    /// Everything that is kept of a member, a record a line, for them
+    Data(MemberData),
     /// List the members
     List(MemberList),
     /// Take a member out of the record for good: name, phones, messages; weights stay without a name
@@ -161,6 +163,18 @@ pub struct MemberList {
     coop: u16,
 }
 
+/// `member data`
+#[derive(Args)]
+pub struct MemberData {
+    #[command(flatten)]
+    place: Place,
+    /// Member number
+    member: u32,
+    /// The cooperative
+    #[arg(long, default_value_t = 1)]
+    coop: u16,
+}
+
 /// `member forget`
 #[derive(Args)]
 pub struct MemberForget {
@@ -253,6 +267,13 @@ pub fn member(command: MemberCommand) -> Result<(), Trouble> {
                 coop: args.coop,
                 file: absolute(&args.file)?,
                 really: !args.dry_run,
+            };
+            reach(&args.place, &errand)
+        }
+        MemberCommand::Data(args) => {
+            let errand = Errand::About {
+                coop: args.coop,
+                member: args.member,
             };
             reach(&args.place, &errand)
         }

@@ -51,6 +51,9 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
         }
         h2 { (words.t("thread")) }
         (messages(words, &thread, zone))
+        @if who.user.power >= Power::Manager {
+            p { a href=(format!("/console/farms/{}/data", member.number)) { (words.t("data-title")) } }
+        }
     };
     Ok(frame::page(
         visit,

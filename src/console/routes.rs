@@ -4,7 +4,7 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::visit::Visit;
-use crate::console::{audit, entry, farm, farms, signing, supply, today};
+use crate::console::{audit, data, entry, farm, farms, signing, supply, today};
 use crate::domain::user::Power;
 
 /// Where the room begins.
@@ -89,6 +89,9 @@ pub const ROUTES: &[Route] = &[
     get("/console/farms", VIEWER, farms::page),
     get("/console/farms/{}", VIEWER, farm::page),
     post("/console/farms/{}/enter", OFFICER, entry::enter),
+    get("/console/farms/{}/data", MANAGER, data::page),
+    get("/console/farms/{}/data/file", MANAGER, data::file),
+    post("/console/farms/{}/data/forget", MANAGER, data::forget),
     get("/console/unreadable", VIEWER, entry::unreadable),
     post("/console/unreadable/{}", OFFICER, entry::interpret),
     post("/console/unreadable/{}/aside", OFFICER, entry::aside),

@@ -86,6 +86,19 @@ impl Counter {
         Ok(gone)
     }
 
+    /// Writes what is kept of a member, a record a line; how many.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn about(
+        &self,
+        coop: CoopId,
+        member: MemberNo,
+        to: &mut dyn io::Write,
+    ) -> Result<u64, CounterError> {
+        Ok(self.0.store.about(coop, member, to)?)
+    }
+
     /// Erases in the backups and archives of a folder whoever was erased here after they were written. How many files were written again.
     ///
     /// # Errors

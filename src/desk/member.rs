@@ -78,7 +78,14 @@ impl Member {
             MemberEvent::Started => self.stopped = false,
             MemberEvent::QuestionsOnlySet(only) => self.questions_only = *only,
             MemberEvent::MenuCopiesSet(on) => self.menu_copies = *on,
-            MemberEvent::Erased => *self = Self::empty(self.number),
+            // The ward names nobody, and its sums stay whole.
+            MemberEvent::Erased => {
+                let ward = self.ward.take();
+                *self = Self {
+                    ward,
+                    ..Self::empty(self.number)
+                };
+            }
         }
     }
 }

@@ -302,7 +302,7 @@ pub enum MemberEvent {
     QuestionsOnlySet(bool),
     /// Wants what is saved by menu as an SMS too.
     MenuCopiesSet(bool),
-    /// Asked to be forgotten, or stands in the place of what was said of somebody who did: no name, phone or setting is left.
+    /// Asked to be forgotten, or stands in the place of what was said of somebody who did: no name, phone or setting is left but the ward.
     Erased,
 }
 

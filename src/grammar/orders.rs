@@ -219,6 +219,14 @@ impl Orders<'_> {
         let Some(code) = code else {
             return self.name(&tokens[..1], Expected::JoinCode);
         };
+        // A code or a name that lies near a keyword is none.
+        let is_in_name = |typed: &str| {
+            let mut words = text.split(|c: char| !c.is_alphanumeric());
+            words.any(|word| word.eq_ignore_ascii_case(typed))
+        };
+        self.reading
+            .repaired
+            .retain(|repair| !is_in_name(&repair.typed));
         let mut name = String::new();
         for word in words {
             if word.chars().any(char::is_numeric) {

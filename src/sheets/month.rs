@@ -51,10 +51,10 @@ pub fn by_ward(
 ) -> Result<BTreeMap<String, WardMonth>, SheetError> {
     let mut wards: BTreeMap<String, WardMonth> = BTreeMap::new();
     let mut known = BTreeSet::new();
-    for member in counter.members(coop)? {
+    for member in counter.members_and_erased(coop)? {
         let ward = member.ward.clone().unwrap_or_default();
         let row = wards.entry(ward).or_default();
-        row.members += 1;
+        row.members += u32::from(member.joined);
         known.insert(member.number);
         add_farm(counter, coop, member.number, month, row)?;
     }

@@ -44,7 +44,13 @@ impl Draft<'_> {
         let mut erased = Erased::default();
         let phones = self.phones_ever(coop, member)?;
         erased.events += self.rewrite(coop, &StreamId::Member(member), |record| {
-            record.recorded.event = Event::Member(MemberEvent::Erased);
+            // The ward stays: it names nobody, and its sums must not change.
+            if !matches!(
+                record.recorded.event,
+                Event::Member(MemberEvent::WardSet(_))
+            ) {
+                record.recorded.event = Event::Member(MemberEvent::Erased);
+            }
             record.recorded.message = None;
             record.id = None;
         })?;

@@ -10,7 +10,11 @@ use clutchline::counter::keeping::{Kept, import};
 use clutchline::domain::MemberNo;
 use clutchline::domain::message::Outcome;
 use clutchline::domain::phone::PhoneNumber;
+use clutchline::sheets::Month;
+use clutchline::sheets::month::{WardMonth, by_ward};
+use clutchline::units::Grams;
 use flate2::read::GzDecoder;
+use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::Read;
 use std::path::Path;
@@ -75,6 +79,13 @@ fn forget_me_leaves_the_weights_and_nothing_of_the_person() {
     let (dir, backups) = (TempDir::new().unwrap(), TempDir::new().unwrap());
     let clock = Clock::standing(start());
     let counter = village(dir.path(), &clock);
+    let (coop, ward) = (COOP, "Msitu".to_owned());
+    for member in [ASHA, MemberNo(1002)] {
+        let ward = ward.clone();
+        counter
+            .office(OfficeRequest::SetWard { coop, member, ward })
+            .unwrap();
+    }
     say(&counter, "q-1", A, "C4 12.5 beside the ant hill");
     let kept = Kept {
         count: 9,
@@ -84,6 +95,7 @@ fn forget_me_leaves_the_weights_and_nothing_of_the_person() {
     assert!(!traces(&unpacked(&old)).is_empty());
     let before = sums(&counter);
     assert!(before.len() > 6);
+    let month = by_ward(&counter, COOP, Month::read("2026-03").unwrap()).unwrap();
 
     let (outcome, asked) = say(&counter, "f-1", A, "Forget me");
     assert!(
@@ -105,6 +117,13 @@ fn forget_me_leaves_the_weights_and_nothing_of_the_person() {
         .collect();
     assert_eq!(left, Vec::<&str>::new());
     assert_eq!(sums(&counter), before);
+    let after = by_ward(&counter, COOP, Month::read("2026-03").unwrap()).unwrap();
+    let eggs = |wards: &BTreeMap<String, WardMonth>| -> Vec<(String, Grams, u32)> {
+        let row = |(ward, month): (&String, &WardMonth)| (ward.clone(), month.grams, month.active);
+        wards.iter().map(row).collect()
+    };
+    assert_eq!(eggs(&after), eggs(&month), "a ward's sums stay");
+    assert_eq!(after["Msitu"].members + 1, month["Msitu"].members);
     assert_eq!(counter.check().unwrap().faults, Vec::<String>::new());
     let (_, stranger) = say(&counter, "n-1", A, "C4 9");
     assert!(stranger.contains("join"), "{stranger}");
