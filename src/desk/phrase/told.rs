@@ -185,6 +185,15 @@ fn state(voice: &Voice<'_>, state: &CageState) -> String {
     said.join(" ")
 }
 
+/// What is not known is shown as a dash, so that its place does not look forgotten.
+fn or_dash(text: String) -> String {
+    if text.is_empty() {
+        "-".to_owned()
+    } else {
+        text
+    }
+}
+
 /// An answer that stands alone.
 pub(super) fn answer(voice: &Voice<'_>, answer: &Answer) -> String {
     match answer {
@@ -235,8 +244,8 @@ pub(super) fn answer(voice: &Voice<'_>, answer: &Answer) -> String {
             Key::MyData,
             &[
                 ("member", member.to_string().into()),
-                ("name", voice::name(name).into()),
-                ("ward", voice::name(ward).into()),
+                ("name", or_dash(voice::name(name)).into()),
+                ("ward", or_dash(voice::name(ward)).into()),
                 ("phones", phones.to_string().into()),
                 ("cages", cages.to_string().into()),
             ],
