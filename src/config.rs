@@ -170,6 +170,8 @@ impl Default for Backup {
 pub struct Archive {
     /// Received messages older than this leave the store for dated files; 0: never.
     pub after_days: u32,
+    /// Texts of received messages older than this, and of their answers, are emptied; 0: never. 10 at the least, while a redelivery may come.
+    pub texts_days: u32,
     /// Where the files go; empty: `archive` in the data folder.
     pub folder: String,
 }

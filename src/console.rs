@@ -10,6 +10,7 @@ pub mod broadcast;
 pub mod cards;
 pub mod chart;
 pub mod climate;
+pub mod data;
 pub mod deliveries;
 pub mod due;
 pub mod entrance;

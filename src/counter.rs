@@ -10,6 +10,7 @@ pub mod deliveries;
 mod desk_work;
 pub mod dossiers;
 pub mod effect;
+mod erasing;
 mod flood;
 mod folder;
 mod hands;

@@ -31,6 +31,7 @@ mod own_yield;
 pub mod phone;
 pub mod phrase;
 pub mod plausible;
+pub mod privacy;
 pub mod prospect;
 mod record;
 pub mod reminders;

@@ -8,12 +8,14 @@ pub mod check;
 pub mod codec;
 pub mod delivery;
 pub mod draft;
+pub mod erase;
 pub mod export;
 pub mod keys;
 pub mod ledger;
 pub mod lines;
 pub mod memory;
 pub mod outbox;
+pub mod person;
 pub mod reading;
 pub mod receipts;
 pub mod records;
@@ -292,6 +294,11 @@ impl Store {
             trees.note_tip(numbers.step);
         }
         let mut cache = held(&self.cache);
+        for (key, written) in writes.get(&Shelf::States).into_iter().flatten() {
+            if written.is_none() {
+                cache.remove(key);
+            }
+        }
         for (key, stream) in streams {
             cache.put(key, stream);
         }

@@ -2,6 +2,9 @@
 //!
 //! Clients do what a network does: they send a message again under its id until it is acknowledged. The kill falls after a drawn number of
 //! acknowledgements and a drawn number of the scheduler's turns, so that it meets the writer in every phase of a batch.
+//!
+//! A killed gateway's port is anybody's: another drill on the same machine may listen there a moment later. Each drill has a secret of its own,
+//! so that no client takes a stranger's word for its own gateway's.
 #![allow(
     clippy::unwrap_used,
     clippy::panic,
@@ -37,7 +40,6 @@ const ACKS_MOST: usize = 16;
 const TURNS_MOST: usize = 200;
 /// Whoever waits longer than this waits for nothing.
 const PATIENCE: std::time::Duration = std::time::Duration::from_secs(30);
-const SECRET: &str = "a-secret-of-some-length";
 const SEED: u64 = 20_260_310;
 
 /// One harvest as a keeper sends it.
@@ -50,9 +52,9 @@ struct Message {
 }
 
 impl Message {
-    /// Whether the gateway acknowledged it as kept; a failure to answer is no acknowledgement.
-    fn post(&self, address: SocketAddr) -> bool {
-        let bearer = format!("Bearer {SECRET}");
+    /// Whether the gateway acknowledged it as kept; a failure to answer is no acknowledgement, nor is a refusal by one that does not know us.
+    fn post(&self, address: SocketAddr, secret: &str) -> bool {
+        let bearer = format!("Bearer {secret}");
         let headers = [
             ("Authorization", bearer.as_str()),
             ("Content-Type", "application/json"),
@@ -62,7 +64,7 @@ impl Message {
         let Ok(answer) = call(address, "POST", "/in/north", &headers, body.as_bytes()) else {
             return false;
         };
-        if answer.status == 503 {
+        if matches!(answer.status, 401 | 404 | 503) {
             return false;
         }
         assert_eq!(answer.status, 200, "{}", answer.body);
@@ -81,6 +83,7 @@ impl Message {
 
 /// Where the gateway is, and what it has acknowledged.
 struct Field {
+    secret: String,
     /// The address and how many gateways there have been.
     address: Mutex<(SocketAddr, usize)>,
     moved: Condvar,
@@ -99,7 +102,7 @@ impl Field {
         let mut at = *self.address.lock().unwrap();
         for message in messages {
             self.wait_until(|acks| acks.ids.len() < acks.limit);
-            while !message.post(at.0) {
+            while !message.post(at.0, &self.secret) {
                 let seen = at.1;
                 let guard = self.address.lock().unwrap();
                 let (now, late) = self
@@ -146,12 +149,17 @@ fn keeper(no: usize) -> String {
     format!("+2557000003{no:02}")
 }
 
+/// A secret that no other drill on this machine has: its folder's name is drawn.
+fn secret_of(dir: &Path) -> String {
+    format!("a-secret-of-{}", dir.display())
+}
+
 /// A cooperative whose keepers stocked their cages three weeks ago; no flood limit, and messages of old are believed.
-fn founded(dir: &Path, stocked: DateTime<Utc>) -> PathBuf {
+fn founded(dir: &Path, secret: &str, stocked: DateTime<Utc>) -> PathBuf {
     let config = dir.join("clutchline.toml");
     let data = dir.join("data");
     let text = format!(
-        "[store]\nfolder = {:?}\n[flood]\nmessages = 0\n[inbound]\nsent_at_hours_max = 2000\n[links.north]\nsecret = \"{SECRET}\"\n",
+        "[store]\nfolder = {:?}\n[flood]\nmessages = 0\n[inbound]\nsent_at_hours_max = 2000\n[links.north]\nsecret = \"{secret}\"\n",
         data.to_str().unwrap()
     );
     std::fs::write(&config, text).unwrap();
@@ -176,9 +184,9 @@ fn founded(dir: &Path, stocked: DateTime<Utc>) -> PathBuf {
             text,
             at: stocked,
         };
-        assert!(say(0, "join ZIWANI Asha".to_owned()).post(gateway.address));
+        assert!(say(0, "join ZIWANI Asha".to_owned()).post(gateway.address, secret));
         for cage in 1..=CAGES {
-            assert!(say(cage, format!("C{cage} stock 8000")).post(gateway.address));
+            assert!(say(cage, format!("C{cage} stock 8000")).post(gateway.address, secret));
         }
     }
     gateway.terminate();
@@ -247,7 +255,8 @@ fn a_hundred_kills_lose_and_double_nothing() {
     let dir = tempdir().unwrap();
     let now: DateTime<Utc> = SystemTime::now().into();
     let stocked = now - Duration::days(HARVESTED.end + 1);
-    let config = founded(dir.path(), stocked);
+    let secret = secret_of(dir.path());
+    let config = founded(dir.path(), &secret, stocked);
     let diaries: Vec<_> = (0..KEEPERS).map(|no| diary(no, stocked)).collect();
     let sent: BTreeMap<String, Message> = diaries
         .iter()
@@ -256,6 +265,7 @@ fn a_hundred_kills_lose_and_double_nothing() {
         .collect();
     let mut gateway = Gateway::real(&config);
     let field = Field {
+        secret,
         address: Mutex::new((gateway.address, 0)),
         moved: Condvar::new(),
         acks: Mutex::new(Acks {
@@ -299,4 +309,28 @@ fn a_hundred_kills_lose_and_double_nothing() {
     );
     drop(gateway);
     printed(&["check", "--config", config.to_str().unwrap()]);
+}
+
+#[test]
+fn a_stranger_on_the_old_port_acknowledges_nothing() {
+    let (ours, theirs) = (tempdir().unwrap(), tempdir().unwrap());
+    let now: DateTime<Utc> = SystemTime::now().into();
+    let stocked = now - Duration::days(HARVESTED.end + 1);
+    let secret = secret_of(ours.path());
+    let config = founded(ours.path(), &secret, stocked);
+    let other = founded(theirs.path(), &secret_of(theirs.path()), stocked);
+    let message = diary(0, stocked).remove(0);
+    let mut gateway = Gateway::real(&config);
+    let port = gateway.address;
+    gateway.kill();
+    let stranger = Gateway::real_at(&other, port);
+    let acked = message.post(stranger.address, &secret);
+    drop(stranger);
+    let gateway = Gateway::real_at(&config, port);
+    let kept = exported(&config).contains_key(&message.id);
+    assert_eq!(
+        acked, kept,
+        "acknowledged by one gateway, looked for in another"
+    );
+    assert!(message.post(gateway.address, &secret) && exported(&config).len() == 1);
 }

@@ -14,6 +14,8 @@ mod child;
 mod requests;
 #[path = "hostile/senders.rs"]
 mod senders;
+#[path = "hostile/sheets.rs"]
+mod sheets;
 
 use chrono::DateTime;
 use clutchline::config::Settings;

@@ -16,6 +16,8 @@ mod codec;
 mod delivering;
 #[path = "smpp/dissected.rs"]
 mod dissected;
+#[path = "smpp/drill.rs"]
+mod drill;
 #[path = "smpp/gateway.rs"]
 mod gateway;
 #[path = "smpp/parts.rs"]

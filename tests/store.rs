@@ -5,6 +5,8 @@
     reason = "a failed unwrap is a failed test"
 )]
 
+#[path = "store/erasing.rs"]
+mod erasing;
 #[path = "store/folder.rs"]
 mod folder;
 #[path = "store/receipts.rs"]

@@ -88,6 +88,7 @@ ask-stock-size-likely = { $unit } stocked { $count } pupae? Is it { $likely }? "
 ask-which-unit = Which cage: { $units }? Send it with its cage, like "{ $first } water".
 ask-which-unit-grams = { $grams } from which cage: { $units }? Send it like "{ $first } { $grams }".
 ask-whose = Whose farm: { $people }? Send it again, beginning "for { $first }".
+ask-forget = Erase your name, phones and messages for good? Your cages end; weights stay without a name. "yes" does it, "no" keeps all.
 
 doubt-stuck-letter = { $text }: is the letter a part of the cage code? Put a space after the cage.
 doubt-stuck-number = { $text }: where does the cage code end? Put a space after it.
@@ -261,6 +262,8 @@ limit-crowding = room in a cage
 limit-pupae = pupae
 limit-hold-back = pupae kept back
 next-question = One more:
+my-data = Kept of you: member { $member } { $name }, ward { $ward }, phones { $phones }, cages { $cages } and your messages. The office gives you a copy. "forget me" erases it.
+forgotten = Your name, phones and messages are erased here; copies follow within days. You get no more messages. Thank you and goodbye.
 
 ## Help: one message each.
 
@@ -294,6 +297,8 @@ help-away = Away for some days: "away 5". No reminders meanwhile. "back" turns t
 help-back = "back" turns reminders on again before "away" is over.
 help-hour = Reminders at another hour: "hour 6" is six in the morning, "hour 18" six in the evening.
 help-got = At a collection point: "got 2071 48.2" notes grams received from member 2071. The member is told, and the farm's own figure is shown beside it.
+help-data = "my data" tells what is kept of you. The office can print all of it and correct what is wrong.
+help-forget = "forget me" erases your name, phones and messages for good. It asks first. Weights stay without a name.
 
 ## Keywords, as this language writes them.
 
@@ -326,3 +331,5 @@ word-away = away
 word-back = back
 word-hour = hour
 word-got = got
+word-data = data
+word-forget = forget

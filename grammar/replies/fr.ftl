@@ -89,6 +89,7 @@ ask-stock-size-likely = { $unit } { $count } pupes? Est-ce { $likely }? "oui" no
 ask-which-unit = Quelle cage: { $units }? Envoyez avec la cage, comme "{ $first } eau".
 ask-which-unit-grams = { $grams } de quelle cage: { $units }? Envoyez comme "{ $first } { $grams }".
 ask-whose = La ferme de qui: { $people }? Renvoyez en commencant par "pour { $first }".
+ask-forget = Effacer votre nom, vos numéros et messages pour toujours? Vos cages finissent; les poids restent sans nom. "oui" efface, "non" garde tout.
 
 doubt-stuck-letter = { $text }: la lettre est-elle du code? Un espace après la cage, svp.
 doubt-stuck-number = { $text }: où finit le code? Un espace après lui, svp.
@@ -262,6 +263,8 @@ limit-crowding = place par cage
 limit-pupae = pupes
 limit-hold-back = pupes gardées
 next-question = Encore une:
+my-data = Gardé: membre { $member } { $name }, zone { $ward }, { $phones } tél., { $cages } cages et vos messages. Le bureau vous donne une copie. "oubliez" efface.
+forgotten = Votre nom, vos numéros et messages sont effacés ici; les copies suivent en quelques jours. Plus de messages. Merci et au revoir.
 
 ## Help: one message each.
 
@@ -295,6 +298,8 @@ help-away = Absent quelques jours: "absent 5". Pas de rappels. "retour" les reme
 help-back = "retour" remet les rappels avant la fin de "absent".
 help-hour = Rappels à une autre heure: "heure 6" le matin, "heure 18" le soir.
 help-got = Au point de collecte: "recu 2071 48.2" note les grammes recus du membre 2071. Il est prévenu; le chiffre de la ferme est montré à coté.
+help-data = "mes donnees" dit ce qui est gardé de vous. Le bureau peut tout imprimer et corriger.
+help-forget = "oubliez" efface votre nom, vos numéros et messages pour toujours. On vous le demande avant. Les poids restent sans nom.
 
 ## Keywords, as this language writes them.
 
@@ -327,3 +332,5 @@ word-away = absent
 word-back = retour
 word-hour = heure
 word-got = recu
+word-data = donnees
+word-forget = oubliez

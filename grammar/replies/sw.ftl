@@ -87,6 +87,7 @@ ask-stock-size-likely = { $unit } pupa { $count }? Ni { $likely }? "ndiyo" huhif
 ask-which-unit = Kizimba kipi: { $units }? Tuma pamoja na kizimba, kama "{ $first } maji".
 ask-which-unit-grams = { $grams } ni ya kizimba kipi: { $units }? Tuma kama "{ $first } { $grams }".
 ask-whose = Shamba la nani: { $people }? Tuma tena, anza na "kwa { $first }".
+ask-forget = Ufute jina, simu na ujumbe wako kabisa? Vizimba vyako huisha; uzito hubaki bila jina. "ndiyo" hufuta, "hapana" huacha.
 
 doubt-stuck-letter = { $text }: je, herufi ni ya kizimba? Acha nafasi baada ya kizimba.
 doubt-stuck-number = { $text }: namba ya kizimba inaishia wapi? Acha nafasi baada yake.
@@ -254,6 +255,8 @@ limit-crowding = nafasi
 limit-pupae = pupa
 limit-hold-back = pupa wa kubakiza
 next-question = Swali lingine:
+my-data = Zilizopo: mwanachama { $member } { $name }, kata { $ward }, simu { $phones }, vizimba { $cages }, na ujumbe wako. Ofisi itakupa nakala. "nisahau" hufuta.
+forgotten = Jina, simu na ujumbe wako vimefutwa hapa; nakala hufuata baada ya siku chache. Hutapata ujumbe tena. Asante na kwaheri.
 
 ## Help: one message each.
 
@@ -287,6 +290,8 @@ help-away = Usipokuwepo siku kadhaa: "sipo 5". Hakuna vikumbusho. "nimerudi" huv
 help-back = "nimerudi" hurudisha vikumbusho kabla siku za "sipo" hazijaisha.
 help-hour = Vikumbusho saa nyingine: "hour 6" ni saa kumi na mbili asubuhi, "hour 18" ni saa kumi na mbili jioni.
 help-got = Kituoni: "pokea 2071 48.2" huandika gramu zilizopokelewa kwa mwanachama 2071. Huarifiwa, na uzito wa shamba huonyeshwa kando.
+help-data = "taarifa zangu" huonyesha kinachohifadhiwa kukuhusu. Ofisi inaweza kukupa nakala yote na kurekebisha makosa.
+help-forget = "nisahau" hufuta jina, simu na ujumbe wako kabisa. Huuliza kwanza. Uzito hubaki bila jina.
 
 ## Keywords, as this language writes them.
 
@@ -319,3 +324,5 @@ word-away = sipo
 word-back = nimerudi
 word-hour = saa
 word-got = pokea
+word-data = taarifa
+word-forget = nisahau

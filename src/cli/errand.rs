@@ -11,6 +11,7 @@ use crate::cli::token;
 use crate::counter::Counter;
 use crate::counter::answers::{OfficeAnswer, OfficeRequest};
 use crate::counter::keeping::Kept;
+use crate::domain::MemberNo;
 use crate::domain::message::{CoopId, Inbound, LinkName};
 use crate::domain::phone::PhoneNumber;
 use crate::domain::user::{Login, UserEvent};
@@ -55,6 +56,13 @@ pub enum Errand {
     Tokens {
         /// Which cooperative.
         coop: u16,
+    },
+    /// What is kept of a member.
+    About {
+        /// Which cooperative.
+        coop: u16,
+        /// Whom.
+        member: u32,
     },
     /// The cooperative's members.
     Members {
@@ -208,6 +216,10 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
         }
         Errand::Users { coop } => print(users(CoopId(*coop), counter)?),
         Errand::Tokens { coop } => print(token::list(CoopId(*coop), counter)?),
+        Errand::About { coop, member } => {
+            let written = counter.about(CoopId(*coop), MemberNo(*member), out);
+            written.map(drop).map_err(|why| why.to_string())
+        }
         Errand::Members { coop } => print(members(CoopId(*coop), counter)?),
         Errand::MembersIn { coop, file, really } => {
             members_in(counter, CoopId(*coop), file, *really, out)
@@ -254,6 +266,12 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
                 "{} written, {removed} old ones removed",
                 file.display()
             ))?;
+            let again = counter.erase_in_files(to).map_err(|why| why.to_string())?;
+            if again > 0 {
+                print(format!(
+                    "{again} older files written again without erased members"
+                ))?;
+            }
             print(format!(
                 "To go back to it: clutchline restore --data NEW_FOLDER {}",
                 file.display()

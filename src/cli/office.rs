@@ -56,8 +56,12 @@ pub enum MemberCommand {
     Ward(MemberWard),
     /// Add and change members from a CSV file or an .xlsx workbook
     Import(MemberImport),
+    /// Everything that is kept of a member, a record a line, for them
+    Data(MemberData),
     /// List the members
     List(MemberList),
+    /// Take a member out of the record for good: name, phones, messages; weights stay without a name
+    Forget(MemberForget),
 }
 
 /// `member add`
@@ -159,6 +163,33 @@ pub struct MemberList {
     coop: u16,
 }
 
+/// `member data`
+#[derive(Args)]
+pub struct MemberData {
+    #[command(flatten)]
+    place: Place,
+    /// Member number
+    member: u32,
+    /// The cooperative
+    #[arg(long, default_value_t = 1)]
+    coop: u16,
+}
+
+/// `member forget`
+#[derive(Args)]
+pub struct MemberForget {
+    #[command(flatten)]
+    place: Place,
+    /// Member number
+    member: u32,
+    /// Really: it cannot be taken back
+    #[arg(long)]
+    yes: bool,
+    /// The cooperative
+    #[arg(long, default_value_t = 1)]
+    coop: u16,
+}
+
 /// A role, as typed.
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum RoleWord {
@@ -238,6 +269,31 @@ pub fn member(command: MemberCommand) -> Result<(), Trouble> {
                 really: !args.dry_run,
             };
             reach(&args.place, &errand)
+        }
+        MemberCommand::Data(args) => {
+            let errand = Errand::About {
+                coop: args.coop,
+                member: args.member,
+            };
+            reach(&args.place, &errand)
+        }
+        MemberCommand::Forget(args) => {
+            if !args.yes {
+                return Err(Trouble(format!(
+                    "this erases the name, phones and messages of member {0} for good, and ends their cages. If they asked for it: clutchline member forget {0} --yes",
+                    args.member
+                )));
+            }
+            let request = OfficeRequest::Erase {
+                coop: CoopId(args.coop),
+                member: MemberNo(args.member),
+            };
+            let then = format!(
+                "Member {} is erased here. The next backup erases them in older ones of its folder too: clutchline backup{}\nCopies that you keep elsewhere are yours to erase.",
+                args.member,
+                args.place.again()
+            );
+            reach(&args.place, &Errand::Office(Box::new(request), then))
         }
         MemberCommand::List(args) => reach(&args.place, &Errand::Members { coop: args.coop }),
     }

@@ -34,6 +34,9 @@ use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::watch;
 use tracing_subscriber::EnvFilter;
 
+/// Texts stay as long as a redelivery may ask for its answer: two shelves of redelivery keys, and a day.
+const TEXTS_DAYS_LEAST: u32 = 10;
+
 /// Between two looks at the farms that wake up: a reminder at six comes at six.
 const ROUND_EVERY: std::time::Duration = std::time::Duration::from_secs(5);
 /// Farms whose rows are made anew in one round: a few seconds' work at night, some tens by day.
@@ -314,13 +317,23 @@ fn one_round(counter: &Counter, settings: &Settings, kept_on: Option<i32>) -> Op
             }
             Err(error) => tracing::error!(%error, "the backup failed"),
         }
+        erase_in(counter, Path::new(&settings.backup.folder));
+    }
+    let own = settings.store.folder.join("archive");
+    let folder =
+        Some(PathBuf::from(&settings.archive.folder)).filter(|f| !f.as_os_str().is_empty());
+    let folder = folder.unwrap_or(own);
+    if settings.archive.texts_days > 0 {
+        let before =
+            now - Duration::days(i64::from(settings.archive.texts_days.max(TEXTS_DAYS_LEAST)));
+        match counter.empty_texts(before) {
+            Ok(emptied) => tracing::info!(emptied, "old texts emptied"),
+            Err(error) => tracing::error!(%error, "old texts could not be emptied"),
+        }
     }
     if settings.archive.after_days > 0 {
-        let own = settings.store.folder.join("archive");
-        let folder =
-            Some(PathBuf::from(&settings.archive.folder)).filter(|f| !f.as_os_str().is_empty());
         let before = now - Duration::days(i64::from(settings.archive.after_days));
-        match counter.archive(&folder.unwrap_or(own), before) {
+        match counter.archive(&folder, before) {
             Ok(Some((file, moved))) => {
                 tracing::info!(file = %file.display(), moved, "old messages archived");
             }
@@ -328,7 +341,17 @@ fn one_round(counter: &Counter, settings: &Settings, kept_on: Option<i32>) -> Op
             Err(error) => tracing::error!(%error, "the archive failed"),
         }
     }
+    erase_in(counter, &folder);
     Some(today)
+}
+
+/// Erases in older files whoever was erased since they were written.
+fn erase_in(counter: &Counter, folder: &Path) {
+    match counter.erase_in_files(folder) {
+        Ok(0) => {}
+        Ok(files) => tracing::info!(files, "files written again without erased members"),
+        Err(error) => tracing::error!(%error, "erased members are still in older files"),
+    }
 }
 
 /// Brings the pages' rows nearer to the record, and marks all farms once a day.

@@ -66,6 +66,7 @@ pub const KEYS: &[Key] = &[
     row("backup.keep_days", Kind::Whole, "30"),
     row("backup.hour", Kind::Whole, "1"),
     row("archive.after_days", Kind::Whole, "90"),
+    row("archive.texts_days", Kind::Whole, "180"),
     row("archive.folder", Kind::Text, "\"/mnt/archive\""),
     // A row of its own for each is in the table of the sums, with its bounds.
     row("model.*", Kind::Number, "0.7"),

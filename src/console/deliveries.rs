@@ -222,10 +222,13 @@ fn price(typed: &str) -> Option<u64> {
 }
 
 /// Hundredths of a gram times ten-thousandths of money, rounded to hundredths of money, half up.
-#[must_use]
-fn amount(grams: Grams, price: u64) -> String {
-    let exact = u64::from(grams.hundredths()).saturating_mul(price);
-    let cents = exact.saturating_add(5_000) / 10_000;
+const fn cents(grams: Grams, price: u64) -> u64 {
+    let exact = (grams.hundredths() as u64).saturating_mul(price);
+    exact.saturating_add(5_000) / 10_000
+}
+
+/// Hundredths of money with two decimals.
+fn amount(cents: u64) -> String {
     format!("{}.{:02}", cents / 100, cents % 100)
 }
 
@@ -277,6 +280,9 @@ fn paper(
     let words = &visit.words;
     let mut sums = Sums::default();
     days.iter().for_each(|(_, day, _)| sums.add(day));
+    // What is paid is what the lines add up to, so that whoever counts after it finds the same.
+    let amounts = |price| days.iter().map(move |(_, day, _)| cents(day.grams, price));
+    let total = price.map(|price| amounts(price).fold(0, u64::saturating_add));
     html! {
         section.sheet.pay {
             p.head { b { (member.number) " " (member.name) } span { (member.ward.as_deref().unwrap_or_default()) } span { (month) } }
@@ -289,12 +295,12 @@ fn paper(
                 tbody { @for (on, row, by) in days { tr {
                     td { (day(words, *on)) } td { (row.grams) } td { @if let Some(own) = row.own { (own) } }
                     td { @if let Some(by) = row.difference() { @if row.is_far() { b { (more(by)) } } @else { (more(by)) } } }
-                    td { @for no in by { (no) " " } } @if let Some(price) = price { td { (amount(row.grams, price)) } }
+                    td { @for no in by { (no) " " } } @if let Some(price) = price { td { (amount(cents(row.grams, price))) } }
                 } } }
                 tfoot { tr {
                     th { (words.t("sum")) } th { (sums.all) } th { @if let Some(own) = sums.compared.own { (own) } }
                     th { @if let Some(by) = sums.compared.difference() { (more(by)) } } th { }
-                    @if let Some(price) = price { th { (amount(sums.all, price)) } }
+                    @if let Some(total) = total { th { (amount(total)) } }
                 } }
             }
             p { (words.say("pay-weighed", &[("grams", weighed.to_string().into())])) }
@@ -318,10 +324,13 @@ mod tests {
         for wrong in ["", "1,5", "-1", "1.23456", "12345678"] {
             assert_eq!(price(wrong), None, "{wrong}");
         }
-        assert_eq!(amount(grams(4_820), 120_000), "578.40");
+        assert_eq!(amount(cents(grams(4_820), 120_000)), "578.40");
         // 0.01 g at 0.5 a gram is half a hundredth: up.
-        assert_eq!(amount(grams(1), 5_000), "0.01");
-        assert_eq!(amount(Grams::MAX, 99_999_999_999), "9989999999900.10");
+        assert_eq!(amount(cents(grams(1), 5_000)), "0.01");
+        assert_eq!(
+            amount(cents(Grams::MAX, 99_999_999_999)),
+            "9989999999900.10"
+        );
     }
 
     #[test]

@@ -61,6 +61,9 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
         h2 #permits { (words.t("permits")) }
         p.hint { (words.t("permits-hint")) }
         (permits::table(visit, &permit_action, &dossier.permits, today, may_enter))
+        @if who.user.power >= Power::Manager {
+            p { a href=(format!("/console/farms/{}/data", member.number)) { (words.t("data-title")) } }
+        }
     };
     Ok(frame::page(
         visit,

@@ -240,6 +240,7 @@ fn happened(words: &Words<'_>, event: &MemberEvent) -> (&'static str, String) {
         MemberEvent::Started => ("happened-started", none()),
         MemberEvent::QuestionsOnlySet(_) => ("happened-questions-only", none()),
         MemberEvent::MenuCopiesSet(_) => ("happened-copies", none()),
+        MemberEvent::Erased => ("happened-erased", none()),
         MemberEvent::ConsentNoted(consent) => {
             let day = consent.day.format("%d.%m.%Y");
             let key = if consent.given {

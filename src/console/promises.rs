@@ -118,7 +118,7 @@ pub fn keep(visit: &Visit<'_>) -> Result<Answer, Refused> {
         member: None,
         message: None,
         old: told(before),
-        new: format!("{} {ward} {from}", weekly).replace("  ", " "),
+        new: format!("{weekly} {ward} {from}").replace("  ", " "),
     };
     let event = AffairsEvent::Promised(Promise { ward, from, weekly });
     back(

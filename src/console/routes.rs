@@ -5,9 +5,9 @@
 use crate::console::answer::{Answer, Refused};
 use crate::console::visit::Visit;
 use crate::console::{
-    audit, book, broadcast, climate, deliveries, entry, export, farm, farms, live, member, members,
-    members_import, permits, printing, promises, settings, signing, supply, teach, today, tokens,
-    visits, wards,
+    audit, book, broadcast, climate, data, deliveries, entry, export, farm, farms, live, member,
+    members, members_import, permits, printing, promises, settings, signing, supply, teach, today,
+    tokens, visits, wards,
 };
 use crate::domain::user::Power;
 
@@ -109,6 +109,9 @@ pub const ROUTES: &[Route] = &[
     post("/console/broadcast/{}/stop", OFFICER, broadcast::stop),
     get("/console/permits", VIEWER, permits::page),
     post("/console/permits", MANAGER, permits::of_coop),
+    get("/console/farms/{}/data", MANAGER, data::page),
+    get("/console/farms/{}/data/file", MANAGER, data::file),
+    post("/console/farms/{}/data/forget", MANAGER, data::forget),
     get("/console/unreadable", VIEWER, entry::unreadable),
     post("/console/unreadable/{}", OFFICER, entry::interpret),
     post("/console/unreadable/{}/aside", OFFICER, entry::aside),

@@ -218,6 +218,13 @@ pub enum OfficeRequest {
         /// As they are to be.
         to: Box<Rules>,
     },
+    /// Takes a member out of the record for good.
+    Erase {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+    },
 }
 
 impl OfficeRequest {
@@ -241,7 +248,8 @@ impl OfficeRequest {
             | Self::RenameWard { coop, .. }
             | Self::ChangeRules { coop, .. }
             | Self::SetName { coop, .. }
-            | Self::SetLang { coop, .. } => *coop,
+            | Self::SetLang { coop, .. }
+            | Self::Erase { coop, .. } => *coop,
         }
     }
 }

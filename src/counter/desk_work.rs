@@ -10,6 +10,7 @@ use crate::desk::Decision;
 use crate::desk::membership;
 use crate::desk::office;
 use crate::desk::phone::Phone;
+use crate::desk::privacy;
 use crate::desk::wards::{self, Renaming};
 use crate::desk::who::clean_name;
 use crate::domain::MemberNo;
@@ -130,6 +131,13 @@ pub(crate) fn carry_out(
         OfficeRequest::SetLang { member, lang, .. } => {
             let member = draft.load(coop, &StreamId::Member(member))?;
             let changes = office::set_lang(people::member(&member)?, lang)?;
+            (changes, OfficeAnswer::Done)
+        }
+        OfficeRequest::Erase { member, .. } => {
+            let home = people::Household::load(draft, coop, member)?;
+            let zone: Tz = rules.zone.parse().unwrap_or(Tz::UTC);
+            let (member, farm) = (people::member(&home.member)?, people::farm(&home.farm)?);
+            let changes = privacy::erase(member, farm, farm_day(bench.now, zone))?;
             (changes, OfficeAnswer::Done)
         }
         more => (beside(draft, rules, more)?, OfficeAnswer::Done),

@@ -3,6 +3,7 @@
 //! Runs on the writer thread. Reads come before writes, so that a message that cannot be judged leaves the batch as it was.
 
 use crate::counter::addressing::{copy, notices, route};
+use crate::counter::erasing;
 use crate::counter::people::{self, Household};
 use crate::counter::readmodel;
 use crate::counter::settings::{ReplyBy, Settings, Wakeups};
@@ -264,7 +265,9 @@ pub(crate) fn write(
     for farm in touched {
         plan_wakeup(draft, coop, farm, from)?;
     }
-    if let Some((member, route)) = judged.route {
+    if let Some((member, route)) = judged.route
+        && people::member(&*draft.load(coop, &StreamId::Member(member))?)?.joined
+    {
         draft.put(Shelf::Routes, keys::route(coop, member), &route)?;
     }
     Ok(judged.receipt)
@@ -301,7 +304,11 @@ pub(crate) fn push(
         let no = draft.next_message();
         readmodel::heard(draft, coop, no, message.outcome, message.member, &touched)?;
     }
-    draft.push(step)?;
+    let gone = erasing::gone(&step);
+    let no = draft.push(step)?;
+    for member in gone {
+        erasing::erase(draft, coop, member, no)?;
+    }
     Ok(touched)
 }
 

@@ -20,6 +20,7 @@ use std::path::{Path, PathBuf};
 
 /// Backups are named after the moment that they show.
 const BACKUP_START: &str = "clutchline-";
+const ARCHIVE_START: &str = "messages-before-";
 const BACKUP_END: &str = ".ndjson.gz";
 /// How a store is opened for work on it alone.
 const ALONE: Sizes = Sizes {
@@ -93,6 +94,14 @@ impl Counter {
         Ok((file, removed))
     }
 
+    /// Empties the texts of messages received before `before`; how many.
+    ///
+    /// # Errors
+    /// When the store or the disk fails.
+    pub fn empty_texts(&self, before: DateTime<Utc>) -> Result<usize, CounterError> {
+        self.between_batches(move |store| store.empty_texts(before))
+    }
+
     /// Moves messages received before `before` into a dated archive in `folder`; their events stay. The file and how many; none where none is old.
     ///
     /// # Errors
@@ -105,7 +114,7 @@ impl Counter {
         let what = format!("the archive folder {}", folder.display());
         fs::create_dir_all(folder).map_err(failed(what.clone()))?;
         let name = format!(
-            "messages-before-{}-{}{BACKUP_END}",
+            "{ARCHIVE_START}{}-{}{BACKUP_END}",
             before.format("%Y%m%d"),
             millis(self.clock().now())
         );
@@ -125,6 +134,39 @@ impl Counter {
         })?;
         Ok((moved > 0).then_some((file, moved)))
     }
+}
+
+/// A backup or archive by its name.
+pub(crate) fn is_kept_file(file: &Path) -> bool {
+    let name = file.file_name().unwrap_or_default().to_string_lossy();
+    let starts = [BACKUP_START, ARCHIVE_START];
+    name.ends_with(BACKUP_END) && starts.iter().any(|start| name.starts_with(start))
+}
+
+/// A store in the new folder `dir` with what a backup or archive holds.
+pub(crate) fn read_export(dir: &Path, file: &Path) -> Result<Store, CounterError> {
+    let store = Store::open(dir, ALONE)?;
+    store.import(&mut *opened(file)?)?;
+    Ok(store)
+}
+
+/// Writes a store over a backup or archive, whole or not at all.
+pub(crate) fn rewrite_export(store: &Store, file: &Path) -> Result<(), CounterError> {
+    let part = file.with_added_extension("part");
+    write_export(store, &part, true)?;
+    let what = format!("putting {} in its place", file.display());
+    put_in_place(&part, file).map_err(failed(what))
+}
+
+/// An export's lines.
+fn opened(file: &Path) -> Result<Box<dyn BufRead>, CounterError> {
+    let what = format!("reading {}", file.display());
+    let input = File::open(file).map_err(failed(what))?;
+    Ok(if file.extension().is_some_and(|end| end == "gz") {
+        Box::new(BufReader::new(GzDecoder::new(input)))
+    } else {
+        Box::new(BufReader::new(input))
+    })
 }
 
 fn write_export(store: &Store, file: &Path, packed: bool) -> Result<u64, StoreError> {
@@ -205,13 +247,7 @@ fn backup_moment(name: &str) -> Option<DateTime<Utc>> {
 /// When the folder is in use or not empty, or the file is not a whole export.
 pub fn import(dir: &Path, file: &Path) -> Result<u64, CounterError> {
     let folder = Folder::lock(dir)?;
-    let what = format!("reading {}", file.display());
-    let input = File::open(file).map_err(failed(what))?;
-    let mut input: Box<dyn BufRead> = if file.extension().is_some_and(|end| end == "gz") {
-        Box::new(BufReader::new(GzDecoder::new(input)))
-    } else {
-        Box::new(BufReader::new(input))
-    };
+    let mut input = opened(file)?;
     // Filled beside its place: an import cut short must not be served as if it were whole.
     if folder.store().exists() && !Store::open(&folder.store(), ALONE)?.is_empty()? {
         let why = "an import needs an empty data folder; name a new one with --data".to_owned();

@@ -246,8 +246,11 @@ fn apply(
             ward_name_key(coop, &old.ward, &old.name, farm),
         );
         let same_ward = new.as_ref().is_some_and(|row| row.ward == old.ward);
-        // Days that the new row does not tell of any more stay in the ward's sums as they were.
-        let since = kept_until.filter(|_| same_ward).map(|day| window(day).0);
+        // Days that the new row does not tell of any more stay in the ward's sums as they were; of who is erased, every day that has been.
+        let since = match &new {
+            Some(_) => kept_until.filter(|_| same_ward).map(|day| window(day).0),
+            None => Some(old.prospect.day + Duration::days(1)),
+        };
         add(draft, coop, old, since, true)?;
     }
     match &new {

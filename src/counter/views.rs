@@ -70,6 +70,19 @@ impl Counter {
         })?)
     }
 
+    /// Every member, by number, and in the place of each that was erased one that has not joined, with nothing but the ward.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn members_and_erased(&self, coop: CoopId) -> Result<Vec<Member>, CounterError> {
+        let mut members = Vec::new();
+        self.0.store.members(coop, |stream| {
+            members.push(people::member(stream)?.clone());
+            Ok(())
+        })?;
+        Ok(members)
+    }
+
     /// A member; one that has not joined is empty.
     ///
     /// # Errors

@@ -85,6 +85,7 @@ impl Work<'_> {
                 self.confirmed = false;
             }
             Held::Delivery { delivery, .. } => self.save_delivery(delivery),
+            Held::Forget => self.forget(),
             Held::NotStocked { .. } | Held::WhichUnit { .. } => {}
         }
     }
@@ -160,7 +161,7 @@ impl Work<'_> {
             Held::Restock { stocking, .. } | Held::StockSize { stocking, .. } => {
                 (Some(stocking.unit), None)
             }
-            Held::WhichUnit { .. } | Held::Delivery { .. } => (None, None),
+            Held::WhichUnit { .. } | Held::Delivery { .. } | Held::Forget => (None, None),
             Held::Doubt { unit, .. } => (*unit, None),
         }
     }

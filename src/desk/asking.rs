@@ -79,6 +79,7 @@ impl Work<'_> {
                 own: delivery.own,
                 already: *already,
             },
+            Held::Forget => Ask::Forget,
         }
     }
 

@@ -164,7 +164,8 @@ impl Work<'_> {
                 | Held::WhichUnit { .. }
                 | Held::Restock { .. }
                 | Held::StockSize { .. }
-                | Held::Delivery { .. } => None,
+                | Held::Delivery { .. }
+                | Held::Forget => None,
             };
             if let Some((old, weight_asked)) = asked
                 && old.unit == harvest.unit

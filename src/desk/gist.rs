@@ -108,6 +108,8 @@ fn order(order: &Order, lang: Lang) -> String {
         Order::Away(_) => Verb::Away,
         Order::Back => Verb::Back,
         Order::Hour(_) => Verb::Hour,
+        Order::MyData => Verb::Data,
+        Order::Forget => Verb::Forget,
     };
     let more = match order {
         Order::Join { code, name } => format!(" {code} {name}"),

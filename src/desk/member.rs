@@ -80,6 +80,14 @@ impl Member {
             MemberEvent::MenuCopiesSet(on) => self.menu_copies = *on,
             // Read from the events where it is asked for.
             MemberEvent::ConsentNoted(_) => {}
+            // The ward names nobody, and its sums stay whole.
+            MemberEvent::Erased => {
+                let ward = self.ward.take();
+                *self = Self {
+                    ward,
+                    ..Self::empty(self.number)
+                };
+            }
         }
     }
 }

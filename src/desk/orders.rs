@@ -35,6 +35,8 @@ impl Work<'_> {
             Order::Hour(hour) if *hour <= 23 => {
                 self.set_farm(FarmEvent::HourSet(*hour), Answer::HourSet(*hour));
             }
+            Order::MyData => self.my_data(),
+            Order::Forget => self.forget_me(),
             Order::Hour(_) => self.refuse(Refusal::OutOfBounds(Verb::Hour)),
         }
     }

@@ -357,6 +357,21 @@ pub enum Answer {
     Plan(PlanTold),
     /// One more question is open; `yes` now answers this.
     NextQuestion,
+    /// What is kept of the member, and where the whole of it is had.
+    MyData {
+        /// Number.
+        member: MemberNo,
+        /// Name; may be empty.
+        name: String,
+        /// Ward; may be empty.
+        ward: String,
+        /// How many phones.
+        phones: usize,
+        /// How many cages.
+        cages: usize,
+    },
+    /// The member is taken out of the record.
+    Forgotten,
 }
 
 impl Fragment {

@@ -24,6 +24,7 @@ impl Work<'_> {
             | Held::StockSize { .. }
             | Held::WhichUnit { .. }
             | Held::Delivery { .. }
+            | Held::Forget
             | Held::Doubt { .. } => false,
         };
         let Some(at) = self.held.iter().position(same) else {
@@ -56,6 +57,7 @@ impl Work<'_> {
             | Ask::StockSize { .. }
             | Ask::WhichUnit { .. }
             | Ask::Delivery { .. }
+            | Ask::Forget
             | Ask::Whose(_)
             | Ask::Doubt { .. } => None,
         }

@@ -324,6 +324,8 @@ pub enum MemberEvent {
     MenuCopiesSet(bool),
     /// Agreed that texts are sent and records kept, or withdrew it; noted by the office.
     ConsentNoted(Consent),
+    /// Asked to be forgotten, or stands in the place of what was said of somebody who did: no name, phone or setting is left but the ward.
+    Erased,
 }
 
 /// That a member agreed, or withdrew it.

@@ -90,6 +90,8 @@ pub enum Held {
         /// What that day has already; nothing where it is the first.
         already: Grams,
     },
+    /// The member asked to be forgotten. `yes` takes them out of the record for good.
+    Forget,
 }
 
 /// How a question was closed.

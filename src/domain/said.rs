@@ -197,6 +197,10 @@ pub enum Order {
     Back,
     /// Reminders at this local hour, 0 to 23.
     Hour(u8),
+    /// What is kept of me.
+    MyData,
+    /// Take me out of the record.
+    Forget,
 }
 
 impl Order {
@@ -243,6 +247,8 @@ pub enum Verb {
     Back,
     Hour,
     Got,
+    Data,
+    Forget,
 }
 
 /// Something with more than one reading. Nothing of it is saved until it is answered.

@@ -51,7 +51,9 @@ pub fn tolerance(meaning: Meaning, keyword: &str, typed: &str) -> Option<u8> {
             | Verb::Add
             | Verb::Join
             | Verb::Start
-            | Verb::Got,
+            | Verb::Got
+            | Verb::Data
+            | Verb::Forget,
             _,
         )
         | Meaning::Day(_)

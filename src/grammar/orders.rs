@@ -157,6 +157,8 @@ impl Orders<'_> {
             Verb::Stop if !asked => Order::Stop,
             Verb::Start if !asked => Order::Start,
             Verb::Back if !asked => Order::Back,
+            Verb::Data => Order::MyData,
+            Verb::Forget if !asked => Order::Forget,
             _ => return false,
         };
         self.reading.orders.push(order);
@@ -217,6 +219,14 @@ impl Orders<'_> {
         let Some(code) = code else {
             return self.name(&tokens[..1], Expected::JoinCode);
         };
+        // A code or a name that lies near a keyword is none.
+        let is_in_name = |typed: &str| {
+            let mut words = text.split(|c: char| !c.is_alphanumeric());
+            words.any(|word| word.eq_ignore_ascii_case(typed))
+        };
+        self.reading
+            .repaired
+            .retain(|repair| !is_in_name(&repair.typed));
         let mut name = String::new();
         for word in words {
             if word.chars().any(char::is_numeric) {

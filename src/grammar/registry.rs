@@ -96,7 +96,7 @@ const fn care(verb: Verb, key: &'static str, job: CareJob, example: &'static str
 }
 
 /// Every verb, in the order in which help lists them.
-pub const VERBS: [Row; 29] = [
+pub const VERBS: [Row; 31] = [
     row(Verb::Eggs, "eggs", Scope::Unit, Takes::Weight, "C4 12.5"),
     row(
         Verb::Stock,
@@ -186,6 +186,14 @@ pub const VERBS: [Row; 29] = [
         Takes::MemberAndWeight,
         "got 2071 48.2",
     ),
+    row(Verb::Data, "data", Scope::Order, Takes::Nothing, "my data"),
+    row(
+        Verb::Forget,
+        "forget",
+        Scope::Order,
+        Takes::Nothing,
+        "forget me",
+    ),
 ];
 
 /// The row of a verb.
@@ -219,7 +227,7 @@ mod tests {
                 VERBS.iter().find(|r| r.key == row.key).unwrap()
             );
         }
-        // `Got` is the last verb; a new one without a row is found here.
-        assert_eq!(Verb::Got as usize + 1, VERBS.len());
+        // `Forget` is the last verb; a new one without a row is found here.
+        assert_eq!(Verb::Forget as usize + 1, VERBS.len());
     }
 }

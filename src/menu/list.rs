@@ -195,7 +195,7 @@ fn messages(view: &View<'_>) -> Vec<Choice> {
         (view.plain("copy-on"), Goes::Copies(true))
     };
     let mut all = vec![copies];
-    for verb in [Verb::Stop, Verb::Start] {
+    for verb in [Verb::Stop, Verb::Start, Verb::Data, Verb::Forget] {
         all.push((view.label(verb), Goes::Say(view.word(verb))));
     }
     all

@@ -51,13 +51,13 @@ pub fn by_ward(
     has: &dyn Fn(Option<&str>) -> bool,
 ) -> Result<BTreeMap<String, WardMonth>, SheetError> {
     let mut wards: BTreeMap<String, WardMonth> = BTreeMap::new();
-    for member in counter.members(coop)? {
+    for member in counter.members_and_erased(coop)? {
         if !has(member.ward.as_deref()) {
             continue;
         }
         let ward = member.ward.clone().unwrap_or_default();
         let row = wards.entry(ward).or_default();
-        row.members += 1;
+        row.members += u32::from(member.joined);
         add_farm(counter, coop, member.number, month, row)?;
     }
     Ok(wards)

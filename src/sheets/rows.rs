@@ -56,7 +56,12 @@ pub fn write(counter: &Counter, wanted: &Wanted, to: &mut dyn Write) -> Result<u
         Sheet::Messages => messages(counter, wanted, &mut put)?,
         Sheet::Month => month::rows(counter, wanted, &mut put)?,
         Sheet::Members | Sheet::Cages | Sheet::Harvests | Sheet::Care | Sheet::Deliveries => {
-            for member in counter.members(wanted.coop)? {
+            // What farms did stays, whoever kept them.
+            let did = matches!(sheet, Sheet::Harvests | Sheet::Care | Sheet::Deliveries);
+            for member in counter.members_and_erased(wanted.coop)? {
+                if !(member.joined || did) {
+                    continue;
+                }
                 if wanted.has(member.ward.as_deref()) {
                     of_member(counter, wanted, &member, &mut put)?;
                 }

@@ -52,6 +52,13 @@ impl Cache {
         }
     }
 
+    /// Forgets one stream: it is no more.
+    pub fn remove(&mut self, key: &[u8]) {
+        if let Some((used, _)) = self.held.remove(key) {
+            self.order.remove(&used);
+        }
+    }
+
     /// Forgets everything: what was written last may not be on disk.
     pub fn clear(&mut self) {
         self.held.clear();

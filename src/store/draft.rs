@@ -55,8 +55,15 @@ impl<'s> Draft<'s> {
         let key = keys::stream(coop, id);
         match self.streams.get(&key) {
             Some(stream) => Ok(Arc::clone(stream)),
+            None if self.is_gone(&key) => Ok(Arc::new(Stream::empty(id))),
             None => self.store.load_key(&key, id),
         }
+    }
+
+    /// This batch has taken that stream away.
+    fn is_gone(&self, key: &[u8]) -> bool {
+        let states = self.writes.get(&Shelf::States);
+        matches!(states.and_then(|writes| writes.get(key)), Some(None))
     }
 
     /// The record of that key as this batch has left it.

@@ -125,7 +125,7 @@ impl Store {
         self.flush()
     }
 
-    fn old_messages(
+    pub(crate) fn old_messages(
         &self,
         before: DateTime<Utc>,
         mut visit: impl FnMut(&[u8], &[u8]) -> Result<(), StoreError>,

@@ -4,6 +4,7 @@
 //! This room does not answer anything.
 
 use crate::domain::message::{CoopId, Inbound, MessageNo};
+use crate::domain::phone::PhoneNumber;
 use crate::store::StoreError;
 use crate::store::codec;
 use crate::store::draft::Draft;
@@ -47,6 +48,21 @@ pub struct SeenText {
 #[must_use]
 pub fn is_by_id(key: &[u8]) -> bool {
     key.get(2) == Some(&BY_ID)
+}
+
+/// Whether a redelivery key was made for a message from that number.
+pub(crate) fn is_from(
+    shelf: Shelf,
+    key: &[u8],
+    bytes: &[u8],
+    phone: &PhoneNumber,
+) -> Result<bool, StoreError> {
+    let digits = phone_digits(phone);
+    if is_by_id(key) {
+        let seen: SeenId = codec::unseal(shelf, key, bytes)?;
+        return Ok(seen.from == digits);
+    }
+    Ok(key.get(3..11) == Some(digits.to_be_bytes().as_slice()))
 }
 
 /// The shelf of redelivery keys made at `now`.

@@ -9,6 +9,7 @@ use crate::store::{StoreError, held};
 use sled::transaction::{ConflictableTransactionError, TransactionError};
 use sled::{Transactional, Tree};
 use std::collections::BTreeMap;
+use std::fs::File;
 use std::path::Path;
 use std::sync::Mutex;
 
@@ -18,6 +19,8 @@ pub(crate) struct Trees {
     db: sled::Db,
     standing: BTreeMap<Shelf, Tree>,
     seen: Mutex<BTreeMap<u32, Tree>>,
+    /// The database's log, to wait for it ourselves.
+    log: File,
     tip: Tip,
 }
 
@@ -35,6 +38,9 @@ impl Trees {
                 },
                 other => StoreError::Database(other),
             })?;
+        // A killed process leaves what it wrote in the system's memory, where it can be read without being safe: a redelivery of it writes nothing
+        // and would be acknowledged on the word of that memory.
+        settle_files(dir)?;
         let mut standing = BTreeMap::new();
         for shelf in Shelf::STANDING.into_iter().chain(Shelf::FOLLOWING) {
             standing.insert(shelf, db.open_tree(shelf.name())?);
@@ -49,6 +55,10 @@ impl Trees {
             db,
             standing,
             seen: Mutex::new(seen),
+            log: File::open(dir.join("db")).map_err(|why| StoreError::File {
+                what: format!("opening {}", dir.join("db").display()),
+                why,
+            })?,
             tip: Tip::open(dir)?,
         })
     }
@@ -144,10 +154,32 @@ impl Trees {
 
     pub(crate) fn flush(&self) -> Result<(), StoreError> {
         self.db.flush()?;
-        Ok(())
+        // On Linux the database waits with sync_file_range(2), which by its manual page leaves the file's length and the disk's own cache out:
+        // after a power cut what was written past the old end could be gone. This waits for both.
+        self.log.sync_data().map_err(|why| StoreError::File {
+            what: "waiting until the database's log is on disk".to_owned(),
+            why,
+        })
     }
 
     pub(crate) fn size_on_disk(&self) -> Result<u64, StoreError> {
         Ok(self.db.size_on_disk()?)
     }
+}
+
+/// Waits until every file of the folder is on disk, with its name.
+fn settle_files(dir: &Path) -> Result<(), StoreError> {
+    let settle = || {
+        for entry in std::fs::read_dir(dir)? {
+            let entry = entry?;
+            if entry.file_type()?.is_file() {
+                File::open(entry.path())?.sync_all()?;
+            }
+        }
+        File::open(dir)?.sync_all()
+    };
+    settle().map_err(|why| StoreError::File {
+        what: format!("waiting until {} is on disk", dir.display()),
+        why,
+    })
 }

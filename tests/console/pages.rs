@@ -272,3 +272,34 @@ fn an_unreadable_message_is_recorded_for_its_own_day_and_waits_no_more() {
     officer.send("/console/unreadable", &format!("{action}/aside"), &[]);
     assert!(!text(&officer.get("/console/unreadable")).contains("zzkl vvbn"));
 }
+
+#[test]
+fn a_manager_erases_a_member_with_a_reason_and_nobody_else_does() {
+    let house = filled();
+    let path = "/console/farms/2002/data";
+    assert_eq!(Browser::signed_in(&house, "officer").get(path).status, 403);
+    let mut manager = Browser::signed_in(&house, "manager");
+    let token = crate::browser::token_of(&text(&manager.get(path))).unwrap();
+    let file = manager.get(&format!("{path}/file"));
+    let lines = text(&file);
+    assert!(lines.contains("C1 stock 8000") && lines.contains("\"shelf\":\"states\""));
+    let mut erase = |reason: &str, number: &str| {
+        let form = [
+            ("token", token.as_str()),
+            ("reason", reason),
+            ("number", number),
+        ];
+        manager.post(&format!("{path}/forget"), &form)
+    };
+    for (reason, number) in [("", "2002"), ("asked by letter", "2001")] {
+        let back = erase(reason, number).location.unwrap();
+        assert!(back.contains("trouble=unsure"), "{back}");
+    }
+    let member = |no| house.counter.member(COOP, MemberNo(no)).unwrap();
+    assert!(member(2002).joined);
+    erase("asked by letter", "2002");
+    assert!(!member(2002).joined && member(2002).name.is_empty());
+    assert!(member(2001).joined);
+    assert_eq!(manager.get(path).status, 404);
+    assert!(text(&manager.get("/console/audit")).contains("asked by letter"));
+}

@@ -86,9 +86,14 @@ impl Gateway {
 
     /// A gateway by a settings file; its address is read from its log.
     pub(crate) fn real(config: &Path) -> Self {
+        Self::real_at(config, SocketAddr::from(([127, 0, 0, 1], 0)))
+    }
+
+    /// [`Gateway::real`] at this address.
+    pub(crate) fn real_at(config: &Path, address: SocketAddr) -> Self {
         let mut command = clutchline();
         command
-            .args(["serve", "--listen", "127.0.0.1:0", "--config"])
+            .args(["serve", "--listen", &address.to_string(), "--config"])
             .arg(config);
         command.stdout(Stdio::piped()).stderr(Stdio::piped());
         let mut child = command.spawn().unwrap();

@@ -20,7 +20,7 @@ use proptest::option;
 use proptest::prelude::*;
 use proptest::sample::select;
 
-const VERBS: [Verb; 29] = [
+const VERBS: [Verb; 31] = [
     Verb::Eggs,
     Verb::Stock,
     Verb::Bait,
@@ -50,6 +50,8 @@ const VERBS: [Verb; 29] = [
     Verb::Back,
     Verb::Hour,
     Verb::Got,
+    Verb::Data,
+    Verb::Forget,
 ];
 
 pub(crate) fn today() -> FarmDay {
@@ -191,6 +193,7 @@ pub(crate) fn ask() -> BoxedStrategy<Ask> {
         }),
         (likely(), units()).prop_map(|(grams, units)| Ask::WhichUnit { grams, units }),
         vec((member(), name()), 0..8).prop_map(Ask::Whose),
+        Just(Ask::Forget),
         (
             select(vec![
                 Why::StuckLetter,
@@ -331,7 +334,8 @@ pub(crate) fn answer() -> BoxedStrategy<Answer> {
             Answer::Started,
             Answer::BackAgain,
             Answer::NoTasks,
-            Answer::NextQuestion
+            Answer::NextQuestion,
+            Answer::Forgotten,
         ]),
         option::of(verb()).prop_map(Answer::Help),
         day().prop_map(Answer::AwayUntil),
@@ -340,6 +344,15 @@ pub(crate) fn answer() -> BoxedStrategy<Answer> {
             .prop_map(|(unit, grams)| Answer::Kept { unit, grams }),
         (grams(), option::of(estimate())).prop_map(|(last, next)| Answer::EggsWeek { last, next }),
         plan().prop_map(Answer::Plan),
+        (member(), name(), name(), 0..=8_usize, 0..=160_usize).prop_map(
+            |(member, name, ward, phones, cages)| Answer::MyData {
+                member,
+                name,
+                ward,
+                phones,
+                cages
+            }
+        ),
     ]
     .boxed()
 }

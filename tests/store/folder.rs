@@ -22,7 +22,8 @@ use tempfile::TempDir;
 /// A cooperative with two keepers who have sent a week of harvests.
 pub(crate) fn village(dir: &Path, clock: &Clock) -> Counter {
     let counter = open(dir, clock);
-    let rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
+    let mut rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
+    rules.wards = vec!["Msitu".to_owned()];
     let rules = Box::new(rules);
     counter
         .office(OfficeRequest::Found { coop: COOP, rules })

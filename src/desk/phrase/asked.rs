@@ -114,6 +114,7 @@ pub(super) fn ask(voice: &Voice<'_>, ask: &Ask) -> String {
                 ],
             )
         }
+        Ask::Forget => voice.plain(Key::AskForget),
         Ask::Doubt {
             why,
             unit: _,

@@ -95,6 +95,7 @@ keys! {
     AskWhichUnit = "ask-which-unit",
     AskWhichUnitGrams = "ask-which-unit-grams",
     AskWhose = "ask-whose",
+    AskForget = "ask-forget",
 
     DoubtStuckLetter = "doubt-stuck-letter",
     DoubtStuckNumber = "doubt-stuck-number",
@@ -245,6 +246,8 @@ keys! {
     LimitPupae = "limit-pupae",
     LimitHoldBack = "limit-hold-back",
     NextQuestion = "next-question",
+    MyData = "my-data",
+    Forgotten = "forgotten",
 
     Help = "help",
     HelpEggs = "help-eggs",
@@ -276,6 +279,8 @@ keys! {
     HelpBack = "help-back",
     HelpHour = "help-hour",
     HelpGot = "help-got",
+    HelpData = "help-data",
+    HelpForget = "help-forget",
 
     WordEggs = "word-eggs",
     WordStock = "word-stock",
@@ -306,4 +311,6 @@ keys! {
     WordBack = "word-back",
     WordHour = "word-hour",
     WordGot = "word-got",
+    WordData = "word-data",
+    WordForget = "word-forget",
 }

@@ -185,6 +185,15 @@ fn state(voice: &Voice<'_>, state: &CageState) -> String {
     said.join(" ")
 }
 
+/// What is not known is shown as a dash, so that its place does not look forgotten.
+fn or_dash(text: String) -> String {
+    if text.is_empty() {
+        "-".to_owned()
+    } else {
+        text
+    }
+}
+
 /// An answer that stands alone.
 pub(super) fn answer(voice: &Voice<'_>, answer: &Answer) -> String {
     match answer {
@@ -225,5 +234,22 @@ pub(super) fn answer(voice: &Voice<'_>, answer: &Answer) -> String {
         Answer::EggsWeek { last, next } => estimated::weeks(voice, *last, *next),
         Answer::Plan(told) => estimated::plan(voice, told),
         Answer::NextQuestion => voice.plain(Key::NextQuestion),
+        Answer::MyData {
+            member,
+            name,
+            ward,
+            phones,
+            cages,
+        } => voice.say(
+            Key::MyData,
+            &[
+                ("member", member.to_string().into()),
+                ("name", or_dash(voice::name(name)).into()),
+                ("ward", or_dash(voice::name(ward)).into()),
+                ("phones", phones.to_string().into()),
+                ("cages", cages.to_string().into()),
+            ],
+        ),
+        Answer::Forgotten => voice.plain(Key::Forgotten),
     }
 }

@@ -37,5 +37,7 @@ pub(super) const fn verb(verb: Verb) -> (Key, Key) {
         Verb::Back => (Key::HelpBack, Key::WordBack),
         Verb::Hour => (Key::HelpHour, Key::WordHour),
         Verb::Got => (Key::HelpGot, Key::WordGot),
+        Verb::Data => (Key::HelpData, Key::WordData),
+        Verb::Forget => (Key::HelpForget, Key::WordForget),
     }
 }

@@ -112,4 +112,6 @@ pub enum Ask {
         /// What `yes` saves.
         likely: Option<Saved>,
     },
+    /// Take the member out of the record for good?
+    Forget,
 }

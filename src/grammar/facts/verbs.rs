@@ -58,7 +58,8 @@ impl Drafts {
                     self.name(token, Expected::Weight);
                 }
             }
-            Verb::No => {
+            // `forget C4 12.5` is a line taken back.
+            Verb::No | Verb::Forget => {
                 self.blur_at = self.blur_at.or(Some(place));
                 self.blur(Blur::Unsure);
             }
