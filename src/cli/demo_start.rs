@@ -62,6 +62,9 @@ pub fn wire(data: Option<PathBuf>, seed: u64, today: Option<FarmDay>) -> Result<
     let counter = Counter::open(&dir, seed::settings(), clock.clone()).map_err(Trouble::of)?;
     eprintln!("{NOTICE}");
     let mark = filled(&counter, &clock, &dir, seed, today)?;
+    // Whoever opens the room at once sees all of it.
+    counter.mark_for_the_day(COOP).map_err(Trouble::of)?;
+    counter.follow(COOP, usize::MAX).map_err(Trouble::of)?;
     let link = LinkName(LINK.to_owned());
     let handset = Handset::new(counter.clone(), clock, (COOP, link), ZONE, NOTICE, owners());
     let doors = Doors::new(vec![Door::new(LINK, COOP, "255", &mark.secret)]);

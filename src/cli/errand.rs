@@ -8,6 +8,7 @@ use crate::cli::costs;
 use crate::cli::errand::sheets::{members_in, write_sheet};
 use crate::cli::links::{self, Ask};
 use crate::cli::token;
+use crate::cli::user;
 use crate::counter::Counter;
 use crate::counter::answers::{OfficeAnswer, OfficeRequest};
 use crate::counter::keeping::Kept;
@@ -214,7 +215,7 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
             done.map_err(|why| why.to_string())?;
             print(then.clone())
         }
-        Errand::Users { coop } => print(users(CoopId(*coop), counter)?),
+        Errand::Users { coop } => print(user::list(CoopId(*coop), counter)?),
         Errand::Tokens { coop } => print(token::list(CoopId(*coop), counter)?),
         Errand::About { coop, member } => {
             let written = counter.about(CoopId(*coop), MemberNo(*member), out);
@@ -347,25 +348,6 @@ fn say(said: &Said, counter: &Counter) -> Result<String, String> {
             .collect();
         texts.join("\n")
     })
-}
-
-fn users(coop: CoopId, counter: &Counter) -> Result<String, String> {
-    let mut lines = vec!["name              role      member  wards".to_owned()];
-    for (login, user) in counter.users(coop).map_err(|why| why.to_string())? {
-        let role = if user.open {
-            user.power.word()
-        } else {
-            "closed"
-        };
-        let member = user.member.map_or("-".to_owned(), |no| no.to_string());
-        let wards = if user.wards.is_empty() {
-            "all".to_owned()
-        } else {
-            user.wards.join(",")
-        };
-        lines.push(format!("{login:<17} {role:<9} {member:<7} {wards}"));
-    }
-    Ok(lines.join("\n"))
 }
 
 fn members(coop: CoopId, counter: &Counter) -> Result<String, String> {
