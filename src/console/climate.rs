@@ -74,7 +74,7 @@ fn shown(
         p.hint { (words.t("climate-hint")) }
         (frame::form(visit, ACTION, html! {
             input type="hidden" name="ward" value=(ward);
-            div.wide { table {
+            div.wide tabindex="0" { table {
                 thead { tr { th { (words.t("month")) } th { (words.t("lowest")) } th { (words.t("highest")) } } }
                 tbody { @for (at, month) in months.split_whitespace().enumerate() { tr {
                     td { (month) }

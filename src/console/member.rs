@@ -127,7 +127,7 @@ fn phones(visit: &Visit<'_>, member: &Member, may: bool) -> Result<Markup, Refus
     let action = format!("/console/members/{no}/phone");
     Ok(html! {
         h2 { (words.t("phones")) }
-        @if rows.is_empty() { p { (words.t("no-phone")) } } @else { div.wide { table {
+        @if rows.is_empty() { p { (words.t("no-phone")) } } @else { div.wide tabindex="0" { table {
             thead { tr { th { (words.t("phone")) } th { (words.t("serves-too")) } th {} } }
             tbody { @for (phone, others) in &rows { tr {
                 td { a href=(format!("tel:{}", phone.full())) { (phone.full()) } }
@@ -210,7 +210,7 @@ fn consent(
 fn history(words: &Words<'_>, events: &[Recorded], zone: Tz) -> Markup {
     html! {
         h2 { (words.t("member-history")) }
-        div.wide { table {
+        div.wide tabindex="0" { table {
             thead { tr { th { (words.t("when")) } th { (words.t("what")) } th {} th { (words.t("history-how")) } } }
             tbody { @for recorded in events.iter().rev() {
                 @if let Event::Member(event) = &recorded.event {

@@ -122,7 +122,7 @@ fn ways(visit: &Visit<'_>) -> Markup {
 
 fn table(words: &Words<'_>, members: &[Member]) -> Markup {
     html! {
-        div.wide { table {
+        div.wide tabindex="0" { table {
             thead { tr { th { (words.t("number")) } th { (words.t("name")) } th { (words.t("ward")) } th { (words.t("lang-label")) } th { (words.t("role")) } th { (words.t("phones")) } th {} } }
             tbody { @for member in members { tr {
                 td { a href=(format!("/console/members/{}", member.number)) { (member.number) } }

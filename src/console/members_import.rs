@@ -268,7 +268,7 @@ fn table(visit: &Visit<'_>, rows: &[Row]) -> Markup {
         .filter(|row| matches!(row.fate, Fate::Add(_) | Fate::Change(_)));
     let listed: Vec<&Row> = refused.chain(changing).collect();
     html! {
-        @if !listed.is_empty() { div.wide { table {
+        @if !listed.is_empty() { div.wide tabindex="0" { table {
             thead { tr { th.n { (words.t("row")) } th { (words.t("import-who")) } th { (words.t("import-fate")) } } }
             tbody { @for row in listed.iter().take(SHOWN_MAX) { tr {
                 td.n { (row.line) } td { (row.who) }

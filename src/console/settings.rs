@@ -89,7 +89,7 @@ fn numbers(visit: &Visit<'_>, rules: &Rules, title: &str, fields: &[Field]) -> M
     let defaults = Rules::new("", "", "");
     html! {
         h2 { (words.t(title)) }
-        div.wide { table {
+        div.wide tabindex="0" { table {
             thead { tr { th { (words.t("setting")) } th { (words.t("value")) } th.n { (words.t("usual")) } th.n { (words.t("bounds")) } } }
             tbody { @for field in fields { tr {
                 td { (words.t(field.key)) }
@@ -160,7 +160,7 @@ fn model_page(visit: &Visit<'_>, rules: &Rules, wrong: &[String]) -> Result<Answ
         (troubles(wrong))
         p.hint { (words.t("model-hint")) }
         (frame::form(visit, "/console/settings/model", html! {
-            div.wide { table {
+            div.wide tabindex="0" { table {
                 thead { tr { th { (words.t("setting")) } th { (words.t("value")) } th.n { (words.t("usual")) } th.n { (words.t("bounds")) } th { (words.t("source")) } } }
                 tbody { @for row in TABLE {
                     @let gateway = counter.model_setting(row.name).unwrap_or(row.default);
@@ -278,7 +278,7 @@ pub fn look(
         (parts(visit))
         @if moved && !changed.is_empty() { p.trouble role="alert" { (words.t("settings-moved")) } }
         @if changed.is_empty() { p { (words.t("settings-same")) } } @else {
-            div.wide { table {
+            div.wide tabindex="0" { table {
                 thead { tr { th { (words.t("setting")) } th.n { (words.t("before")) } th.n { (words.t("after")) } } }
                 tbody { @for (name, old, new) in changed { tr { td { code { (name) } } td.n { (dash(old)) } td.n { (dash(new)) } } } }
             } }
@@ -324,7 +324,7 @@ fn told(words: &Words<'_>, effect: &Effect) -> Markup {
         ("effect-ahead", cg(before.ahead), cg(after.ahead)),
     ];
     html! {
-        div.wide { table {
+        div.wide tabindex="0" { table {
             thead { tr { th { (words.t("effect-today")) } th.n { (words.t("before")) } th.n { (words.t("after")) } } }
             tbody { @for (key, before, after) in &rows { tr { td { (words.t(key)) } td.n { (before) } td.n { @if before == after { (after) } @else { strong { (after) } } } } } }
         } }
@@ -343,7 +343,7 @@ pub fn gateway(visit: &Visit<'_>) -> Result<Answer, Refused> {
         (parts(visit))
         p.hint { (words.t("gateway-hint")) }
         @if visit.console.settings.is_empty() { p { (words.t("gateway-none")) } }
-        @else { div.wide { table {
+        @else { div.wide tabindex="0" { table {
             thead { tr { th { (words.t("setting")) } th { (words.t("value")) } } }
             tbody { @for (key, value) in &visit.console.settings { tr { td { code { (key) } } td { (value) } } } }
         } } }

@@ -32,7 +32,7 @@ fn shown(visit: &Visit<'_>, trouble: Option<&str>) -> Result<Answer, Refused> {
     let middle = html! {
         @if let Some(trouble) = trouble { p.trouble role="alert" { (trouble) } }
         @if visit.query.get("done") == "saved" { p.done role="status" { (words.t("saved")) } }
-        div.wide { table {
+        div.wide tabindex="0" { table {
             thead { tr { th { (words.t("ward")) } th.n { (words.t("nav-members")) } th.n { (words.t("cages-running")) } @if may { th { (words.t("ward-rename")) } } } }
             tbody { @for (ward, members, cages) in &rows { tr {
                 td { @if ward.is_empty() { (words.t("no-ward")) } @else { a href=(format!("/console/members?ward={}", escaped(ward))) { (ward) } } }
