@@ -16,6 +16,7 @@ pub mod pdu;
 pub mod plan;
 pub mod quarantine;
 pub mod serve;
+pub mod token;
 pub mod user;
 pub mod ways;
 
@@ -58,6 +59,9 @@ enum Command {
     /// Who may sign in to the room in the browser: add, passwd, role, totp, close, list
     #[command(subcommand)]
     User(user::UserCommand),
+    /// What programs show to read the records as JSON: make, revoke, list
+    #[command(subcommand)]
+    Token(token::TokenCommand),
     /// Set a ward's climate, record its thermometer
     #[command(subcommand)]
     Climate(climate::ClimateCommand),
@@ -204,6 +208,7 @@ fn dispatch(command: Command) -> Result<(), Trouble> {
         Command::Coop(command) => office::coop(command),
         Command::Member(command) => office::member(command),
         Command::User(command) => user::run(command),
+        Command::Token(command) => token::run(command),
         Command::Climate(command) => climate::run(command),
         Command::Link(command) => link_file::run(&command),
         Command::Doctor(place) => doctor::run(&place),

@@ -5,8 +5,11 @@
 
 mod addressing;
 pub mod answers;
+pub mod broadcasts;
 pub mod deliveries;
 mod desk_work;
+pub mod dossiers;
+pub mod effect;
 mod flood;
 mod folder;
 mod hands;
@@ -18,13 +21,16 @@ mod outgoing;
 mod people;
 pub mod readmodel;
 mod recount;
+mod rehearsal;
 mod rounds;
 pub mod settings;
 pub mod side_door;
+pub mod tokens;
 pub mod users;
 pub mod ussd;
 mod views;
 mod wording;
+pub mod words;
 mod writer;
 
 use crate::clock::Clock;
@@ -40,6 +46,7 @@ use crate::counter::ussd::{UssdAnswer, UssdDone, UssdStep, WaitingStep};
 use crate::counter::wording::Wording;
 use crate::counter::writer::{Answer, Job, Waiting};
 use crate::domain::message::{CoopId, Inbound, Receipt};
+use crate::domain::user::{Deed, Login};
 use crate::store::{Sizes, Store, redelivery};
 use chrono::{DateTime, SubsecRound, Utc};
 use std::path::Path;
@@ -126,7 +133,7 @@ impl Counter {
         accept_sent_at(&mut inbound, &self.0.settings, now);
         Job::Message(Box::new(Waiting {
             coop,
-            reading: self.0.wording.read(&inbound.text),
+            heard: self.0.wording.read(coop, &inbound.text),
             inbound,
             done,
         }))
@@ -254,7 +261,7 @@ impl Counter {
         wait.recv().unwrap_or(Err(CounterError::Closing.into()))
     }
 
-    /// Everything due up to the clock's now, as far as [`Settings::wakeups`] lets it: reminders into the outbox, old redelivery keys away.
+    /// Everything due up to the clock's now, as far as [`Settings::wakeups`] lets it: reminders and texts to many into the outbox, old redelivery keys away.
     /// How many farms were woken.
     ///
     /// # Errors
@@ -281,6 +288,7 @@ impl Counter {
             let turn = self.ask(|answer| Job::Round(past, reach, answer))?;
             woken += turn.woken;
             if turn.past.is_none() {
+                self.send_broadcasts()?;
                 return Ok(woken);
             }
             past = turn.past;
@@ -292,7 +300,21 @@ impl Counter {
     /// # Errors
     /// The desk's refusal, or the store's failure.
     pub fn office(&self, request: OfficeRequest) -> Result<OfficeAnswer, OfficeError> {
-        self.ask(|answer| Job::Office(Box::new(request), answer))
+        self.ask(|answer| Job::Office(Box::new(request), None, answer))
+    }
+
+    /// A command of a user of the room: what they did is in the trail by the same commit.
+    ///
+    /// # Errors
+    /// As [`Counter::office`]; nothing is noted then.
+    pub fn office_by(
+        &self,
+        request: OfficeRequest,
+        by: &Login,
+        deed: Deed,
+    ) -> Result<OfficeAnswer, OfficeError> {
+        let deed = Some((by.clone(), deed));
+        self.ask(|answer| Job::Office(Box::new(request), deed, answer))
     }
 
     /// Whether a message may be of that moment: not in the future, nor older than the settings allow.

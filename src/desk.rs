@@ -3,12 +3,15 @@
 //! Pure: the farm, the rules and the time are arguments, events and replies come back. The desk does not know how messages arrive, what bytes
 //! anything is kept in, or that other farms exist.
 
+pub mod affairs;
 mod answers;
 mod asking;
+pub mod broadcast;
 mod cautions;
 mod closing;
 pub mod days;
 mod deliveries;
+pub mod dossier;
 mod doubts;
 mod eggs;
 pub mod estimate;
@@ -16,10 +19,12 @@ mod expecting;
 mod facts;
 pub mod farm;
 pub mod forecast;
+pub mod gist;
 pub mod lanes;
 mod learning;
 mod letterless;
 pub mod member;
+pub mod membership;
 pub mod office;
 mod orders;
 mod own_yield;
@@ -41,8 +46,10 @@ pub mod undo;
 pub mod unit;
 pub mod user;
 pub mod ward;
+pub mod wards;
 pub mod warnings;
 pub mod who;
+pub mod words;
 mod work;
 
 use crate::desk::farm::Farm;
@@ -57,7 +64,7 @@ use crate::domain::message::{MessageNo, Outcome};
 use crate::domain::phone::PhoneNumber;
 use crate::domain::question::Held;
 use crate::domain::rules::Rules;
-use crate::domain::said::{Order, Reading, Why};
+use crate::domain::said::{DaySaid, Order, Reading, Said, Units, Why};
 use crate::units::day::{FarmDay, farm_day};
 use chrono::{DateTime, Utc};
 
@@ -147,10 +154,28 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
         work.order(order);
     }
     if repeats::is_yesterdays(&work.farm, work.today, reading) {
-        work.doubt_line(Why::SameAsYesterday, &reading.said);
+        let text = first_unit(&reading.said);
+        work.doubt_line(Why::SameAsYesterday, text, &reading.said);
+    } else if let Some(near) = work.day_in_doubt(reading) {
+        let line: Vec<Said> = reading
+            .said
+            .iter()
+            .map(|said| on_day(said, near.day))
+            .collect();
+        work.doubt_line(Why::DayWord, near.text.clone(), &line);
     } else {
-        for said in work.hold_letterless(reading) {
+        let later = work.beside_impossible(reading);
+        let (later, now): (Vec<&Said>, Vec<&Said>) = work
+            .hold_letterless(reading)
+            .into_iter()
+            .partition(|said| later.contains(said));
+        for said in now {
             work.fact(said);
+        }
+        for said in later {
+            if let Some(unit) = letterless::only(said) {
+                work.hold_beside(unit, said);
+            }
         }
     }
     for doubt in &reading.doubts {
@@ -164,6 +189,28 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
         .changes
         .extend(spoke_for(scene, &speaker, &decision));
     decision
+}
+
+/// The cage that a line names first, for a question about all of it.
+fn first_unit(line: &[Said]) -> String {
+    match line.first().map(|said| &said.units) {
+        Some(Units::Named(units)) => units.first().map(|unit| unit.code.to_string()),
+        _ => None,
+    }
+    .unwrap_or_default()
+}
+
+/// What was said without a day, as of that day.
+fn on_day(said: &Said, day: DaySaid) -> Said {
+    let day = if said.day == DaySaid::Unsaid {
+        day
+    } else {
+        said.day
+    };
+    Said {
+        day,
+        ..said.clone()
+    }
 }
 
 /// Remembers whose farm the phone's last line went to, so that a bare `yes` or `undo` finds it.

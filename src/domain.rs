@@ -2,8 +2,11 @@
 //!
 //! Plain values that every floor above shares. This room does not know how a line is written, what is plausible, or where anything is kept.
 
+pub mod affairs;
+pub mod broadcast;
 pub mod code;
 pub mod compact;
+pub mod dossier;
 pub mod event;
 pub mod lang;
 pub mod message;
@@ -12,6 +15,7 @@ pub mod question;
 pub mod rules;
 pub mod said;
 pub mod user;
+pub mod words;
 
 use serde::{Deserialize, Serialize};
 use std::fmt;

@@ -3,6 +3,7 @@
 //! Each handler is given the one thing that it uses. A message's response leaves only when the counter says that the message is on disk. This
 //! room does not know what a text means.
 
+pub mod api;
 pub mod gate;
 pub mod health;
 pub mod inbound;
@@ -75,6 +76,7 @@ impl Routes {
         }
         if let Some(console) = &self.console {
             entrance::attach(console, app);
+            api::attach(app);
         }
         app.default_service(web::to(nothing_here));
     }

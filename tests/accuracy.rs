@@ -31,8 +31,8 @@ use accuracy::judge::Outcome;
 use accuracy::keypad::digits_of;
 use accuracy::report::{Figures, page, weighted};
 use accuracy::runs::{Draw, run};
-use accuracy::slips::MIX;
-use accuracy::tally::Tally;
+use accuracy::slips::{MIX, Slip};
+use accuracy::tally::{Tally, under_mix};
 use accuracy::words::TWINS;
 
 /// Seed of everything here; any other would do.
@@ -119,6 +119,40 @@ fn examples() {
     print("clean", &clean);
     print("kinds", &kinds);
     println!("{}", page(&mix, &clean, &kinds));
+}
+
+/// Lines with a value that went wrong in silence by a slip other than a wrong number, with what was recorded or dropped; `ACCURACY_SEED` and
+/// `ACCURACY_FARMS` choose the lines.
+#[test]
+#[ignore = "a tool: prints every silently wrong line"]
+fn silent_lines() {
+    let number = |key: &str, or: u64| {
+        std::env::var(key)
+            .ok()
+            .and_then(|text| text.parse().ok())
+            .unwrap_or(or)
+    };
+    let (seed, farms) = (number("ACCURACY_SEED", 4), number("ACCURACY_FARMS", 60));
+    let clean = run(SEED + seed, farms, 1, Draw::Clean);
+    let kinds = run(SEED + seed, farms, 3, Draw::EachKind);
+    for ((kind, outcome), examples) in &kinds.examples {
+        if *outcome == Outcome::Silent && *kind != Some(Slip::WrongNumber) {
+            for example in examples {
+                println!("{kind:?} {example}");
+            }
+        }
+    }
+    for ((_, outcome), examples) in &clean.examples {
+        for example in examples {
+            println!("clean {outcome:?} {example}");
+        }
+    }
+    println!("{:?}", weighted(&clean.kind(None), &kinds));
+    for row in &MIX {
+        let one = |kind, outcome| kind == Some(row.slip) && outcome == Outcome::Silent;
+        let share = under_mix(&clean.kind(None), &kinds, one);
+        println!("{:?} {:.3} in 10,000 values", row.slip, share * 10_000.0);
+    }
 }
 
 /// Predictive twins share their keys (ITU-T E.161).

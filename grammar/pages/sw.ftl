@@ -158,3 +158,401 @@ no-member = si simu ya mwanachama
 meant = Maana yake
 meant-send = Rekodi
 lay-aside = Hakuna cha kurekodi
+did-token-made = Tokeni imetengenezwa
+did-token-revoked = Tokeni imefutwa
+did-token-used = Tokeni imetumika siku hiyo
+did-token-changed = Alitengeneza au kufuta tokeni
+tokens = Tokeni za programu
+tokens-hint = Programu huonyesha tokeni ili kusoma kumbukumbu kama JSON. Inasoma anachoweza kusoma mtumiaji wake, na huisha pamoja naye. Tokeni yenyewe haihifadhiwi: inaonyeshwa mara moja tu.
+tokens-none = Hakuna programu inayosoma hapa.
+token-about = Ni ya nini
+token-about-hint = kama: jedwali la mayai ofisini
+token-made = Ilitengenezwa
+token-used = Ilitumika mwisho
+token-never = bado
+token-revoke = Futa
+token-new = Tokeni nyingine
+token-reads-figures = Inasoma takwimu, mashamba na vizimba
+token-reads-all = Inasoma wanachama, simu na ujumbe pia
+token-wards-hint = Usipochagua: kata zote unazoziona.
+token-all-wards = Zako zote
+token-make = Tengeneza tokeni
+token-shown-once = Hii ndiyo tokeni. Inakili sasa: haitaonyeshwa tena.
+token-how = Programu huituma kwa kila ombi:
+month = Mwezi
+month-title = Mwezi { $month } kwa kata
+month-hint = Shamba ni hai likiwa na mavuno mwezi huo. Vizimba ni vile vilivyofanya kazi siku yoyote ya mwezi.
+month-large = Mashamba ni mengi mno kujumlisha ukisubiri. Chukua jedwali kama faili; huenda ikachukua dakika kadhaa.
+month-members = wanachama
+month-active = mashamba hai
+month-cages = vizimba
+month-grams = mayai
+month-delivered = yaliyopokelewa
+month-before = mwezi uliopita
+month-change = badiliko
+show = Onyesha
+all-months = Miezi yote
+export-title = Kila kitu kama kilivyoandikwa
+export-hint = Faili zina majina, namba za simu na ujumbe: zitunze kama vitabu vya karatasi.
+export-busy = Faili mbili zinatengenezwa sasa. Jaribu tena baada ya dakika moja.
+export-failed = Faili haikuweza kutengenezwa. Kitabu cha XLSX kina mistari 1,048,576: chukua mwezi mmoja, au CSV.
+sheet = Jedwali
+sheet-members = Wanachama
+sheet-cages = Vizimba
+sheet-harvests = Mavuno
+sheet-care = Matunzo na yaliyoonekana
+sheet-deliveries = Mayai yaliyopokelewa
+sheet-messages = Ujumbe
+form = Aina
+form-csv = CSV, kwa lahajedwali yoyote
+form-xlsx = XLSX, kitabu cha lahajedwali
+form-ndjson = NDJSON, kwa programu
+take = Chukua faili
+print-hint = Karatasi za A4. Chapisha kutoka kwenye kivinjari kwa 100 %, bila kupunguza. Vinavyochapishwa kwa wanachama viko katika lugha yao.
+print-what = Nini
+print-labels = Vibandiko vya vizimba
+print-cards = Kadi za mfukoni
+print-wall = Karatasi za ukutani za mwezi
+print-member = Mwanachama mmoja
+print-member-hint = Namba; ukiacha wazi: wote wa kata
+print-codes = Vibandiko vya vizimba hivi
+print-codes-hint = C1-C6 D2; ukiacha wazi: vizimba vinavyotumika
+print-month = Mwezi
+print-month-hint = Kwa karatasi za ukutani
+print-make = Tengeneza karatasi
+print-trouble-codes = Andika namba za vizimba vya mwanachama mmoja, visizidi 36, kama C1-C6 D2.
+print-trouble-month = Andika mwezi kama 2026-03.
+print-trouble-member = Hakuna mwanachama huyo katika kata zako.
+print-none = Hakuna cha kuchapisha: hakuna kizimba kinachotumika.
+print-sheets =
+    { $n ->
+        [one] Karatasi moja. Chapisha kwa 100 %.
+       *[other] Karatasi { $n }. Chapisha kwa 100 %.
+    }
+print-next = Karatasi zinazofuata
+print-for = Chapisha vibandiko, kadi au karatasi ya ukutani
+visits = Ziara na simu
+visits-none = Hakuna iliyoandikwa.
+visit-note = Andika ziara au simu
+visit-how = Namna
+touch-visit = Ziara
+touch-call = Simu
+visit-seen = Kilichoonekana au kusikika
+visit-done = Kilichofanyika
+visit-next = Cha kufuatilia
+visit-next-by = Kufikia
+follow-up-by = Kufuatilia kufikia { $day }: { $what }
+follow-up-done = Imefuatiliwa
+follow-ups-title = Ya kufuatilia leo
+due-more = Na mengine { $n }.
+mark-called = Amepigiwa
+mark-resolved = Imetatuliwa
+mark-snoozed = Si sasa
+mark-until = Irudi
+mark-back = Rudisha
+resting-title =
+    { $n ->
+        [one] Shamba moja linasubiri
+       *[other] Mashamba { $n } yanasubiri
+    }
+resting-until = { $how } na { $by }, itarudi { $day }
+permits = Vibali
+permits-coop = Vibali vya ushirika
+permits-title = Vibali vinavyokaribia kuisha
+permits-hint = Ni ukumbusho tu wa siku iliyo kwenye karatasi. Vibali gani vinahitajika, na masharti yake, husema mamlaka ya mahali.
+permits-none = Hakuna kilichoandikwa.
+permit-kind = Kibali
+permit-kind-hint = Kama karatasi inavyokiita
+permit-until = Mwisho wake
+permit-left = Kimebaki
+permit-days =
+    { $days ->
+        [0] mwisho ni leo
+        [one] siku moja
+       *[other] siku { $days }
+    }
+permit-lapsed =
+    { $days ->
+        [one] kiliisha jana
+       *[other] kiliisha siku { $days } zilizopita
+    }
+permit-add = Ongeza au huisha kibali
+permit-drop = Ondoa
+keep-empty = Andika kilichoonekana au kufanyika, kama: maji yamekauka C3.
+keep-day = Ziara ni ya leo au kabla; cha kufuatilia kina siku kuanzia hapo na maelezo.
+keep-rest = Shamba husubiri hadi siku kuanzia kesho, zisizidi 60.
+keep-permit = Kibali kina jina na namba zisizozidi herufi 60, kama: eneo la chakula, FP 114.
+keep-too-many = Kuna vibali 20 tayari. Ondoa kilichoisha.
+keep-gone = Hakipo tena.
+nav-deliveries = Makabidhiano
+deliveries-hint = Alichopima mkusanyaji kando ya ulichopima shamba tangu makabidhiano yaliyotangulia. Tofauti ya zaidi ya sehemu ya kumi na 5 g huonyeshwa wazi: waulize wote wawili.
+deliveries-none = Hakuna kilichopokelewa mwezi huu.
+delivery-days = Siku
+received = Kilichopokelewa
+own-weighed = Shamba lilipima
+difference = Tofauti
+without-own =
+    { $n ->
+        [one] siku moja bila uzito wa shamba
+       *[other] siku { $n } bila uzito wa shamba
+    }
+pay-sheet = Karatasi ya malipo
+sum = Jumla
+price-per-gram = Bei ya gramu
+price-trouble = Andika bei kama 12 au 0.35, kwa nukta na desimali zisizozidi nne.
+count = Hesabu
+received-by = Amepokea
+amount = Kiasi
+pay-weighed = Uzito wa shamba lenyewe mwezi huu: { $grams }.
+pay-paid = Amelipa
+pay-got = Amepokea
+pay-day = Siku
+promise-set = Andika ahadi
+promise-weekly = Gramu kwa wiki
+promise-hint = 4500, au 4500.5; 0 humaliza ahadi
+promise-from = Kuanzia
+promise-trouble = Andika gramu kama 4500 au 4500.5, bila mkato, na siku.
+promised = Ahadi kwa siku
+promised-14-days = ahadi ya siku 14 zijazo
+cast-hint = Ujumbe mmoja kwa wanachama wengi. Hauendi kamwe kwa wasiotaka ujumbe, hata wakisema hivyo baada ya kupangwa.
+cast-sent = Zilizopangwa na kutumwa
+cast-none = Bado hakuna.
+cast-write = Ujumbe
+cast-to = Kwa
+cast-own-wards = Kata zako zote
+cast-any-lang = Yoyote
+cast-silent = Kimya kwa siku
+cast-silent-hint = Ukiacha wazi: wote
+cast-silent-told =
+    { $days ->
+        [one] kimya kwa siku moja
+       *[other] kimya kwa siku { $days }
+    }
+cast-laying = Wenye vizimba vinavyotaga tu
+cast-day = Siku
+cast-day-hint = Ukiacha siku na saa wazi: sasa
+cast-hour = Saa
+cast-look = Tazama kwanza
+cast-title = Tazama kwanza
+cast-people = watu
+cast-parts = sehemu kwa kila mmoja
+cast-all-parts = sehemu zote
+cast-cost = gharama
+cast-no-price = Mipangilio haina bei ya sehemu kwa njia inayohitajika.
+cast-long = Ni zaidi ya sehemu moja: kila sehemu hulipiwa, na simu nyingine huzionyesha mbalimbali. Sehemu moja ni herufi 160 za kawaida, au 70 ikiwa herufi moja si ya kawaida.
+cast-left-out =
+    { $n ->
+        [0] Wote walio hivyo wanataka ujumbe.
+        [one] Mtu mmoja zaidi yuko hivyo lakini hataki ujumbe au hana simu.
+       *[other] Watu { $n } zaidi wako hivyo lakini hawataki ujumbe au hawana simu.
+    }
+cast-pace =
+    { $minutes ->
+        [one] Huchukua kama dakika moja. Ujumbe hutoka kati ya saa { $from }:00 na { $to }:00 tu.
+       *[other] Huchukua kama dakika { $minutes }. Ujumbe hutoka kati ya saa { $from }:00 na { $to }:00 tu.
+    }
+cast-send =
+    { $n ->
+        [one] Tuma kwa mtu mmoja
+       *[other] Tuma kwa watu { $n }
+    }
+cast-change = Badilisha
+cast-stop = Simamisha
+cast-waits = Unasubiri
+cast-runs = Unaendelea
+cast-finished = Umekwisha
+cast-stopped = Umesimamishwa
+cast-counts = ujumbe { $texts } kati ya { $people }, { $left } wameachwa
+cast-text = Andika ujumbe usiozidi herufi 459.
+cast-due = Andika muda kuanzia sasa, usiozidi siku 60 mbele.
+cast-too-many = Matangazo ishirini yanasubiri au yanaendelea tayari. Simamisha moja kwanza.
+cast-nobody = Hakuna aliye hivyo anayetaka ujumbe.
+cast-over = Umekwisha tayari.
+
+# Maneno yanayofundishwa na ushirika.
+refused-wards = Hili ni la ushirika mzima, na wewe unaona baadhi ya kata tu. Muulize anayeona zote.
+teach-title = Fundisha neno
+teach-hint = Neno lenu kwa mojawapo ya maneno ya amri. Linajaribiwa kwa kila ujumbe uliokuja: kama ujumbe wa zamani ungesomeka vingine, halikubaliwi.
+words-title = Maneno ya ushirika
+words-own = Maneno yanayotumika
+words-none = Hakuna neno lililofundishwa bado.
+word = Neno
+word-means = Maana
+word-lang = Lugha
+word-by = Aliyefundisha
+word-try = Jaribu
+word-teach = Washa
+word-let-go = Ondoa
+word-taught = “{ $word }” linasomwa kuanzia sasa.
+word-gone = “{ $word }” halisomwi tena. Lililorekodiwa linabaki.
+word-try-title = “{ $word }” kwa { $means }
+word-none = Neno moja la herufi 3 hadi 20 lilitarajiwa, kama nyunyiza, lakini imepatikana “{ $word }”.
+word-known = “{ $word }” lina maana hii tayari.
+word-clash = “{ $word }” lina maana tayari. Fundisha neno lingine.
+word-no-keyword = Neno la amri kama chambo lilitarajiwa, lakini imepatikana “{ $word }”.
+word-too-many = Maneno yamefikia kikomo.
+word-not-taught = “{ $word }” si neno la ushirika.
+trial-tried = Limejaribiwa kwa ujumbe { $n } uliokuja.
+trial-changed = Ujumbe { $n } ungesomeka vingine kuliko ulivyosomwa, kwa hiyo neno hili haliwezi kufundishwa.
+trial-none-changed = Kila ujumbe unabaki na maana yake.
+trial-gained = Katika ujumbe { $n } zaidi kungeweza kusomwa
+trial-gained-hint = Unabaki ulivyo. Sema maana yake kwenye ukurasa wa ujumbe usiosomeka, kama bado ni wa kurekodiwa.
+was-read = Ulisomwa
+would-read = Ungesomwa
+
+# Wanachama.
+saved = Imehifadhiwa.
+find-member = Tafuta mwanachama
+find-member-hint = 2071, +255700000101, au mwanzo wa jina
+members-none = Hakuna mwanachama wa kata zako wa namna hiyo.
+no-phone = Hana simu
+member-new = Mwanachama mpya
+member-add = Ongeza
+member-added = Ameongezwa. Andika sasa kama na jinsi alivyokubali kutumiwa ujumbe na kumbukumbu kuwekwa.
+phones-hint = Pamoja na msimbo wa nchi; kadhaa kwa mkato
+number-hint = Tupu: inayofuata isiyotumika
+number-wrong = Namba ya mwanachama kama 2071 ilitarajiwa, au tupu kwa inayofuata.
+phone-wrong = Namba yenye msimbo wa nchi kama +255700000101 ilitarajiwa, lakini imepatikana “{ $found }”.
+consent-later = Baada ya kuongeza, andika kwenye ukurasa wa mwanachama kama amekubali.
+ward-not-yours = Kata hii si yako.
+member-not-yours = Mwanachama huyu si wa kata zako.
+role-not-yours = Meneja tu ndiye huteua wapokeaji na maafisa.
+member-keeper = Mfugaji
+member-collector = Mpokeaji: hupokea na kupima mayai
+member-officer = Afisa: huingiza kwa wengine
+role-hint = Afisa anaweza kuingiza kwa kila mwanachama kwa ujumbe.
+member-hour = Saa ya vikumbusho
+member-change = Badilisha
+opt-out = Ujumbe
+sent-to = hupata ujumbe
+to-farm = Shamba na ujumbe
+phone = Simu
+serves-too = Husemea pia
+phone-cut = Kata
+phone-add = Simu nyingine
+phone-add-hint = Laini mpya, simu ya jirani, au iliyokatwa awali
+phone-link = Unganisha
+consent = Ridhaa
+consent-none = Hakuna kilichorekodiwa. Uliza, kisha andika jibu hapa.
+consent-given = Imetolewa { $day }: { $how }.
+consent-withdrawn = Imeondolewa { $day }: { $how }.
+consent-own-message = kwa ujumbe wake wa kujiunga
+consent-signed = kwa sahihi kwenye karatasi
+consent-spoken = kwa mdomo, ana kwa ana
+consent-called = kwa simu
+consent-what = Mwanachama
+consent-gave = alikubali kutumiwa ujumbe na kumbukumbu kuwekwa
+consent-withdrew = aliondoa ridhaa
+consent-how = Jinsi
+consent-hint = Anayeondoa ridhaa hatumiwi chochote tena. Karatasi hubaki kwa ushirika.
+consent-note = Andika
+consent-wrong = Jinsi ilivyosemwa na siku iliyopita vilitarajiwa.
+member-history = Yaliyotokea
+history-how = Jinsi
+by-message = ujumbe wake
+by-office = ofisi
+happened-joined = Alijiunga
+happened-named = Jina
+happened-lang = Lugha
+happened-role = Kazi
+happened-ward = Kata
+happened-phone-added = Simu imeunganishwa
+happened-phone-cut = Simu imekatwa
+happened-stopped = Hataki ujumbe
+happened-started = Anataka ujumbe tena
+happened-questions-only = Maswali na maonyo tu
+happened-copies = Nakala za yaliyoingizwa kwa menyu
+happened-consent = Alikubali
+happened-no-consent = Aliondoa ridhaa
+book-title = Kutoka daftari
+import-title = Wanachama kutoka faili
+import-hint = Faili la CSV au kitabu cha .xlsx, mwanachama mmoja kila mstari. Kwanza utaona kitakachobadilika; hakuna kinachobadilishwa kabla hujasema.
+import-columns = Safu: member, name, role, lang, ward, phones. Mstari humtaja mwanachama kwa namba au simu; asiyejulikana ni mwanachama mpya.
+import-file = Faili
+import-look = Ona kitakachobadilika
+import-no-file = Hakuna faili lililokuja na fomu: chagua moja.
+import-gone = Faili hili limesubiri mno. Lichague tena.
+import-moved = Kumbukumbu zimebadilika wakati huo: angalia tena.
+import-would = Wapya { $added }, watakaobadilishwa { $changed }, walivyo { $same }, waliokataliwa { $refused }.
+import-done = Wameletwa: wapya { $added }, waliobadilishwa { $changed }. Walikuwa hivyo tayari { $same }, waliokataliwa { $refused }.
+import-apply = Walete
+import-other = Faili lingine
+import-who = Nani
+import-fate = Kitakachotokea
+import-new = Mwanachama mpya
+import-refused = amekataliwa
+import-more = Na mistari { $n } zaidi.
+row = Mstari
+ward-add = Kata mpya
+ward-rename = Badilisha jina
+ward-new-name = Jina jipya
+ward-rename-hint = Wanachama, kipimajoto, mafunzo ya vizimba vilivyomalizika na watumiaji wa kata huenda na jina lake. Watumiaji hao wataingia tena.
+book-hint = Mstari mmoja kila safu, kama kwenye simu, pamoja na siku yake: C4 12.5, au C4 maji. Safu tupu zinarukwa. Angalia kwanza; hakuna kinachohifadhiwa kabla hujasema. Mwanachama hupata ujumbe wa kila mstari uliohifadhiwa.
+book-looked = Hivi ndivyo kila mstari ungejibiwa. Hakuna kilichohifadhiwa bado.
+book-look = Angalia
+book-save = Hifadhi mistari hii
+book-saved = Imehifadhiwa, kila mstari kana kwamba umetumwa kwa ujumbe.
+book-asked-hint = Kilichoulizwa kinasubiri jibu kwenye ukurasa wa shamba.
+book-more = Ukurasa unaofuata wa daftari
+book-long = Mstari huu ni mrefu mno: ufanye miwili.
+book-no-day = Siku kama 2026-03-10 ilitarajiwa.
+book-future = Siku hii haijafika.
+book-old = Siku hii ni ya zamani mno: siku 300 zilizopita tu ndizo hutofautishwa.
+outcome-duplicate = ipo tayari
+outcome-asked = imeulizwa
+outcome-partly = imehifadhiwa kwa sehemu
+outcome-unreadable = haikueleweka
+outcome-refused = imekataliwa
+outcome-saved = imehifadhiwa
+outcome-answered = imejibiwa
+
+# Mipangilio.
+settings-rules = Kanuni
+settings-model = Hesabu
+settings-climate = Hali ya hewa
+settings-gateway = Mtambo
+settings-texts = Ujumbe na siku
+settings-care = Matunzo: yanahitajika tena baada ya siku
+settings-thresholds = Vizingiti
+settings-look = Ona itakachofanya
+settings-look-title = Badiliko hili lingefanya nini
+settings-same = Hakuna tofauti na yaliyopo.
+settings-moved = Mtu amebadilisha mipangilio hii wakati huo. Angalia tofauti tena kabla ya kuhifadhi.
+settings-back = Rudi bila kuhifadhi
+setting = Mpangilio
+setting-wrong = { $name }: namba kati ya { $low } na { $high } ilitarajiwa.
+value = Thamani
+usual = Kawaida
+bounds = Kutoka – hadi
+source = Chanzo
+coop-name = Jina la ushirika
+join-code = Msimbo wa kujiunga kwa ujumbe
+check-letter = Msimbo wa kizimba lazima uwe na herufi ya ukaguzi
+zone-fixed = Ukanda wa saa ni { $zone }. Ulichaguliwa ushirika ulipoanzishwa na haubadiliki.
+rule-hour = Saa ya vikumbusho, ambapo shamba halijaweka
+rule-back-days = Siku ambazo mfugaji anaweza kurudi nyuma
+rule-question-hours = Saa ambazo swali hubaki wazi
+rule-heat = Onyo la joto kuanzia, °C
+rule-cold = Onyo la baridi chini ya, °C
+rule-first-eggs = Mayai ya kwanza baada ya kupandikiza, siku
+rule-retire = Kizimba huondolewa kabla ya siku
+rule-pupa-mg = Pupa mmoja, mg
+care-hint = Nafasi tupu: hakuna anayekumbushwa kazi hii.
+model-hint = Kila namba inayotumiwa na hesabu, pamoja na chanzo chake. Nafasi tupu huchukua thamani ya mtambo. “Choice” maana yake hakuna takwimu iliyochapishwa iliyopatikana.
+effect-title = Leo
+effect-today = Siku inavyohitaji
+effect-lists = Mashamba yanayopata orodha ya asubuhi
+effect-jobs = Kazi zilizotajwa humo
+effect-warnings = Maonyo
+effect-ahead = Mayai yanayotarajiwa siku 14 zijazo
+effect-hint = Vizimba vinavyotaga tayari hubaki na vilichofundisha; vipya hufuata badiliko lote.
+effect-farms = Imehesabiwa kwa mashamba { $looked } kati ya { $farms }. Hakuna kilichobadilishwa bado.
+climate-hint = Wastani wa hewa ya chini na ya juu kila mwezi kwa °C, kutoka huduma ya hali ya hewa au kipimajoto cha kata. Nafasi zote tupu: haijulikani.
+climate-wrong = Miezi kumi na miwili ya hewa ya chini na ya juu kama 18 na 29.5 ilitarajiwa, au tupu yote.
+whole-coop = Ushirika mzima
+month = Mwezi
+months = Januari Februari Machi Aprili Mei Juni Julai Agosti Septemba Oktoba Novemba Desemba
+lowest = Chini
+highest = Juu
+gateway-hint = Haya huwekwa na faili la mipangilio la mtambo au mazingira yake tu, bei ya kila sehemu ikiwemo; tafuta ufunguo huo humo. Siri hazionyeshwi.
+gateway-none = Mtambo huu unaendeshwa bila faili la mipangilio.

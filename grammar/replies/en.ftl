@@ -14,6 +14,7 @@ corrected-for = Corrected for { $day }: { $items }.
 taken-back = Taken back: { $items }.
 taken-back-for = Taken back for { $day }: { $items }.
 more = +{ $n } more
+more-unsaved = +{ $n } not saved.
 on-day = { $fact } ({ $day })
 
 fact-eggs = { $grams }
@@ -55,6 +56,7 @@ day-sun = Sun { $date }
 ## Around a reply.
 
 dust = Mask on for the dust; if you wheeze, see a clinic.
+bait-care = Gloves for bait, no meat waste; then wash your hands.
 undo-hint = "undo" takes it back.
 for-member = For { $member } { $name }:
 entered-by = { $name } entered for you:
@@ -107,6 +109,8 @@ doubt-far-off = { $text }: far from what is usual here.
 doubt-letter-missing = { $text }: a weight, or a cage without its letter?
 doubt-twice = { $text }: one cage stands there twice. Was another meant?
 doubt-word = { $text }: one word is not certain.
+doubt-day-word = { $text }: is that { $day }?
+doubt-yes-line = "yes" saves it all for that day. Of today? Send it without that word.
 doubt-options = Is it { $options }?
 doubt-yes = "yes" saves { $item }, or send it again.
 doubt-yes-all = "yes" saves it all, or send today's.

@@ -15,6 +15,7 @@ corrected-for = Corrigé pour { $day }: { $items }.
 taken-back = Annulé: { $items }.
 taken-back-for = Annulé pour { $day }: { $items }.
 more = +{ $n } autres
+more-unsaved = +{ $n } pas noté.
 on-day = { $fact } ({ $day })
 
 fact-eggs = { $grams }
@@ -56,6 +57,7 @@ day-sun = dim { $date }
 ## Around a reply.
 
 dust = Masque contre la poussière; si le souffle siffle, voyez un soignant.
+bait-care = Gants pour l'appat, pas de restes de viande; puis lavez-vous les mains.
 undo-hint = "annule" l'efface.
 for-member = Pour { $member } { $name }:
 entered-by = { $name } a noté pour vous:
@@ -108,6 +110,8 @@ doubt-far-off = { $text }: loin de l'habitude ici.
 doubt-letter-missing = { $text }: un poids, ou une cage sans sa lettre?
 doubt-twice = { $text }: une cage y est deux fois. Une autre?
 doubt-word = { $text }: un mot n'est pas sur.
+doubt-day-word = { $text }: est-ce { $day }?
+doubt-yes-line = "oui" note tout pour ce jour. D'aujourd'hui? Envoyez sans ce mot.
 doubt-options = Est-ce { $options }?
 doubt-yes = "oui" note { $item }, ou renvoyez.
 doubt-yes-all = "oui" note tout, ou envoyez le bon.

@@ -13,6 +13,7 @@ corrected-for = Imesahihishwa ya { $day }: { $items }.
 taken-back = Imefutwa: { $items }.
 taken-back-for = Imefutwa ya { $day }: { $items }.
 more = +{ $n } zaidi
+more-unsaved = +{ $n } bado.
 on-day = { $fact } ({ $day })
 
 fact-eggs = { $grams }
@@ -54,6 +55,7 @@ day-sun = Jpl { $date }
 ## Around a reply.
 
 dust = Vaa barakoa: vumbi. Ukikosa pumzi, nenda kliniki.
+bait-care = Vaa glavu kwa chambo, bila mabaki ya nyama; kisha nawa mikono.
 undo-hint = "futa" huifuta.
 for-member = Kwa { $member } { $name }:
 entered-by = { $name } amekuandikia:
@@ -106,6 +108,8 @@ doubt-far-off = { $text }: ni mbali na kawaida ya hapa.
 doubt-letter-missing = { $text }: ni uzito, au kizimba bila herufi?
 doubt-twice = { $text }: kizimba kimoja mara mbili. Kulikuwa na kingine?
 doubt-word = { $text }: neno moja si hakika.
+doubt-day-word = { $text }: ni ya { $day }?
+doubt-yes-line = "ndiyo" huhifadhi yote ya siku hiyo. Ni ya leo? Tuma bila neno hilo.
 doubt-options = Ni { $options }?
 doubt-yes = "ndiyo" huhifadhi { $item }, au tuma tena.
 doubt-yes-all = "ndiyo" huhifadhi yote, au tuma ya leo.

@@ -44,8 +44,8 @@ impl<'a> Curve<'a> {
             // Pupae come in the course of the first day, so half of its warmth is theirs.
             gone += if t == 0 { day / 2.0 } else { *day };
             let pace = (day / usual).clamp(0.3, 2.0);
-            let step = if parameters.laying_clock == 0.5 {
-                pace.sqrt()
+            let step = if parameters.laying_clock == 0.0 {
+                1.0
             } else {
                 pace.powf(parameters.laying_clock)
             };

@@ -22,9 +22,9 @@ use serde::{Deserialize, Serialize};
 /// The latest finished cages of a kind that are learned from: older ones say little about today's stock, and learning must end in a second.
 pub const MOST_FINISHED: usize = 24;
 /// How many cages' worth of belief the table's cage-to-cage spread counts for.
-const SPREAD_CAGES: f64 = 3.0;
+const SPREAD_CAGES: f64 = 1.5;
 /// How far the two stock kinds of one farm differ in eggs a pupa, ln.
-const KIND_SD: f64 = 0.25;
+const KIND_SD: f64 = 0.15;
 /// Evidence is tempered: the days of a run are not independent, so their sum is too sure of itself.
 const EVIDENCE_TEMPER: f64 = 0.5;
 /// Narrowest spread of delay, in degree-days, under which shapes are compared, so that none is judged for its timing.

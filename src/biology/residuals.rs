@@ -22,7 +22,7 @@ const NOISE_FROM_G: f64 = 0.8;
 const NOISE_HARVESTS: f64 = 6.0;
 const TROUBLE_BASE_DAYS: f64 = 120.0;
 /// Cages' worth of belief that the shape is right.
-const SHAPE_CAGES: f64 = 0.7;
+const SHAPE_CAGES: f64 = 0.2;
 /// Median of absolute values to standard deviation, of a normal.
 const MEDIAN_TO_SD: f64 = 1.4826;
 

@@ -121,7 +121,7 @@ table! {
     clutch_mg = 15.0, "mg", 5.0, 35.0, "600 eggs of 25 ug: inside 569-650 (Julita et al. 2020); 12.9-27.1 mg a female in Macavei et al. 2020";
     one_age_cv = 0.12, "1", 0.03, 0.4, "choice: no published spread of emergence was found";
     mixed_cv = 0.25, "1", 0.05, 0.6, "choice: no published spread of emergence was found";
-    laying_clock = 0.5, "1", 0.0, 1.0, "choice: 0 counts a fly's age in days, 1 in warmth; published ages differ with the room";
+    laying_clock = 0.0, "1", 0.0, 1.0, "0 counts a fly's age in days, as all published laying ages do (Tomberlin & Sheppard 2002; Julita et al. 2020); 1 in warmth";
     adult_life_d = 8.5, "d", 3.0, 30.0, "8-9 d on water (Tomberlin et al. 2002); 11-14 d in Chia et al. 2018, PeerJ";
     // From eggs to pupae.
     egg_ug = 25.0, "ug", 22.0, 32.0, "choice: 25 to 30; 29 for wild females (Booth & Sheppard 1984, from memory)";

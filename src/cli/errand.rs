@@ -7,6 +7,7 @@ mod sheets;
 use crate::cli::costs;
 use crate::cli::errand::sheets::{members_in, write_sheet};
 use crate::cli::links::{self, Ask};
+use crate::cli::token;
 use crate::counter::Counter;
 use crate::counter::answers::{OfficeAnswer, OfficeRequest};
 use crate::counter::keeping::Kept;
@@ -47,6 +48,11 @@ pub enum Errand {
     },
     /// Who may sign in.
     Users {
+        /// Which cooperative.
+        coop: u16,
+    },
+    /// Tokens of programs.
+    Tokens {
         /// Which cooperative.
         coop: u16,
     },
@@ -201,6 +207,7 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
             print(then.clone())
         }
         Errand::Users { coop } => print(users(CoopId(*coop), counter)?),
+        Errand::Tokens { coop } => print(token::list(CoopId(*coop), counter)?),
         Errand::Members { coop } => print(members(CoopId(*coop), counter)?),
         Errand::MembersIn { coop, file, really } => {
             members_in(counter, CoopId(*coop), file, *really, out)
@@ -223,7 +230,7 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
                 sheet: Sheet::named(sheet).ok_or("there is no such sheet")?,
                 form: Form::named(form).ok_or("there is no such form")?,
                 month: month.as_deref().and_then(Month::read),
-                ward: ward.clone(),
+                wards: ward.iter().cloned().collect(),
             };
             write_sheet(counter, &wanted, to.as_ref(), out)
         }

@@ -4,6 +4,7 @@
 //! not know what a message says.
 
 use crate::cli::Trouble;
+use crate::cli::costs;
 use crate::cli::demo_start;
 use crate::cli::errand::{self, Here};
 use crate::cli::folder::Place;
@@ -175,11 +176,15 @@ async fn serve(wiring: Wiring, settings: Settings, listener: TcpListener) -> Res
         }),
         draining: draining.clone(),
         metrics: metrics.clone(),
-        console: Some(Arc::new(Console::new(
-            counter.clone(),
-            Clock::System,
-            handset.as_ref().map(|_| NOTICE),
-        ))),
+        console: Some(Arc::new(
+            Console::new(
+                counter.clone(),
+                Clock::System,
+                handset.as_ref().map(|_| NOTICE),
+            )
+            .with_prices(costs::prices(&settings))
+            .showing(settings.rows()),
+        )),
         handset,
     };
     let address = listener.local_addr().map_err(Trouble::of)?;

@@ -24,6 +24,31 @@ impl Settings {
     }
 }
 
+impl Settings {
+    /// Every key with its value as the file would write it, secrets masked, the parameters of the sums left out.
+    #[must_use]
+    pub fn rows(&self) -> Vec<(String, String)> {
+        let Ok(Value::Table(mut table)) = Value::try_from(self) else {
+            return Vec::new();
+        };
+        mask(&mut table, "");
+        table.remove("model");
+        let mut rows = Vec::new();
+        flatten(&table, "", &mut rows);
+        rows
+    }
+}
+
+fn flatten(table: &Table, above: &str, rows: &mut Vec<(String, String)>) {
+    for (name, value) in table {
+        let path = format!("{above}{name}");
+        match value {
+            Value::Table(inner) => flatten(inner, &format!("{path}."), rows),
+            other => rows.push((path, other.to_string())),
+        }
+    }
+}
+
 /// The same, with unit and source beside each parameter of the sums.
 fn with_sources(shown: &str) -> String {
     let mut inside = false;
@@ -88,6 +113,26 @@ mod tests {
             "another-one".to_owned(),
         );
         assert_eq!(back, settings);
+    }
+
+    #[test]
+    fn rows_name_every_key_once_and_no_secret() {
+        let mut settings = Settings::default();
+        let link = Link {
+            secret: "a-secret-of-some-length".to_owned(),
+            price_per_part: 0.015,
+            ..Link::default()
+        };
+        settings.links.insert("north".to_owned(), link);
+        let rows = settings.rows();
+        let value = |key: &str| -> Vec<&str> {
+            let found = rows.iter().filter(|(name, _)| name == key);
+            found.map(|(_, value)| value.as_str()).collect()
+        };
+        assert_eq!(value("links.north.price_per_part"), ["0.015"]);
+        assert_eq!(value("links.north.secret"), ["\"***\""]);
+        assert_eq!(value("backup.keep"), ["14"]);
+        assert!(rows.iter().all(|(name, _)| !name.starts_with("model.")));
     }
 
     #[test]

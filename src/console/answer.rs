@@ -4,9 +4,13 @@
 
 use crate::counter::answers::CounterError;
 use maud::Markup;
+use std::fmt;
+use std::io::Write;
+use std::sync::Arc;
+use tokio::sync::OwnedSemaphorePermit;
 
 /// What the browser gets.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug)]
 pub struct Answer {
     /// The HTTP status.
     pub status: u16,
@@ -22,6 +26,35 @@ pub struct Answer {
     pub lang: Option<String>,
     /// The name under which a file is saved.
     pub file: Option<String>,
+    /// What follows the body while it is made.
+    pub stream: Option<Stream>,
+}
+
+/// What is made while it is sent.
+#[derive(Clone, Debug)]
+pub enum Stream {
+    /// A file, too long to be held whole.
+    File(Flow),
+    /// Word that the records have moved on from a mark; the permit is one of so many open streams.
+    Moved(u64, Arc<OwnedSemaphorePermit>),
+}
+
+/// Writes a file; an error ends it.
+pub type WriteFile = dyn Fn(&mut dyn Write) -> std::io::Result<()> + Send + Sync;
+
+/// A file while it is written.
+#[derive(Clone)]
+pub struct Flow {
+    /// Writes it, on a thread of its own.
+    pub write: Arc<WriteFile>,
+    /// Where to go instead, where it fails before its first byte.
+    pub failed: String,
+}
+
+impl fmt::Debug for Flow {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Flow").finish_non_exhaustive()
+    }
 }
 
 impl Answer {
@@ -45,6 +78,7 @@ impl Answer {
             session: None,
             lang: None,
             file: None,
+            stream: None,
         }
     }
 
@@ -54,6 +88,15 @@ impl Answer {
         Self {
             file: Some(name.to_owned()),
             ..Self::of(kind, body)
+        }
+    }
+
+    /// A file that is written while it is sent.
+    #[must_use]
+    pub fn flow(kind: &'static str, name: &str, flow: Flow) -> Self {
+        Self {
+            stream: Some(Stream::File(flow)),
+            ..Self::file(kind, name, Vec::new())
         }
     }
 
@@ -83,6 +126,9 @@ pub enum Refused {
     /// The user's role or wards do not reach so far.
     #[error("not allowed")]
     NotAllowed,
+    /// It holds for the whole cooperative, and the user is held to wards.
+    #[error("this holds for all wards")]
+    Wards,
     /// There is no such page, farm or message.
     #[error("there is no such page")]
     NotFound,
@@ -106,7 +152,7 @@ impl Refused {
     pub const fn status(&self) -> u16 {
         match self {
             Self::SignIn => 401,
-            Self::NotAllowed | Self::Form => 403,
+            Self::NotAllowed | Self::Wards | Self::Form => 403,
             Self::NotFound => 404,
             Self::Method => 405,
             Self::Body => 413,
@@ -120,6 +166,7 @@ impl Refused {
         match self {
             Self::SignIn => "refused-sign-in",
             Self::NotAllowed => "refused-not-allowed",
+            Self::Wards => "refused-wards",
             Self::NotFound => "refused-not-found",
             Self::Method => "refused-method",
             Self::Form => "refused-form",

@@ -26,7 +26,7 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
     let trail = visit.counter().trail(coop, ROWS_MAX)?;
     let middle = html! {
         h2 { (words.t("users")) }
-        div.wide { table {
+        div.wide tabindex="0" { table {
             thead { tr { th { (words.t("user")) } th { (words.t("role")) } th { (words.t("wards")) } th { (words.t("enters-as")) } } }
             tbody {
                 @for (login, user) in &users {
@@ -40,8 +40,9 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
             }
         } }
         p.hint { (words.t("users-hint")) }
+        p { a href="/console/tokens" { (words.t("tokens")) } }
         h2 { (words.t("trail")) }
-        div.wide { table {
+        div.wide tabindex="0" { table {
             thead { tr { th { (words.t("when")) } th { (words.t("user")) } th { (words.t("what")) } th { (words.t("member")) } th { (words.t("before")) } th { (words.t("after")) } } }
             tbody { @for row in &trail { (line(words, row, &row.at.with_timezone(&zone).format("%Y-%m-%d %H:%M").to_string())) } }
         } }
@@ -56,7 +57,7 @@ fn line(words: &Words<'_>, row: &TrailRow, when: &str) -> Markup {
     };
     html! {
         tr {
-            td { (when) }
+            td.d { (when) }
             td { (row.login.as_str()) }
             td { (words.t(what_key(&row.event))) }
             td { @if let Some(no) = deed.and_then(|deed| deed.member) { a href=(format!("/console/farms/{no}")) { (no) } } }
@@ -72,6 +73,8 @@ fn detail(event: &UserEvent) -> String {
         UserEvent::WardsSet(wards) => wards.join(", "),
         UserEvent::MemberSet(member) => member.map(|no| no.to_string()).unwrap_or_default(),
         UserEvent::LangSet(lang) => lang.to_string(),
+        UserEvent::TokenMade(token) => format!("{}: {}", token.no, token.about),
+        UserEvent::TokenRevoked(no) | UserEvent::TokenUsed(no, _) => no.to_string(),
         UserEvent::PasswordSet(_)
         | UserEvent::TotpSet(_)
         | UserEvent::Closed
@@ -90,6 +93,9 @@ const fn what_key(event: &UserEvent) -> &'static str {
         UserEvent::LangSet(_) => "did-lang-set",
         UserEvent::TotpSet(_) => "did-totp-set",
         UserEvent::Closed => "did-closed",
+        UserEvent::TokenMade(_) => "did-token-made",
+        UserEvent::TokenRevoked(_) => "did-token-revoked",
+        UserEvent::TokenUsed(..) => "did-token-used",
         UserEvent::Did(deed) => match deed.kind {
             DeedKind::SignedIn => "did-signed-in",
             DeedKind::Entered => "did-entered",
@@ -104,6 +110,7 @@ const fn what_key(event: &UserEvent) -> &'static str {
             DeedKind::Broadcast => "did-broadcast",
             DeedKind::SettingsChanged => "did-settings-changed",
             DeedKind::Visited => "did-visited",
+            DeedKind::TokenChanged => "did-token-changed",
         },
     }
 }

@@ -7,12 +7,11 @@ use crate::console::answer::{Answer, Refused};
 use crate::console::fields::Fields;
 use crate::console::frame;
 use crate::console::routes::{Method, START, find};
+use crate::console::sent;
 use crate::console::sessions::same;
 use crate::console::visit::{Visit, Who};
 use crate::console::{Console, held};
 use crate::domain::lang::Lang;
-use actix_web::cookie::{Cookie, SameSite, time};
-use actix_web::http::StatusCode;
 use actix_web::http::header;
 use actix_web::web::{self, Bytes, Data, ServiceConfig};
 use actix_web::{HttpRequest, HttpResponse};
@@ -26,16 +25,17 @@ pub const LANG_COOKIE: &str = "clutchline-lang";
 pub const SIGN_IN_COOKIE: &str = "clutchline-sign-in";
 /// The hidden field of every form.
 pub const FORM_TOKEN: &str = "token";
+/// What an address says that the script asks for by itself.
+pub const LIVE: &str = "live";
 /// Bytes of a form at the most: a workbook of some thousand members.
 const BODY_MAX: usize = 4 * 1024 * 1024;
-/// Nothing but our own style sheet and script, nothing in line, nothing from elsewhere, in nobody's frame.
-const POLICY: &str = "default-src 'none'; style-src 'self'; script-src 'self'; connect-src 'self'; img-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
 
 /// Hangs the room into an app.
 pub fn attach(console: &Arc<Console>, app: &mut ServiceConfig) {
     app.app_data(Data::from(Arc::clone(console)));
-    app.service(web::resource("/console/console.css").route(web::get().to(css)));
-    app.service(web::resource("/console/console.js").route(web::get().to(js)));
+    app.service(web::resource("/console/console.css").route(web::get().to(sent::css)));
+    app.service(web::resource("/console/print.css").route(web::get().to(sent::print_css)));
+    app.service(web::resource("/console/console.js").route(web::get().to(sent::js)));
     for path in [START, "/console/{rest:.*}"] {
         app.service(
             web::resource(path)
@@ -52,13 +52,14 @@ pub fn attach(console: &Arc<Console>, app: &mut ServiceConfig) {
 async fn enter(request: HttpRequest, body: Bytes, console: Data<Console>) -> HttpResponse {
     let asked = Asked::of(&request, &body);
     let secure = asked.secure;
+    let room = console.clone();
     let answer = web::block(move || {
         let fresh = asked.sign_in_token.clone();
         (console.answer(asked), fresh)
     })
     .await;
     match answer {
-        Ok((answer, fresh)) => respond(answer, fresh, secure),
+        Ok((answer, fresh)) => sent::respond(answer, fresh, secure, &room).await,
         Err(_) => HttpResponse::ServiceUnavailable().finish(),
     }
 }
@@ -192,7 +193,9 @@ impl Console {
     fn pass<'c>(&'c self, visit: &mut Visit<'c>, asked: Asked) -> Result<Answer, Refused> {
         let (route, places) = find(asked.method, &asked.path)?;
         visit.places = places;
-        visit.who = self.who(asked.session.as_deref())?;
+        // What the script asks for by itself does not keep somebody signed in who has gone home.
+        let by_itself = visit.query.get(LIVE) == "1";
+        visit.who = self.who(asked.session.as_deref(), !by_itself)?;
         let power = visit.who.as_ref().map(|who| who.user.power);
         let lang = self.lang(&asked, visit.who.as_ref());
         visit.words = self.texts.of(lang);
@@ -229,12 +232,19 @@ impl Console {
     }
 
     /// Who is signed in by that cookie; nobody where the user has been closed or changed since.
-    fn who(&self, cookie: Option<&str>) -> Result<Option<Who>, Refused> {
+    fn who(&self, cookie: Option<&str>, by_hand: bool) -> Result<Option<Who>, Refused> {
         let now = self.watch.now();
         let Some(cookie) = cookie else {
             return Ok(None);
         };
-        let Some(session) = held(&self.sessions).used(cookie, now) else {
+        let mut sessions = held(&self.sessions);
+        let session = if by_hand {
+            sessions.used(cookie, now)
+        } else {
+            sessions.looked_at(cookie, now)
+        };
+        drop(sessions);
+        let Some(session) = session else {
             return Ok(None);
         };
         let user = self.counter.user(session.coop, &session.login)?;
@@ -257,80 +267,6 @@ impl Console {
         let mut wanted = chosen.into_iter().chain(own).chain(browser);
         wanted.find(spoken).unwrap_or(Lang::EN)
     }
-}
-
-fn respond(answer: Answer, fresh: Option<String>, secure: bool) -> HttpResponse {
-    let status = StatusCode::from_u16(answer.status).unwrap_or(StatusCode::INTERNAL_SERVER_ERROR);
-    let mut response = HttpResponse::build(status);
-    response
-        .content_type(answer.kind)
-        .insert_header((header::CONTENT_SECURITY_POLICY, POLICY))
-        .insert_header((header::REFERRER_POLICY, "same-origin"))
-        .insert_header((header::X_CONTENT_TYPE_OPTIONS, "nosniff"))
-        .insert_header((header::X_FRAME_OPTIONS, "DENY"))
-        .insert_header(("cross-origin-opener-policy", "same-origin"))
-        .insert_header(("cross-origin-resource-policy", "same-origin"))
-        .insert_header((
-            "permissions-policy",
-            "camera=(), microphone=(), geolocation=()",
-        ))
-        .insert_header((header::CACHE_CONTROL, "no-store"));
-    if secure {
-        response.insert_header((header::STRICT_TRANSPORT_SECURITY, "max-age=31536000"));
-    }
-    if let Some(location) = &answer.location {
-        response.insert_header((header::LOCATION, location.as_str()));
-    }
-    if let Some(file) = &answer.file {
-        let named = format!("attachment; filename=\"{file}\"");
-        response.insert_header((header::CONTENT_DISPOSITION, named));
-    }
-    let cookies = [
-        answer
-            .session
-            .map(|value| (SESSION_COOKIE, value, true, SameSite::Lax)),
-        answer
-            .lang
-            .map(|value| (LANG_COOKIE, value, true, SameSite::Lax)),
-        fresh.map(|value| (SIGN_IN_COOKIE, value, true, SameSite::Strict)),
-    ];
-    for (name, value, http_only, same_site) in cookies.into_iter().flatten() {
-        let gone = value.is_empty();
-        let mut cookie = Cookie::new(name, value);
-        cookie.set_path(START);
-        cookie.set_http_only(http_only);
-        cookie.set_same_site(same_site);
-        cookie.set_secure(secure);
-        if gone {
-            cookie.set_max_age(time::Duration::ZERO);
-        } else if name == LANG_COOKIE {
-            cookie.set_max_age(time::Duration::days(365));
-        }
-        response.cookie(cookie);
-    }
-    response.body(answer.body)
-}
-
-async fn css() -> HttpResponse {
-    asset(
-        "text/css; charset=utf-8",
-        include_str!("../web/assets/console.css"),
-    )
-}
-
-async fn js() -> HttpResponse {
-    asset(
-        "text/javascript; charset=utf-8",
-        include_str!("../web/assets/console.js"),
-    )
-}
-
-fn asset(kind: &'static str, body: &'static str) -> HttpResponse {
-    HttpResponse::Ok()
-        .content_type(kind)
-        .insert_header((header::X_CONTENT_TYPE_OPTIONS, "nosniff"))
-        .insert_header((header::CACHE_CONTROL, "public, max-age=300"))
-        .body(body)
 }
 
 #[cfg(test)]

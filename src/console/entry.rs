@@ -6,8 +6,9 @@
 use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
 use crate::console::sessions;
+use crate::console::teach;
 use crate::console::visit::Visit;
-use crate::counter::answers::{MessageRow, TakeError};
+use crate::counter::answers::{CounterError, MessageRow, TakeError};
 use crate::domain::MemberNo;
 use crate::domain::message::{Inbound, LinkName, MessageNo, Outcome, Receipt};
 use crate::domain::phone::PhoneNumber;
@@ -29,7 +30,7 @@ pub fn asked_yes_or_no(row: &MessageRow) -> bool {
 }
 
 /// The officer's phone in whose name the user enters.
-fn officer_phone(visit: &Visit<'_>) -> Result<Option<PhoneNumber>, Refused> {
+pub(crate) fn officer_phone(visit: &Visit<'_>) -> Result<Option<PhoneNumber>, Refused> {
     let who = visit.who()?;
     let Some(no) = who.user.member else {
         return Ok(None);
@@ -38,27 +39,22 @@ fn officer_phone(visit: &Visit<'_>) -> Result<Option<PhoneNumber>, Refused> {
     Ok(member.phones.into_iter().next())
 }
 
-/// Says a line for a member, of that moment. `once` makes a form sent twice count once.
-fn say(
+/// A line for a member as a text of the officer, of that moment. `once` makes a form sent twice count once.
+pub(crate) fn line_for(
     visit: &Visit<'_>,
     phone: PhoneNumber,
     member: MemberNo,
     line: &str,
     (sent_at, once): (DateTime<Utc>, &str),
-) -> Result<Receipt, Refused> {
-    let counter = visit.counter();
+) -> Inbound {
     let line: String = line.chars().take(LINE_MAX).collect();
     // Yes and no answer what the officer was asked last, whomever it was about.
-    let bare = matches!(
-        line.to_lowercase().as_str(),
-        "yes" | "no" | "ndiyo" | "hapana"
-    );
-    let text = if bare {
+    let text = if is_bare(&line) {
         line
     } else {
         format!("for {member} {line}")
     };
-    let inbound = Inbound {
+    Inbound {
         link: LinkName(LINK.to_owned()),
         id: Some(format!("console-{once}")),
         from: phone,
@@ -66,15 +62,39 @@ fn say(
         text,
         sent_at,
         sent_at_known: true,
-        received_at: counter.clock().now(),
-    };
-    counter.take(visit.who()?.coop, inbound).map_err(|error| {
+        received_at: visit.counter().clock().now(),
+    }
+}
+
+/// Whether a line is an answer and nothing else.
+pub(crate) fn is_bare(line: &str) -> bool {
+    matches!(
+        line.to_lowercase().as_str(),
+        "yes" | "no" | "ndiyo" | "hapana"
+    )
+}
+
+/// Says a text of the officer.
+pub(crate) fn take(visit: &Visit<'_>, inbound: Inbound) -> Result<Receipt, Refused> {
+    let taken = visit.counter().take(visit.who()?.coop, inbound);
+    taken.map_err(|error| {
         let why = match &error {
-            TakeError::Closing => crate::counter::answers::CounterError::Closing,
-            _ => crate::counter::answers::CounterError::Store(error.to_string()),
+            TakeError::Closing => CounterError::Closing,
+            _ => CounterError::Store(error.to_string()),
         };
         Refused::Counter(why)
     })
+}
+
+/// Says a line for a member.
+fn say(
+    visit: &Visit<'_>,
+    phone: PhoneNumber,
+    member: MemberNo,
+    line: &str,
+    moment: (DateTime<Utc>, &str),
+) -> Result<Receipt, Refused> {
+    take(visit, line_for(visit, phone, member, line, moment))
 }
 
 /// Enters a line for the member in the address.
@@ -146,6 +166,7 @@ pub fn unreadable(visit: &Visit<'_>) -> Result<Answer, Refused> {
                 } }
             }
         }
+        (teach::section(visit))
     };
     Ok(frame::page(visit, &words.t("nav-unreadable"), middle))
 }

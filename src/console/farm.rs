@@ -6,9 +6,11 @@ use crate::console::answer::{Answer, Refused};
 use crate::console::chart::round_up;
 use crate::console::entry::asked_yes_or_no;
 use crate::console::frame;
+use crate::console::permits;
 use crate::console::sessions;
 use crate::console::shown::{grams, reason};
 use crate::console::visit::Visit;
+use crate::console::visits;
 use crate::console::words::Words;
 use crate::counter::answers::MessageRow;
 use crate::desk::lanes::{Lane, LaneRun};
@@ -33,17 +35,22 @@ const DRAWN_MAX: usize = 24;
 pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
     let member = visit.member_in(0)?;
     let (who, counter) = (visit.who()?, visit.counter());
-    counter.follow(who.coop, crate::console::today::FOLLOWED)?;
+    counter.follow_farm(who.coop, member.number)?;
     let row = counter.farm_row(who.coop, member.number)?;
     let lanes = counter.lanes(who.coop, member.number)?;
     let thread = counter.thread(who.coop, member.number, THREAD_MAX)?;
     let (today, zone, words) = (visit.today()?, visit.zone()?, &visit.words);
     let may_enter = who.user.power >= Power::Officer;
+    let dossier = counter.dossier(who.coop, member.number)?;
+    let permit_action = format!("/console/farms/{}/permits", member.number);
     let middle = html! {
         (about(words, &member))
+        (visits::trouble(visit))
         @if let Some(row) = &row { (why(words, &row.prospect, today)) }
         @if may_enter { (enter(visit, &member, &thread)) }
+        (visits::section(visit, &member, &dossier, today))
         h2 { (words.t("cages")) }
+        p { a href=(format!("/console/print?member={}", member.number)) { (words.t("print-for")) } }
         (key(words))
         @for lane in lanes.iter().take(DRAWN_MAX) { (cage(words, lane, today)) }
         @if lanes.len() > DRAWN_MAX {
@@ -51,6 +58,9 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
         }
         h2 { (words.t("thread")) }
         (messages(words, &thread, zone))
+        h2 #permits { (words.t("permits")) }
+        p.hint { (words.t("permits-hint")) }
+        (permits::table(visit, &permit_action, &dossier.permits, today, may_enter))
     };
     Ok(frame::page(
         visit,
@@ -140,14 +150,14 @@ fn cage(words: &Words<'_>, lane: &Lane, today: FarmDay) -> Markup {
                     ]))
                     @if run.kind == StockKind::Mixed { " " span.tag { (words.t("mixed")) } }
                 }
-                (draw(words, lane, run, today))
+                div.wide.chart tabindex="0" { (draw(words, lane, run, today)) }
             }
         }
     }
 }
 
 const WIDTH: f64 = 960.0;
-const HEIGHT: f64 = 96.0;
+const HEIGHT: f64 = 108.0;
 const LEFT: f64 = 52.0;
 const FLOOR: f64 = 76.0;
 
@@ -205,7 +215,9 @@ fn draw(words: &Words<'_>, lane: &Lane, run: &LaneRun, today: FarmDay) -> Markup
             }
             @if inside(&today) { line.now x1=(one(x(age(today) + 1))) x2=(one(x(age(today) + 1))) y1="4" y2=(FLOOR) {} }
             @for week in (0..days).step_by(7) {
-                text.quiet x=(one(x(week))) y=(HEIGHT - 2.0) { ((run.stocked + Duration::days(week)).format("%d.%m.")) }
+                // The last date ends where the lane does.
+                @let last = x(week) > WIDTH - 60.0;
+                text.quiet x=(one(if last { WIDTH - 4.0 } else { x(week) })) y=(HEIGHT - 3.0) text-anchor=[last.then_some("end")] { ((run.stocked + Duration::days(week)).format("%d.%m.")) }
             }
         }
     }

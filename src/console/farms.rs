@@ -5,7 +5,6 @@
 use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
 use crate::console::shown::grams;
-use crate::console::today::FOLLOWED;
 use crate::console::visit::Visit;
 use crate::console::words::Words;
 use crate::counter::readmodel::rows::FarmRow;
@@ -32,15 +31,16 @@ pub struct View {
 /// When the store fails.
 pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
     let (who, counter) = (visit.who()?, visit.counter());
-    counter.follow(who.coop, FOLLOWED)?;
+    visit.follow()?;
     let sees = |row: &FarmRow| {
         who.user
             .sees(Some(row.ward.as_str()).filter(|ward| !ward.is_empty()))
     };
+    let wards = (!who.user.wards.is_empty()).then_some(who.user.wards.as_slice());
     let wanted: String = visit.query.get("q").chars().take(40).collect();
     let after = visit.query.get("after").parse().unwrap_or(0);
     let mut rows = match wanted.parse() {
-        _ if wanted.is_empty() => counter.farm_page(who.coop, MemberNo(after), PAGE + 1, &sees)?,
+        _ if wanted.is_empty() => counter.farm_page(who.coop, MemberNo(after), PAGE + 1, wards)?,
         Ok(no) => {
             let found = counter.farm_row(who.coop, MemberNo(no))?;
             found
@@ -49,7 +49,7 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
                 .map(|row| (MemberNo(no), row))
                 .collect()
         }
-        Err(_) => counter.farms_named(who.coop, &wanted, PAGE + 1, &sees)?,
+        Err(_) => counter.farms_named(who.coop, &wanted, PAGE + 1, wards)?,
     };
     let more = rows.len() > PAGE;
     rows.truncate(PAGE);
@@ -70,7 +70,7 @@ pub fn render(words: &Words<'_>, view: &View) -> Markup {
             button type="submit" { (words.t("find")) }
         }
         @if view.rows.is_empty() { p { (words.t("farms-none")) } }
-        @else { div.wide { table {
+        @else { div.wide tabindex="0" { table {
             thead { tr {
                 th { (words.t("number")) } th { (words.t("name")) } th { (words.t("ward")) } th.n { (words.t("cages-running")) }
                 th.n { (words.t("last-7-days")) } th.n { (words.t("at-stake")) } th { (words.t("last-entry")) }

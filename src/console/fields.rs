@@ -35,6 +35,13 @@ impl Fields {
         found.map_or("", |(_, value)| value.as_str())
     }
 
+    /// Every name with its value, in the order in which they came.
+    pub fn pairs(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.0
+            .iter()
+            .map(|(name, value)| (name.as_str(), value.as_str()))
+    }
+
     /// Every value of that name.
     pub fn all<'f>(&'f self, name: &'f str) -> impl Iterator<Item = &'f str> {
         self.0

@@ -13,6 +13,7 @@ const WAYS: &[(&str, &str)] = &[
     ("/console/today", "nav-today"),
     ("/console/supply", "nav-supply"),
     ("/console/farms", "nav-farms"),
+    ("/console/deliveries", "nav-deliveries"),
     ("/console/unreadable", "nav-unreadable"),
     ("/console/members", "nav-members"),
     ("/console/print", "nav-print"),
@@ -43,7 +44,7 @@ pub fn page(visit: &Visit<'_>, title: &str, middle: Markup) -> Answer {
             }
             body {
                 a.skip href="#main" { (words.t("skip")) }
-                @if let Some(notice) = visit.console.notice { p.notice { (notice) } }
+                @if let Some(notice) = visit.console.notice { aside.notice { (notice) } }
                 header.top {
                     p.room { (words.t("room")) }
                     @if power.is_some() {
@@ -94,6 +95,60 @@ fn corner(visit: &Visit<'_>) -> Markup {
             }
         }
     }
+}
+
+/// Sheets to be printed: a bar for the screen, then each sheet of A4; `next` is where the next batch is.
+#[must_use]
+pub fn sheets(visit: &Visit<'_>, title: &str, next: Option<&str>, sheets: Vec<Markup>) -> Answer {
+    let words = &visit.words;
+    let bar = html! {
+        @if sheets.is_empty() { p { (words.t("print-none")) } }
+        @else { p { (words.say("print-sheets", &[("n", sheets.len().into())])) } }
+        p {
+            a href="/console/print" { (words.t("nav-print")) }
+            @if let Some(next) = next { a href=(next) { (words.t("print-next")) } }
+        }
+    };
+    paper(visit, title, &bar, &sheets)
+}
+
+/// One sheet that may run over several pages, with a form above it; `back` is where it was opened from.
+#[must_use]
+pub fn sheet(
+    visit: &Visit<'_>,
+    title: &str,
+    back: &(String, String),
+    form: Markup,
+    sheet: Markup,
+) -> Answer {
+    let bar = html! {
+        (form)
+        p { a href=(back.0) { (back.1) } }
+    };
+    paper(visit, title, &bar, &[sheet])
+}
+
+fn paper(visit: &Visit<'_>, title: &str, bar: &Markup, sheets: &[Markup]) -> Answer {
+    let words = &visit.words;
+    Answer::page(html! {
+        (DOCTYPE)
+        html lang=(words.lang.to_string()) {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) " · " (words.t("room")) }
+                link rel="stylesheet" href="/console/print.css";
+            }
+            body {
+                @if let Some(notice) = visit.console.notice { p.notice { (notice) } }
+                header.bar {
+                    h1 { (title) }
+                    (bar)
+                }
+                main #main .scroll tabindex="0" { @for sheet in sheets { (sheet) } }
+            }
+        }
+    })
 }
 
 /// A form that changes something: it carries the session's token.

@@ -96,6 +96,13 @@ impl Sessions {
         Ok(fresh)
     }
 
+    /// The session of a token, without its being used.
+    #[must_use]
+    pub fn looked_at(&self, token: &str, now: DateTime<Utc>) -> Option<Session> {
+        let session = self.0.get(&digest(token))?;
+        session.lives(now).then(|| session.clone())
+    }
+
     /// The session of a token, which is used now.
     pub fn used(&mut self, token: &str, now: DateTime<Utc>) -> Option<Session> {
         let key = digest(token);

@@ -68,6 +68,31 @@ pub fn reason(words: &Words<'_>, reason: &Reason, today: FarmDay) -> String {
     }
 }
 
+/// Millionths of the money's unit, with two decimals; what is less than half a hundredth is shown exactly.
+#[must_use]
+pub fn money(millionths: u64) -> String {
+    if millionths > 0 && millionths < 5_000 {
+        let text = format!("0.{millionths:06}");
+        return text.trim_end_matches('0').to_owned();
+    }
+    let cents = millionths.saturating_add(5_000) / 10_000;
+    format!("{}.{:02}", cents / 100, cents % 100)
+}
+
+/// A ward's name in an address (RFC 3986, section 2.1).
+#[must_use]
+pub fn escaped(text: &str) -> String {
+    text.bytes()
+        .map(|b| {
+            if b.is_ascii_alphanumeric() {
+                char::from(b).to_string()
+            } else {
+                format!("%{b:02X}")
+            }
+        })
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -5,11 +5,12 @@
 use crate::console::answer::{Answer, Refused};
 use crate::console::chart::{ChartDay, days};
 use crate::console::frame;
-use crate::console::shown::{day, grams, grams_of};
-use crate::console::today::FOLLOWED;
+use crate::console::promises::{self, Promised};
+use crate::console::shown::{day, escaped, grams, grams_of};
 use crate::console::visit::Visit;
 use crate::console::words::Words;
 use crate::counter::readmodel::rows::WardDay;
+use crate::domain::user::Power;
 use crate::units::day::FarmDay;
 use chrono::Duration;
 use maud::{Markup, html};
@@ -33,6 +34,8 @@ pub struct View {
     pub fortnight: WardDay,
     /// Every ward: eggs of seven days, and its fortnight.
     pub wards: Vec<(String, u64, WardDay)>,
+    /// What was promised.
+    pub promised: Promised,
 }
 
 /// The page.
@@ -41,7 +44,7 @@ pub struct View {
 /// When the store fails.
 pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
     let (who, counter) = (visit.who()?, visit.counter());
-    counter.follow(who.coop, FOLLOWED)?;
+    visit.follow()?;
     let today = visit.today()?;
     let all = visit.wards()?;
     let chosen = Some(visit.query.get("ward").to_owned()).filter(|ward| all.contains(ward));
@@ -52,6 +55,7 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
         days: BTreeMap::new(),
         fortnight: WardDay::default(),
         wards: Vec::new(),
+        promised: Promised::read(visit, chosen.as_deref())?,
     };
     for ward in all {
         let whole = counter.ward_fortnight(who.coop, &ward)?;
@@ -80,29 +84,41 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
     Ok(frame::page(
         visit,
         &visit.words.t("nav-supply"),
-        render(&visit.words, &view),
+        render(visit, &view),
     ))
 }
 
 /// The page's middle.
 #[must_use]
-pub fn render(words: &Words<'_>, view: &View) -> Markup {
+pub fn render(visit: &Visit<'_>, view: &View) -> Markup {
+    let words = &visit.words;
+    let promised = view.promised.daily(view.today);
+    let ahead = (1..=AHEAD).map(|days| view.promised.daily(view.today + Duration::days(days)));
+    let ahead: Option<f64> = ahead.flatten().reduce(|sum, day| sum + day);
+    let manager = visit
+        .who
+        .as_ref()
+        .is_some_and(|who| who.user.power >= Power::Manager);
+    let names: Vec<&str> = view.wards.iter().map(|(ward, ..)| ward.as_str()).collect();
     let (low, middle, high) = view.fortnight.expected.range();
     let title = view.ward.clone().unwrap_or_else(|| words.t("all-wards"));
     html! {
         ul.figures {
             li { b { (grams_of(low)) " – " (grams_of(high)) } (words.t("next-14-days")) }
             li { b { (grams_of(middle)) } (words.t("middle")) }
+            @if let Some(ahead) = ahead { li { b { (grams_of(ahead)) } (words.t("promised-14-days")) } }
             li { b { (view.fortnight.farms) } (words.t("farms")) }
             li { b { (view.fortnight.cages) } (words.t("cages-running")) }
         }
         p.hint { (words.t("band-hint")) }
         h2 { (title) }
-        (days(&words.t("supply-chart"), &chart(view), view.today, None, 280.0))
+        div.wide.chart tabindex="0" { (days(&words.t("supply-chart"), &chart(view), view.today, promised, 280.0)) }
         ul.key {
             li { svg viewBox="0 0 20 12" aria-hidden="true" { rect.bar x="5" y="0" width="10" height="12" {} } (words.t("taken")) }
             li { svg viewBox="0 0 20 12" aria-hidden="true" { rect.band x="0" y="0" width="20" height="12" {} } (words.t("expected-band")) }
+            @if promised.is_some() { li { svg viewBox="0 0 20 12" aria-hidden="true" { line.promise x1="0" x2="20" y1="6" y2="6" {} } (words.t("promised")) } }
         }
+        @if manager { (promises::form(visit, view.today, &names)) }
         h2 { (words.t("by-ward")) }
         (by_ward(words, view))
         h2 { (words.t("looked-back")) }
@@ -128,7 +144,7 @@ fn chart(view: &View) -> Vec<ChartDay> {
 
 fn by_ward(words: &Words<'_>, view: &View) -> Markup {
     html! {
-        div.wide { table {
+        div.wide tabindex="0" { table {
             thead { tr {
                 th { (words.t("ward")) } th.n { (words.t("farms")) } th.n { (words.t("cages-running")) }
                 th.n { (words.t("last-7-days")) } th.n { (words.t("next-14-days")) }
@@ -174,33 +190,21 @@ fn looked_back(words: &Words<'_>, view: &View) -> Markup {
 
 fn by_day(words: &Words<'_>, view: &View) -> Markup {
     html! {
-        div.wide { table {
+        div.wide tabindex="0" { table {
             thead { tr {
-                th { (words.t("day")) } th.n { (words.t("taken")) } th.n { (words.t("expected-band")) } th.n { (words.t("was-expected")) }
+                th { (words.t("day")) } th.n { (words.t("taken")) } th.n { (words.t("expected-band")) } th.n { (words.t("was-expected")) } th.n { (words.t("promised")) }
             } }
             tbody {
                 @for (on, row) in view.days.iter().rev() {
                     tr {
-                        td { (day(words, *on)) }
+                        td.d { (day(words, *on)) }
                         td.n { @if *on <= view.today { (grams(row.taken)) } }
                         td.n { @if *on > view.today { @let (low, _, high) = row.expected.range(); (grams_of(low)) " – " (grams_of(high)) } }
                         td.n { @if row.was_expected.mean > 0 { @let (low, _, high) = row.was_expected.range(); (grams_of(low)) " – " (grams_of(high)) } }
+                        td.n { @if let Some(promised) = view.promised.daily(*on) { (grams_of(promised)) } }
                     }
                 }
             }
         } }
     }
-}
-
-/// A ward's name in an address (RFC 3986, section 2.1).
-fn escaped(text: &str) -> String {
-    text.bytes()
-        .map(|b| {
-            if b.is_ascii_alphanumeric() {
-                char::from(b).to_string()
-            } else {
-                format!("%{b:02X}")
-            }
-        })
-        .collect()
 }

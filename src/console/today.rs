@@ -3,13 +3,18 @@
 //! This room ranks nothing; the counter's rows do.
 
 use crate::console::answer::{Answer, Refused};
+use crate::console::due::{self, Due};
 use crate::console::frame;
+use crate::console::live;
 use crate::console::shown::{grams, reason};
 use crate::console::visit::Visit;
+use crate::console::visits;
 use crate::console::words::Words;
 use crate::counter::answers::MessageRow;
 use crate::counter::readmodel::rows::FarmRow;
 use crate::domain::MemberNo;
+use crate::domain::dossier::Mark;
+use crate::domain::user::Power;
 use crate::units::day::FarmDay;
 use chrono_tz::Tz;
 use maud::{Markup, html};
@@ -18,8 +23,6 @@ use maud::{Markup, html};
 const FARMS_MAX: usize = 30;
 /// Unreadable messages shown here; the rest have their own page.
 const UNREAD_MAX: usize = 5;
-/// Rows brought up to the record before the page is made: what a quiet minute brings; the rest follows by itself.
-pub const FOLLOWED: usize = 16;
 
 /// One farm that needs somebody.
 #[derive(Clone, Debug)]
@@ -43,6 +46,10 @@ pub struct View {
     pub figures: [u64; 4],
     /// Most at stake first.
     pub needs: Vec<Need>,
+    /// What is to be done by a day.
+    pub due: Due,
+    /// Farms whose rows rest: number, name and until when.
+    pub resting: Vec<(MemberNo, String, Mark)>,
     /// Newest first.
     pub unread: Vec<MessageRow>,
 }
@@ -60,18 +67,16 @@ pub fn home(_visit: &Visit<'_>) -> Result<Answer, Refused> {
 /// # Errors
 /// When the store fails.
 pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
+    let mark = visit.counter().mark();
     let view = view(visit)?;
-    Ok(frame::page(
-        visit,
-        &visit.words.t("nav-today"),
-        render(&visit.words, &view),
-    ))
+    let middle = live::marked(mark, &render(visit, &view)?);
+    Ok(frame::page(visit, &visit.words.t("nav-today"), middle))
 }
 
 fn view(visit: &Visit<'_>) -> Result<View, Refused> {
     let (who, counter) = (visit.who()?, visit.counter());
     let coop = who.coop;
-    counter.follow(coop, FOLLOWED)?;
+    visit.follow()?;
     let (today, wards) = (visit.today()?, visit.wards()?);
     let mut figures = [0; 4];
     let week = chrono::Duration::days(7);
@@ -90,7 +95,17 @@ fn view(visit: &Visit<'_>) -> Result<View, Refused> {
             .sum::<u64>();
     }
     let mut needs = Vec::new();
-    for (no, row) in counter.ranked(coop, &wards, FARMS_MAX)? {
+    let due = Due::read(visit, &wards, today)?;
+    let mut resting = Vec::new();
+    for (no, row) in counter.ranked(coop, &wards, FARMS_MAX + due.resting.len())? {
+        let mark = due.resting.get(&no);
+        if let Some(mark) = mark.filter(|_| due.rests(no, row.prospect.at_stake(), today)) {
+            resting.push((no, row.name, mark.clone()));
+            continue;
+        }
+        if needs.len() >= FARMS_MAX {
+            continue;
+        }
         let last = counter.thread(coop, no, 1)?.into_iter().next();
         needs.push(Need { no, row, last });
     }
@@ -100,19 +115,25 @@ fn view(visit: &Visit<'_>) -> Result<View, Refused> {
         zone: visit.zone()?,
         figures,
         needs,
+        due,
+        resting,
         unread: counter.unread(coop, UNREAD_MAX + 1, &sees)?,
     })
 }
 
 /// The page's middle.
-#[must_use]
-pub fn render(words: &Words<'_>, view: &View) -> Markup {
+///
+/// # Errors
+/// When nobody is signed in.
+pub fn render(visit: &Visit<'_>, view: &View) -> Result<Markup, Refused> {
+    let words = &visit.words;
+    let may = visit.who()?.user.power >= Power::Officer;
     let [farms, cages, last, next] = view.figures;
     let (looked_at, asked): (Vec<&Need>, Vec<&Need>) = view
         .needs
         .iter()
         .partition(|need| need.row.prospect.needs_somebody());
-    html! {
+    Ok(html! {
         p.quiet-text { (view.today.format("%Y-%m-%d")) }
         ul.figures {
             li { b { (grams(last)) } (words.t("last-7-days")) }
@@ -122,8 +143,11 @@ pub fn render(words: &Words<'_>, view: &View) -> Markup {
         }
         h2 { (words.t("needs-title")) }
         p.hint { (words.t("needs-hint")) }
+        (visits::trouble(visit))
         @if looked_at.is_empty() { p.done { (words.t("needs-none")) } }
-        ol.needs { @for need in &looked_at { (farm(words, need, view)) } }
+        ol.needs { @for need in &looked_at { (farm(words, need, view, &html! { @if may { (due::mark_form(visit, need.no)) } })) } }
+        (due::render_resting(visit, &view.resting)?)
+        (due::render(visit, &view.due, view.today)?)
         @if !asked.is_empty() {
             h2 { (words.t("asked-title")) }
             ul {
@@ -141,10 +165,10 @@ pub fn render(words: &Words<'_>, view: &View) -> Markup {
             }
         }
         @if !view.unread.is_empty() { p { a href="/console/unreadable" { (words.t("unread-all")) } } }
-    }
+    })
 }
 
-fn farm(words: &Words<'_>, need: &Need, view: &View) -> Markup {
+fn farm(words: &Words<'_>, need: &Need, view: &View, deal: &Markup) -> Markup {
     let prospect = &need.row.prospect;
     let [missing, ahead] = prospect.missing;
     html! {
@@ -161,6 +185,7 @@ fn farm(words: &Words<'_>, need: &Need, view: &View) -> Markup {
             @if let Some(last) = &need.last {
                 p { small { (words.t("last-message")) " " (last.sent_at.with_timezone(&view.zone).format("%d.%m. %H:%M")) " " } span.said { (last.text) } }
             }
+            (deal)
         }
     }
 }

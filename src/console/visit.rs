@@ -6,6 +6,7 @@
 use crate::console::Console;
 use crate::console::answer::Refused;
 use crate::console::fields::Fields;
+use crate::console::printed::Printed;
 use crate::console::sessions::Session;
 use crate::console::words::Words;
 use crate::counter::Counter;
@@ -15,8 +16,12 @@ use crate::domain::MemberNo;
 use crate::domain::message::{CoopId, MessageNo};
 use crate::domain::user::{Deed, Login};
 use crate::units::day::{FarmDay, farm_day};
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::Tz;
+
+/// Rows brought up to the record before a page is made, and for how long: what a quiet minute brings, and a third of the time that a page may take.
+const FOLLOWED: usize = 16;
+const FOLLOWED_FOR: TimeDelta = TimeDelta::milliseconds(50);
 
 /// Who is signed in.
 #[derive(Clone, Debug)]
@@ -83,6 +88,27 @@ impl Visit<'_> {
         &self.console.counter
     }
 
+    /// Brings rows up to the record before a page is made, as many as there is time for: the rest follows by itself within seconds.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn follow(&self) -> Result<(), Refused> {
+        let (coop, watch) = (self.who()?.coop, &self.console.watch);
+        let until = watch.now() + FOLLOWED_FOR;
+        for _ in 0..FOLLOWED {
+            if watch.now() >= until || self.counter().follow(coop, 1)? == 0 {
+                break;
+            }
+        }
+        Ok(())
+    }
+
+    /// The texts of what is printed for members.
+    #[must_use]
+    pub fn printed(&self) -> &Printed {
+        &self.console.printed
+    }
+
     /// The moment of the cooperative's records: the counter's.
     #[must_use]
     pub fn now(&self) -> DateTime<Utc> {
@@ -120,13 +146,50 @@ impl Visit<'_> {
         Ok(wards)
     }
 
+    /// The wards to look for farms in: that one where the user sees it, all of theirs where none is named; none at all: everywhere.
+    ///
+    /// # Errors
+    /// [`Refused::SignIn`] where nobody is signed in.
+    pub fn looked_in(&self, ward: &str) -> Result<Option<Vec<String>>, Refused> {
+        let user = &self.who()?.user;
+        Ok(match (ward.is_empty(), user.wards.is_empty()) {
+            (true, true) => None,
+            (true, false) => Some(user.wards.clone()),
+            (false, _) => Some(
+                vec![ward.to_owned()]
+                    .into_iter()
+                    .filter(|ward| user.sees(Some(ward)))
+                    .collect(),
+            ),
+        })
+    }
+
+    /// Nothing, where the user sees all wards: for what holds for the whole cooperative.
+    ///
+    /// # Errors
+    /// [`Refused::Wards`] for who is held to some of them.
+    pub fn whole_coop(&self) -> Result<(), Refused> {
+        if self.who()?.user.wards.is_empty() {
+            Ok(())
+        } else {
+            Err(Refused::Wards)
+        }
+    }
+
     /// The member whose number stands in the route's place, where the user sees their ward.
     ///
     /// # Errors
     /// [`Refused::NotFound`] where there is none or the user does not see it.
     pub fn member_in(&self, place: usize) -> Result<Member, Refused> {
         let no = self.places.get(place).and_then(|text| text.parse().ok());
-        let no = MemberNo(no.ok_or(Refused::NotFound)?);
+        self.member(MemberNo(no.ok_or(Refused::NotFound)?))
+    }
+
+    /// A member, where the user sees their ward.
+    ///
+    /// # Errors
+    /// [`Refused::NotFound`] where there is none or the user does not see it.
+    pub fn member(&self, no: MemberNo) -> Result<Member, Refused> {
         let who = self.who()?;
         let member = self.counter().member(who.coop, no)?;
         if member.joined && who.user.sees(member.ward.as_deref()) {

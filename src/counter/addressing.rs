@@ -4,11 +4,13 @@
 
 use crate::counter::judge::{ANSWER_KEEPS, Bench};
 use crate::counter::people;
+use crate::counter::settings::Settings;
 use crate::desk::Decision;
 use crate::desk::reply::Reply;
 use crate::domain::MemberNo;
 use crate::domain::event::StreamId;
 use crate::domain::message::{CoopId, Inbound, LinkName, MessageNo, Outbound, Outcome};
+use crate::domain::phone::PhoneNumber;
 use crate::store::StoreError;
 use crate::store::draft::Draft;
 use crate::store::keys::{self, Shelf};
@@ -79,6 +81,24 @@ pub(crate) fn address(
     no: MemberNo,
     reply: &Reply,
 ) -> Result<Option<(LinkName, Outbound)>, StoreError> {
+    let reached = reach(bench.settings, draft, coop, no)?;
+    Ok(reached.map(|(link, to)| {
+        let outbound = Outbound {
+            to,
+            member: Some(no),
+            text: bench.wording.render(reply),
+        };
+        (link, outbound)
+    }))
+}
+
+/// The link and phone that reach a member.
+pub(crate) fn reach(
+    settings: &Settings,
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    no: MemberNo,
+) -> Result<Option<(LinkName, PhoneNumber)>, StoreError> {
     let stream = draft.load(coop, &StreamId::Member(no))?;
     let member = people::member(&stream)?;
     if member.stopped || !member.joined {
@@ -88,23 +108,16 @@ pub(crate) fn address(
     let (link, to) = match last {
         Some(route) if member.phones.contains(&route.phone) => {
             // A link that is no more, or that is an operator's own words, carries nothing.
-            let gone = !bench.settings.links.contains_key(&route.link);
-            let other = bench.settings.default_link.clone().filter(|_| gone);
+            let gone = !settings.links.contains_key(&route.link);
+            let other = settings.default_link.clone().filter(|_| gone);
             (other.or(Some(route.link)), Some(route.phone))
         }
         Some(_) | None => (
-            bench.settings.default_link.clone(),
+            settings.default_link.clone(),
             member.phones.first().cloned(),
         ),
     };
-    Ok(link.zip(to).map(|(link, to)| {
-        let outbound = Outbound {
-            to,
-            member: Some(no),
-            text: bench.wording.render(reply),
-        };
-        (link, outbound)
-    }))
+    Ok(link.zip(to))
 }
 
 /// Where the sender was heard, where that is news.

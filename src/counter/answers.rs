@@ -1,7 +1,7 @@
 //! What the counter answers and how it fails.
 
 use crate::desk::office;
-use crate::domain::event::{DayTemperature, ModelBytes};
+use crate::domain::event::{Consent, DayTemperature, ModelBytes};
 use crate::domain::lang::Lang;
 use crate::domain::message::{CoopId, MessageNo, Outbound, Outcome};
 use crate::domain::phone::PhoneNumber;
@@ -164,6 +164,60 @@ pub enum OfficeRequest {
         /// Language.
         lang: Lang,
     },
+    /// Sets the hour of reminders.
+    SetHour {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+        /// Local hour.
+        hour: u8,
+    },
+    /// Ends what is sent to a member, or lets it begin again.
+    SetSilence {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+        /// Nothing more is sent.
+        stopped: bool,
+    },
+    /// Notes that a member agreed, or withdrew it.
+    NoteConsent {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+        /// What and how.
+        consent: Consent,
+    },
+    /// Adds a ward.
+    AddWard {
+        /// Cooperative.
+        coop: CoopId,
+        /// Its name.
+        ward: String,
+    },
+    /// Renames a ward.
+    RenameWard {
+        /// Cooperative.
+        coop: CoopId,
+        /// Its name.
+        old: String,
+        /// Its new name.
+        new: String,
+        /// Who lives there, as far as the caller saw.
+        members: Vec<MemberNo>,
+    },
+    /// Replaces the rules.
+    ChangeRules {
+        /// Cooperative.
+        coop: CoopId,
+        /// As the caller saw them; others meanwhile refuse the change.
+        from: Box<Rules>,
+        /// As they are to be.
+        to: Box<Rules>,
+    },
 }
 
 impl OfficeRequest {
@@ -180,6 +234,12 @@ impl OfficeRequest {
             | Self::SetClimate { coop, .. }
             | Self::ReadAir { coop, .. }
             | Self::Recount { coop, .. }
+            | Self::SetHour { coop, .. }
+            | Self::SetSilence { coop, .. }
+            | Self::NoteConsent { coop, .. }
+            | Self::AddWard { coop, .. }
+            | Self::RenameWard { coop, .. }
+            | Self::ChangeRules { coop, .. }
             | Self::SetName { coop, .. }
             | Self::SetLang { coop, .. } => *coop,
         }

@@ -5,13 +5,19 @@
 use crate::counter::answers::{CounterError, OfficeAnswer, OfficeError, OfficeRequest};
 use crate::counter::judge::{self, Bench};
 use crate::counter::people;
+use crate::counter::readmodel;
 use crate::desk::Decision;
+use crate::desk::membership;
 use crate::desk::office;
 use crate::desk::phone::Phone;
+use crate::desk::wards::{self, Renaming};
+use crate::desk::who::clean_name;
 use crate::domain::MemberNo;
 use crate::domain::event::{Event, StreamId, WardEvent};
 use crate::domain::message::{CoopId, Outcome};
 use crate::domain::phone::PhoneNumber;
+use crate::domain::rules::Rules;
+use crate::domain::user::{Deed, Login, UserEvent};
 use crate::store::StoreError;
 use crate::store::draft::Draft;
 use crate::store::step::Step;
@@ -29,11 +35,12 @@ pub(crate) fn carry_out(
     bench: &mut Bench<'_>,
     draft: &mut Draft<'_>,
     request: OfficeRequest,
+    deed: Option<(Login, Deed)>,
 ) -> Result<OfficeAnswer, OfficeError> {
     let coop = request.coop();
     let rules = draft.load(coop, &StreamId::Rules)?;
     let rules = people::rules(&rules)?;
-    let (changes, answer) = match request {
+    let (mut changes, answer) = match request {
         OfficeRequest::Found { rules: new, .. } => {
             let changes = office::found(rules, *new)?;
             (changes, OfficeAnswer::Done)
@@ -93,6 +100,7 @@ pub(crate) fn carry_out(
         }
         OfficeRequest::SetClimate { ward, climate, .. } => {
             let changes = office::set_climate(rules, ward.as_deref(), climate)?;
+            readmodel::forget_the_day(draft, coop);
             (changes, OfficeAnswer::Done)
         }
         OfficeRequest::ReadAir { ward, readings, .. } => {
@@ -124,9 +132,102 @@ pub(crate) fn carry_out(
             let changes = office::set_lang(people::member(&member)?, lang)?;
             (changes, OfficeAnswer::Done)
         }
+        more => (beside(draft, rules, more)?, OfficeAnswer::Done),
     };
+    if let Some((by, deed)) = deed {
+        let did = Event::User(UserEvent::Did(named(deed, answer)));
+        changes.push((StreamId::User(by), did));
+    }
     keep(bench, draft, coop, changes)?;
     Ok(answer)
+}
+
+/// The trail's line with the number that a new member got.
+fn named(deed: Deed, answer: OfficeAnswer) -> Deed {
+    match answer {
+        OfficeAnswer::Member(no) => Deed {
+            member: Some(no),
+            ..deed
+        },
+        OfficeAnswer::Done => deed,
+    }
+}
+
+/// The commands about hours, silence, consent, wards and rules.
+fn beside(
+    draft: &mut Draft<'_>,
+    rules: &Rules,
+    request: OfficeRequest,
+) -> Result<office::Changes, OfficeError> {
+    let coop = request.coop();
+    let mut member = |no| draft.load(coop, &StreamId::Member(no));
+    Ok(match request {
+        OfficeRequest::SetHour {
+            member: no, hour, ..
+        } => membership::set_hour(people::member(&*member(no)?)?, hour)?,
+        OfficeRequest::SetSilence {
+            member: no,
+            stopped,
+            ..
+        } => membership::set_silence(people::member(&*member(no)?)?, stopped)?,
+        OfficeRequest::NoteConsent {
+            member: no,
+            consent,
+            ..
+        } => membership::note_consent(people::member(&*member(no)?)?, consent)?,
+        OfficeRequest::AddWard { ward, .. } => office::add_ward(rules, &ward)?,
+        OfficeRequest::RenameWard {
+            old, new, members, ..
+        } => rename_ward(draft, (coop, rules), &old, &new, &members)?,
+        OfficeRequest::ChangeRules { from, to, .. } => {
+            if *from != *rules {
+                return Err(office::OfficeError::RulesMoved.into());
+            }
+            let changes = office::change_rules(rules, *to)?;
+            readmodel::forget_the_day(draft, coop);
+            changes
+        }
+        _ => Vec::new(),
+    })
+}
+
+fn rename_ward(
+    draft: &mut Draft<'_>,
+    (coop, rules): (CoopId, &Rules),
+    old: &str,
+    new: &str,
+    members: &[MemberNo],
+) -> Result<office::Changes, OfficeError> {
+    let mut living = Vec::new();
+    for no in members {
+        let stream = draft.load(coop, &StreamId::Member(*no))?;
+        let member = people::member(&stream)?;
+        if member.ward.as_deref() == Some(old) {
+            living.push(member.clone());
+        }
+    }
+    let mut users = Vec::new();
+    for login in draft.store.users(coop)? {
+        let stream = draft.load(coop, &StreamId::User(login.clone()))?;
+        users.push((login, people::user(&stream)?.clone()));
+    }
+    let ward = draft.load(coop, &StreamId::Ward(old.to_owned()))?;
+    let there = draft.load(coop, &StreamId::Ward(clean_name(new)))?;
+    let changes = wards::rename(
+        rules,
+        &Renaming {
+            old,
+            new,
+            ward: people::ward(&ward)?,
+            there: people::ward(&there)?,
+            members: &living,
+            users: &users,
+        },
+    )?;
+    if !changes.is_empty() {
+        readmodel::rename_unread(draft, coop, old, &clean_name(new))?;
+    }
+    Ok(changes)
 }
 
 fn phone(draft: &mut Draft<'_>, coop: CoopId, number: PhoneNumber) -> Result<Phone, StoreError> {

@@ -61,7 +61,11 @@ impl Ledger {
             | Event::Phone(_)
             | Event::Rules(_)
             | Event::Ward(_)
-            | Event::User(_) => {}
+            | Event::User(_)
+            | Event::Dossier(_)
+            | Event::Affairs(_)
+            | Event::Broadcast(_)
+            | Event::Words(_) => {}
         }
     }
 

@@ -45,7 +45,7 @@ fn failed(what: String) -> impl Fn(io::Error) -> CounterError {
 
 impl Counter {
     /// Runs `look` on the store between two batches: what it sees is one moment, and nothing is committed meanwhile.
-    fn between_batches<T: Send + 'static>(
+    pub(crate) fn between_batches<T: Send + 'static>(
         &self,
         look: impl FnOnce(&Store) -> Result<T, StoreError> + Send + 'static,
     ) -> Result<T, CounterError> {

@@ -2,12 +2,16 @@
 //!
 //! The store keeps each under its own kind of key; this room says so where it finds another.
 
+use crate::desk::affairs::Affairs;
+use crate::desk::broadcast::Broadcast;
+use crate::desk::dossier::Dossier;
 use crate::desk::farm::Farm;
 use crate::desk::member::Member;
 use crate::desk::phone::Phone;
 use crate::desk::streams::StreamState;
 use crate::desk::user::User;
 use crate::desk::ward::{Ward, hold};
+use crate::desk::words::Words;
 use crate::domain::MemberNo;
 use crate::domain::event::StreamId;
 use crate::domain::message::CoopId;
@@ -30,16 +34,35 @@ pub(crate) fn rules_in(
     home: Option<&str>,
     model: &BTreeMap<String, f64>,
 ) -> Result<Rules, StoreError> {
-    let mut standing = rules(&*draft.load(coop, &StreamId::Rules)?)?.clone();
+    let standing = rules(&*draft.load(coop, &StreamId::Rules)?)?.clone();
+    rules_over(draft, coop, standing, home, model, None)
+}
+
+/// [`rules_in`] over given rules, with another state of one ward where somebody thinks of one.
+pub(crate) fn rules_over(
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    mut standing: Rules,
+    home: Option<&str>,
+    model: &BTreeMap<String, f64>,
+    other: Option<(&str, Ward)>,
+) -> Result<Rules, StoreError> {
     for (name, value) in model {
         standing.model.entry(name.clone()).or_insert(*value);
     }
     let whole = draft.load(coop, &StreamId::Ward(String::new()))?;
     let home = home.filter(|name| !name.is_empty());
+    let name = home;
     let home = home.map(|name| draft.load(coop, &StreamId::Ward(name.to_owned())));
     let home = home.transpose()?;
     let home = home.as_deref().map(ward).transpose()?;
-    hold(&mut standing, ward(&whole)?, home);
+    let instead = |of: &str| {
+        let other = other.as_ref();
+        other.filter(|(name, _)| *name == of).map(|(_, ward)| ward)
+    };
+    let whole = instead("").map_or_else(|| ward(&whole), Ok)?;
+    let home = name.and_then(instead).or(home);
+    hold(&mut standing, whole, home);
     Ok(standing)
 }
 
@@ -79,6 +102,38 @@ pub(crate) fn ward(stream: &Stream) -> Result<&Ward, StoreError> {
 pub(crate) fn user(stream: &Stream) -> Result<&User, StoreError> {
     match &stream.state {
         StreamState::User(user) => Ok(user),
+        _ => Err(misplaced()),
+    }
+}
+
+/// The dossier of that stream.
+pub(crate) fn dossier(stream: &Stream) -> Result<&Dossier, StoreError> {
+    match &stream.state {
+        StreamState::Dossier(dossier) => Ok(dossier),
+        _ => Err(misplaced()),
+    }
+}
+
+/// The affairs of that stream.
+pub(crate) fn affairs(stream: &Stream) -> Result<&Affairs, StoreError> {
+    match &stream.state {
+        StreamState::Affairs(affairs) => Ok(affairs),
+        _ => Err(misplaced()),
+    }
+}
+
+/// The text to many of that stream.
+pub(crate) fn broadcast(stream: &Stream) -> Result<&Broadcast, StoreError> {
+    match &stream.state {
+        StreamState::Broadcast(broadcast) => Ok(broadcast),
+        _ => Err(misplaced()),
+    }
+}
+
+/// The words of that stream.
+pub(crate) fn words(stream: &Stream) -> Result<&Words, StoreError> {
+    match &stream.state {
+        StreamState::Words(words) => Ok(words),
         _ => Err(misplaced()),
     }
 }

@@ -4,6 +4,7 @@
 //! marked and not yet followed is behind, never wrong for good: the mark is in the same commit as the change. Every night all farms are marked,
 //! for what is expected moves with the day. This room does not know how a page looks.
 
+pub mod deadlines;
 pub mod looks;
 pub mod rows;
 
@@ -12,6 +13,7 @@ use crate::counter::answers::CounterError;
 use crate::counter::people;
 use crate::counter::readmodel::rows::{
     FarmRow, WardDay, farm_key, mark_key, name_key, rank_key, thread_key, unread_key, ward_key,
+    ward_name_key, ward_number_key,
 };
 use crate::desk::prospect::{self, BACK, Prospect};
 use crate::domain::MemberNo;
@@ -64,6 +66,38 @@ pub(crate) fn heard(
     draft.put(Shelf::Unread, unread_key(coop, no), &ward)
 }
 
+/// All farms are to be marked again: what is expected of them has changed by a rule, not by their own record.
+pub(crate) fn forget_the_day(draft: &mut Draft<'_>, coop: CoopId) {
+    draft.remove(Shelf::Stale, mark_key(coop));
+}
+
+/// Messages that nobody could read go with the ward that gets another name.
+pub(crate) fn rename_unread(
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    old: &str,
+    new: &str,
+) -> Result<(), StoreError> {
+    let start = coop.0.to_be_bytes();
+    let mut found = Vec::new();
+    draft.scan(
+        Shelf::Unread,
+        &start,
+        keys::after(&start).as_deref(),
+        |key, bytes| {
+            let ward: Option<String> = crate::store::codec::unseal(Shelf::Unread, key, bytes)?;
+            if ward.as_deref() == Some(old) {
+                found.push(key.to_vec());
+            }
+            Ok(true)
+        },
+    )?;
+    let ward = Some(new.to_owned());
+    found
+        .into_iter()
+        .try_for_each(|key| draft.put(Shelf::Unread, key, &ward))
+}
+
 impl Counter {
     /// Brings at most `most` farms' rows up to the record, those of `coop`. How many were behind.
     ///
@@ -92,6 +126,18 @@ impl Counter {
             })?;
         }
         Ok(done)
+    }
+
+    /// Brings one farm's row up to the record, where it is behind.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn follow_farm(&self, coop: CoopId, farm: MemberNo) -> Result<(), CounterError> {
+        let step: Option<u64> = self.0.store.get(Shelf::Stale, &farm_key(coop, farm))?;
+        let Some(step) = step else { return Ok(()) };
+        let now = self.0.clock.now();
+        let made = row(&self.0.store, &self.0.settings.model, coop, farm, now)?;
+        self.amend(move |draft, _| apply(draft, coop, farm, step, made))
     }
 
     /// Marks all farms of a cooperative whose rows were last made on an earlier day; a folder that came from an export has none. Whether it did.
@@ -194,6 +240,11 @@ fn apply(
             rank_key(coop, &old.ward, old.prospect.at_stake(), farm),
         );
         draft.remove(Shelf::Names, name_key(coop, &old.name, farm));
+        draft.remove(Shelf::ByWard, ward_number_key(coop, &old.ward, farm));
+        draft.remove(
+            Shelf::ByWard,
+            ward_name_key(coop, &old.ward, &old.name, farm),
+        );
         let same_ward = new.as_ref().is_some_and(|row| row.ward == old.ward);
         // Days that the new row does not tell of any more stay in the ward's sums as they were.
         let since = kept_until.filter(|_| same_ward).map(|day| window(day).0);
@@ -209,11 +260,20 @@ fn apply(
                 )?;
             }
             draft.put(Shelf::Names, name_key(coop, &row.name, farm), &row.ward)?;
+            draft.put(Shelf::ByWard, ward_number_key(coop, &row.ward, farm), &())?;
+            draft.put(
+                Shelf::ByWard,
+                ward_name_key(coop, &row.ward, &row.name, farm),
+                &(),
+            )?;
             add(draft, coop, row, None, false)?;
             draft.put(Shelf::FarmRows, key.clone(), row)?;
         }
         None => draft.remove(Shelf::FarmRows, key.clone()),
     }
+    let before = old.as_ref().map(|row| row.ward.as_str());
+    let ward = new.as_ref().map(|row| row.ward.as_str());
+    deadlines::remake(draft, coop, farm, before, ward)?;
     // Marked again since: the row is behind already, and the mark stays.
     if draft.get::<u64>(Shelf::Stale, &key)? == Some(step) {
         draft.remove(Shelf::Stale, key);

@@ -144,7 +144,7 @@ impl Counter {
 }
 
 /// Events on top of the user's stream; nothing where there are none.
-fn append(
+pub(crate) fn append(
     draft: &mut Draft<'_>,
     coop: CoopId,
     login: &Login,

@@ -361,7 +361,8 @@ impl Run<'_, '_, '_> {
             sent_at_known: false,
             received_at: self.bench.now,
         };
-        let reading = self.bench.wording.read(&inbound.text);
+        let wording = self.bench.wording;
+        let reading = wording.read_in(self.draft, self.coop, &inbound.text)?;
         let by_menu = std::mem::replace(&mut self.bench.by_menu, true);
         let done = judge::judge(self.bench, self.draft, self.coop, inbound, &reading).and_then(
             |verdict| match verdict {

@@ -54,6 +54,22 @@ impl Counter {
         Ok(members)
     }
 
+    /// Visits the members from a number on, until `visit` says enough.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn members_from(
+        &self,
+        coop: CoopId,
+        first: MemberNo,
+        visit: &mut dyn FnMut(&Member) -> bool,
+    ) -> Result<(), CounterError> {
+        Ok(self.0.store.members_from(coop, first, |stream| {
+            let member = people::member(stream)?;
+            Ok(!member.joined || visit(member))
+        })?)
+    }
+
     /// A member; one that has not joined is empty.
     ///
     /// # Errors
@@ -61,6 +77,36 @@ impl Counter {
     pub fn member(&self, coop: CoopId, no: MemberNo) -> Result<Member, CounterError> {
         let stream = self.0.store.load(coop, &StreamId::Member(no))?;
         Ok(people::member(&stream)?.clone())
+    }
+
+    /// What happened to a member, oldest first.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn member_events(&self, coop: CoopId, no: MemberNo) -> Result<Vec<Recorded>, CounterError> {
+        let mut events = Vec::new();
+        let stream = StreamId::Member(no);
+        self.0.store.events(coop, &stream, |_, record| {
+            events.push(record.recorded);
+            Ok(())
+        })?;
+        Ok(events)
+    }
+
+    /// The members who live in a ward, by number.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn members_of_ward(&self, coop: CoopId, ward: &str) -> Result<Vec<MemberNo>, CounterError> {
+        let mut found = Vec::new();
+        self.0.store.members(coop, |stream| {
+            let member = people::member(stream)?;
+            if member.joined && member.ward.as_deref() == Some(ward) {
+                found.push(member.number);
+            }
+            Ok(())
+        })?;
+        Ok(found)
     }
 
     /// The members whom a phone serves.
@@ -181,6 +227,28 @@ impl Counter {
             .store
             .messages_on(coop, |no, record| Ok(visit(row(no, record))))?;
         Ok(())
+    }
+
+    /// Visits the messages received from a number on, until `visit` says enough.
+    ///
+    /// # Errors
+    /// When the store fails.
+    pub fn messages_from(
+        &self,
+        coop: CoopId,
+        first: MessageNo,
+        visit: &mut dyn FnMut(MessageRow) -> bool,
+    ) -> Result<(), CounterError> {
+        Ok(self
+            .0
+            .store
+            .messages_from(coop, first, |no, record| Ok(visit(row(no, record))))?)
+    }
+
+    /// Rises with every commit that changes the record: a page that was made at the same mark would be the same today.
+    #[must_use]
+    pub fn mark(&self) -> u64 {
+        self.0.store.numbers().step
     }
 
     /// Bytes of the database on disk.

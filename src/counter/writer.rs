@@ -13,10 +13,10 @@ use crate::counter::outgoing;
 use crate::counter::rounds::{self, Reach, Turn};
 use crate::counter::settings::Settings;
 use crate::counter::ussd::{self, WaitingStep};
-use crate::counter::wording::Wording;
+use crate::counter::wording::{Heard, Wording};
 use crate::domain::MemberNo;
 use crate::domain::message::{CoopId, Inbound, LinkName, Receipt};
-use crate::domain::said::Reading;
+use crate::domain::user::{Deed, Login};
 use crate::store::draft::Draft;
 use crate::store::outbox::{Abandoned, OutboxId, OutboxRow, Settled};
 use crate::store::wakeups::Wakeup;
@@ -41,6 +41,7 @@ pub(crate) enum Job {
     /// An operator's command.
     Office(
         Box<OfficeRequest>,
+        Option<(Login, Deed)>,
         Answer<Result<OfficeAnswer, OfficeError>>,
     ),
     /// The next farms of a round.
@@ -69,7 +70,7 @@ pub(crate) enum Job {
 pub(crate) struct Waiting {
     pub(crate) coop: CoopId,
     pub(crate) inbound: Inbound,
-    pub(crate) reading: Reading,
+    pub(crate) heard: Heard,
     pub(crate) done: Done,
 }
 
@@ -186,8 +187,8 @@ impl Writer {
         match job {
             Job::Message(waiting) => take(&mut bench, draft, *waiting, acks, gained),
             Job::Ussd(waiting) => ussd::take(&mut bench, draft, *waiting, acks),
-            Job::Office(request, answer) => {
-                match desk_work::carry_out(&mut bench, draft, *request) {
+            Job::Office(request, deed, answer) => {
+                match desk_work::carry_out(&mut bench, draft, *request, deed) {
                     Ok(done) => acks.push(later(answer, Ok(done))),
                     Err(error) => acks.push(later(answer, Err(error))),
                 }
@@ -239,7 +240,7 @@ impl Writer {
         match job {
             Job::Message(waiting) => Box::new(move |_| (waiting.done)(Err(TakeError::Store(why)))),
             Job::Ussd(waiting) => Box::new(move |_| (waiting.done)(Err(TakeError::Store(why)))),
-            Job::Office(_, answer) => later(answer, Err(CounterError::Store(why).into())),
+            Job::Office(_, _, answer) => later(answer, Err(CounterError::Store(why).into())),
             Job::Round(_, _, answer) => later(answer, Err(CounterError::Store(why))),
             Job::Lease(_, _, _, _, answer) => later(answer, Err(CounterError::Store(why))),
             Job::Settle(_, _, answer) | Job::Barrier(answer) => {
@@ -277,10 +278,14 @@ fn take(
     let Waiting {
         coop,
         inbound,
-        reading,
+        heard,
         done,
     } = waiting;
-    let verdict = match judge::judge(bench, draft, coop, inbound, &reading) {
+    let wording = bench.wording;
+    let verdict = wording
+        .settle(draft, coop, &inbound.text, heard)
+        .and_then(|reading| judge::judge(bench, draft, coop, inbound, &reading));
+    let verdict = match verdict {
         Ok(verdict) => verdict,
         Err(error) => {
             tracing::error!(%error, "a message could not be judged");

@@ -2,7 +2,8 @@
 //!
 //! This room looks at what was recorded; it words nothing.
 
-use crate::desk::reply::{Fragment, SavedNote, SavedWhat, Warning};
+use crate::desk::farm::Farm;
+use crate::desk::reply::{Fragment, Saved, SavedNote, SavedWhat, Warning};
 use crate::domain::CareJob;
 
 /// Whether dead flies or a cage were swept out: dust makes a quarter of those who rear insects sneeze or wheeze (NIOSH, MMWR 1984;33(31)).
@@ -18,4 +19,24 @@ pub(crate) fn raises_dust(fragments: &[Fragment]) -> bool {
         _ => false,
     };
     !fragments.iter().any(told) && fragments.iter().any(dusty)
+}
+
+/// Days from stocking in which a keeper who sets bait is reminded of gloves: a new cage's first bait, without saying it at every later one.
+const BAIT_CAUTION_DAYS: i64 = 14;
+
+/// Whether rotting bait was handled for a cage that is new: gloves, no meat waste, washed hands (common practice, no source).
+pub(crate) fn handles_waste(fragments: &[Fragment], farm: &Farm) -> bool {
+    let new = |saved: &Saved| {
+        let run = saved
+            .unit
+            .and_then(|code| farm.unit(code)?.running.as_ref());
+        run.is_some_and(|run| (0..=BAIT_CAUTION_DAYS).contains(&run.age(saved.day)))
+    };
+    fragments.iter().any(|fragment| match fragment {
+        Fragment::Saved(saved) => match &saved.what {
+            SavedWhat::Care(jobs) => jobs.contains(&CareJob::Bait) && new(saved),
+            _ => false,
+        },
+        _ => false,
+    })
 }

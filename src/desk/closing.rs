@@ -3,7 +3,7 @@
 //! This room decides nothing about facts; it says what was decided.
 
 use crate::desk::Decision;
-use crate::desk::cautions::raises_dust;
+use crate::desk::cautions::{handles_waste, raises_dust};
 use crate::desk::reply::{Answer, Fragment, Reply, Saved, SavedNote, SavedWhat, Warning};
 use crate::desk::tasks;
 use crate::desk::warnings;
@@ -95,7 +95,8 @@ impl Work<'_> {
         all.extend(self.answers.drain(..).map(Fragment::Answer));
         all.extend(self.asks.drain(..).map(Fragment::Ask));
         all.extend(self.refused.drain(..).map(Fragment::Refused));
-        all.extend(self.unread(&reading.unread));
+        let unread = self.unread_of(reading);
+        all.extend(self.unread(&unread));
         if all.is_empty() && !self.wants_tasks {
             // Not a word that means anything here: what could have been said, with an example.
             all.push(self.unread_fragment(Vec::new(), Expected::CageOrWord));
@@ -114,6 +115,8 @@ impl Work<'_> {
         }
         if recorded && raises_dust(&all) {
             all.push(Fragment::Dust);
+        } else if recorded && handles_waste(&all, &self.farm) {
+            all.push(Fragment::BaitCare);
         }
         if recorded {
             all.push(Fragment::UndoHint);
@@ -230,6 +233,7 @@ impl Work<'_> {
                     | Fragment::For(..)
                     | Fragment::Tasks(_)
                     | Fragment::Dust
+                    | Fragment::BaitCare
                     | Fragment::UndoHint
                     | Fragment::Repaired { .. }
             )

@@ -11,7 +11,9 @@ use crate::domain::UnitKind;
 use crate::domain::code::UnitCode;
 use crate::domain::event::{DayTemperature, FarmEvent, Harvest, HarvestHow, Stocking};
 use crate::domain::question::Held;
-use crate::domain::said::{Doubt, Fact, Said, StockAmount, UnitSaid, Units, Why};
+use crate::domain::said::{
+    Doubt, Fact, NearDay, Reading, Said, StockAmount, UnitSaid, Units, Unread, Why,
+};
 use crate::units::Grams;
 use crate::units::day::FarmDay;
 
@@ -48,7 +50,7 @@ impl Work<'_> {
         }
         let numbers = matches!(
             doubt.why,
-            Why::TwoNumbers | Why::SplitDecimal | Why::WeightForMany
+            Why::TwoNumbers | Why::SplitDecimal | Why::WeightForMany | Why::LetterMissing
         );
         let letterless = if numbers {
             self.cages_of_numbers(&doubt.readings)
@@ -71,7 +73,9 @@ impl Work<'_> {
         self.hold(Held::Doubt {
             why: doubt.why,
             // A number that may be a cage makes the question one about more than its cage.
-            unit: one_unit.copied().filter(|_| !lost),
+            unit: one_unit
+                .copied()
+                .filter(|_| !lost && !doubt.text.starts_with(|c: char| c.is_ascii_digit())),
             text: doubt.text.chars().take(QUOTED_MAX).collect(),
             options,
             likely: match possible.as_slice() {
@@ -83,7 +87,7 @@ impl Work<'_> {
     }
 
     /// Asks about a whole line at once; what is not possible at this farm has questions of its own.
-    pub(crate) fn doubt_line(&mut self, why: Why, line: &[Said]) {
+    pub(crate) fn doubt_line(&mut self, why: Why, text: String, line: &[Said]) {
         let mut likely = Vec::new();
         for said in line {
             match self.events_of(said) {
@@ -91,14 +95,42 @@ impl Work<'_> {
                 None => self.fact(said),
             }
         }
-        let first = line.first().map(codes_of).unwrap_or_default();
         self.hold(Held::Doubt {
             why,
             unit: None,
-            text: first.first().map_or_else(String::new, ToString::to_string),
+            text: text.chars().take(QUOTED_MAX).collect(),
             options: Vec::new(),
             likely,
         });
+    }
+
+    /// The word that is nearly a day, unless it is what the keeper is called.
+    pub(crate) fn day_in_doubt<'r>(&self, reading: &'r Reading) -> Option<&'r NearDay> {
+        let past = |near: &&NearDay| days::resolve(near.day, self.today) != Some(self.today);
+        reading
+            .near_day
+            .as_ref()
+            .filter(past)
+            .filter(|near| !self.is_called(&near.text))
+    }
+
+    /// What was not understood; a word that is asked about as a day, or is what the keeper is called, is not named as well.
+    pub(crate) fn unread_of(&self, reading: &Reading) -> Vec<Unread> {
+        let known = reading
+            .near_day
+            .as_ref()
+            .filter(|near| self.day_in_doubt(reading).is_some() || self.is_called(&near.text));
+        let named =
+            |piece: &&Unread| known.is_none_or(|near| piece.text.to_lowercase() != near.text);
+        reading.unread.iter().filter(named).cloned().collect()
+    }
+
+    /// Whether a word in small letters is a name of the sender's or of the member's.
+    pub(crate) fn is_called(&self, word: &str) -> bool {
+        [&self.sender.name, &self.owner.name]
+            .into_iter()
+            .flat_map(|name| name.split_whitespace())
+            .any(|part| part.to_lowercase() == word)
     }
 
     /// The events that a reading would record at this farm; `None` where it is not possible or not plausible.
@@ -201,7 +233,9 @@ impl Work<'_> {
         how: HarvestHow,
     ) -> Option<FarmEvent> {
         let run = self.farm.unit(unit)?.run_on(day)?;
-        let fits = run.age(day) > TOO_EARLY_DAYS && is_plausible(run, day, grams);
+        // Nothing taken is plausible at any age.
+        let early = run.age(day) <= TOO_EARLY_DAYS && grams > Grams::ZERO;
+        let fits = !early && is_plausible(run, day, grams);
         fits.then_some(FarmEvent::Harvested(Harvest {
             unit,
             day,

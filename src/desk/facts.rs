@@ -63,6 +63,11 @@ impl Work<'_> {
     /// The units that a fact is about, each known to the farm (or about to be stocked); empty after a refusal or a question.
     fn units_meant(&mut self, units: &Units, fact: &Fact) -> Vec<UnitCode> {
         match units {
+            // `C1-C92 water`: which cages are meant is not certain where the range ends at none.
+            Units::Named(named) if let Some(end) = self.unknown_end(named) => {
+                self.refuse_unknown(end);
+                Vec::new()
+            }
             Units::Named(named) => named
                 .iter()
                 .filter_map(|unit| self.known(*unit, fact))
@@ -87,6 +92,17 @@ impl Work<'_> {
             return None;
         }
         Some(said.code)
+    }
+
+    /// The end of a written range that the farm has not.
+    fn unknown_end(&self, named: &[UnitSaid]) -> Option<UnitCode> {
+        let ranged = named.iter().any(|unit| unit.inside_range);
+        let unknown = |unit: &&UnitSaid| !unit.inside_range && self.farm.unit(unit.code).is_none();
+        named
+            .iter()
+            .find(unknown)
+            .filter(|_| ranged)
+            .map(|unit| unit.code)
     }
 
     /// No such unit: the farm's own, and how to start it.

@@ -9,6 +9,7 @@ use crate::desk::eggs::TOO_EARLY_DAYS;
 use crate::desk::plausible::is_plausible;
 use crate::desk::work::Work;
 use crate::domain::code::UnitCode;
+use crate::domain::event::FarmEvent;
 use crate::domain::question::Held;
 use crate::domain::said::{DaySaid, Fact, Reading, Said, Units, Verb, Why};
 use crate::grammar::{Lexicon, registry};
@@ -87,8 +88,56 @@ impl Work<'_> {
         left
     }
 
+    /// Work told of a cage whose weight is asked about, since flies cannot have laid there or the day has another: the code may be wrong, and
+    /// then it is for the work too.
+    pub(crate) fn beside_impossible<'r>(&self, reading: &'r Reading) -> Vec<&'r Said> {
+        let mut suspects: Vec<UnitCode> = Vec::new();
+        for said in &reading.said {
+            if let (Some(unit), Some(grams)) = (only(said), weight(said))
+                && self.cannot_be(unit, said.day, grams)
+            {
+                suspects.push(unit);
+            }
+        }
+        let doubtful = |said: &&Said| {
+            let new = || {
+                self.events_of(said)
+                    .is_some_and(|events| !self.stand(&events))
+            };
+            matches!(said.fact, Fact::Care(_) | Fact::Ants | Fact::Dead(_))
+                && only(said).is_some_and(|unit| suspects.contains(&unit))
+                && new()
+        };
+        reading.said.iter().filter(doubtful).collect()
+    }
+
+    /// Whether care done stands on record already.
+    fn stand(&self, events: &[FarmEvent]) -> bool {
+        events.iter().all(|event| match event {
+            FarmEvent::Cared { unit, job, day } => {
+                self.farm.unit(*unit).and_then(|u| u.last_care(*job)) == Some(*day)
+            }
+            _ => false,
+        })
+    }
+
+    /// Whether flies cannot have laid a weight, or its day has another.
+    fn cannot_be(&self, unit: UnitCode, day: DaySaid, grams: Grams) -> bool {
+        let Some(day) = days::resolve(day, self.today) else {
+            return false;
+        };
+        let Some(known) = self.farm.unit(unit) else {
+            return false;
+        };
+        let Some(run) = known.run_on(day) else {
+            return true;
+        };
+        run.on(day).is_some_and(|standing| standing.grams != grams)
+            || (run.age(day) <= TOO_EARLY_DAYS && grams > Grams::ZERO)
+    }
+
     /// What stands beside two numbers for one cage may be another cage's.
-    fn hold_beside(&mut self, unit: UnitCode, said: &Said) {
+    pub(crate) fn hold_beside(&mut self, unit: UnitCode, said: &Said) {
         let Some(likely) = self.events_of(said) else {
             return self.fact(said);
         };
@@ -105,18 +154,17 @@ impl Work<'_> {
 
     /// Whether a weight would be a question at its cage: the day has another, flies cannot have laid, or it is too much.
     fn would_be_asked(&self, unit: UnitCode, day: DaySaid, grams: Grams) -> bool {
-        let Some(day) = days::resolve(day, self.today) else {
-            return false;
-        };
         let Some(known) = self.farm.unit(unit) else {
             return false;
         };
-        let Some(run) = known.run_on(day) else {
-            return true;
+        let Some(date) = days::resolve(day, self.today) else {
+            return false;
         };
-        run.on(day).is_some_and(|standing| standing.grams != grams)
-            || run.age(day) <= TOO_EARLY_DAYS
-            || !is_plausible(run, day, grams)
+        let run = known.run_on(date);
+        self.cannot_be(unit, day, grams)
+            || run.is_some_and(|run| {
+                run.age(date) <= TOO_EARLY_DAYS || !is_plausible(run, date, grams)
+            })
     }
 }
 
@@ -145,7 +193,7 @@ fn named(said: &Said) -> Vec<UnitCode> {
     }
 }
 
-fn only(said: &Said) -> Option<UnitCode> {
+pub(crate) fn only(said: &Said) -> Option<UnitCode> {
     match named(said)[..] {
         [unit] => Some(unit),
         _ => None,

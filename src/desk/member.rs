@@ -78,6 +78,8 @@ impl Member {
             MemberEvent::Started => self.stopped = false,
             MemberEvent::QuestionsOnlySet(only) => self.questions_only = *only,
             MemberEvent::MenuCopiesSet(on) => self.menu_copies = *on,
+            // Read from the events where it is asked for.
+            MemberEvent::ConsentNoted(_) => {}
         }
     }
 }

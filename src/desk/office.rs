@@ -71,6 +71,15 @@ pub enum OfficeError {
         /// Those that exist.
         known: Vec<String>,
     },
+    /// Another ward has the name.
+    #[error("there is a ward {0} already")]
+    WardTaken(String),
+    /// More members than are renamed at once.
+    #[error("{0} members live in this ward, which is more than can be moved at once")]
+    WardTooLarge(usize),
+    /// Somebody changed the rules meanwhile.
+    #[error("somebody else has changed the rules meanwhile: look at them again")]
+    RulesMoved,
     /// As many wards as there may be.
     #[error("a cooperative has at most {WARDS_MAX} wards")]
     TooManyWards,
@@ -303,15 +312,6 @@ pub fn set_name(member: &Member, name: &str) -> Result<Changes, OfficeError> {
 pub fn set_lang(member: &Member, lang: Lang) -> Result<Changes, OfficeError> {
     must_be_member(member)?;
     Ok(of_member(member, MemberEvent::LangSet(lang)))
-}
-
-/// Sets whether a member, who pays for replies, gets questions and warnings only.
-///
-/// # Errors
-/// When the member is none.
-pub fn set_questions_only(member: &Member, only: bool) -> Result<Changes, OfficeError> {
-    must_be_member(member)?;
-    Ok(of_member(member, MemberEvent::QuestionsOnlySet(only)))
 }
 
 /// Sets a ward; its name is found whatever its case.

@@ -16,7 +16,7 @@ mod verbs;
 mod voice;
 mod words;
 
-use crate::desk::phrase::fit::{Allowance, Block, Text, compose, fit, whole_words};
+use crate::desk::phrase::fit::{Allowance, Block, Rest, Text, compose, fit, whole_words};
 use crate::desk::phrase::keys::Key;
 use crate::desk::phrase::voice::Voice;
 use crate::desk::phrase::words::Words;
@@ -88,6 +88,11 @@ impl Phrasebook {
             return String::new();
         };
         let more = |n: usize| words.say(Key::More, &[("n", n.into())]);
+        let unsaved = |n: usize| words.say(Key::MoreUnsaved, &[("n", n.into())]);
+        let rest = Rest {
+            more: &more,
+            unsaved: &unsaved,
+        };
         let mut barest = Vec::new();
         for (list_max, brief, allowance) in ATTEMPTS {
             let voice = Voice {
@@ -97,7 +102,7 @@ impl Phrasebook {
                 brief,
             };
             let blocks = blocks(&voice, &reply.fragments);
-            if let Some(text) = fit(blocks.clone(), allowance, &more) {
+            if let Some(text) = fit(blocks.clone(), allowance, rest) {
                 return text;
             }
             barest = blocks;
@@ -153,6 +158,7 @@ fn blocks(voice: &Voice<'_>, fragments: &[Fragment]) -> Vec<Block> {
             } => asked::unread(voice, words, *expected, example),
             Fragment::Compared(unit, how) => estimated::compared(voice, *unit, *how),
             Fragment::Dust => voice.plain(Key::Dust),
+            Fragment::BaitCare => voice.plain(Key::BaitCare),
             Fragment::UndoHint => voice.plain(Key::UndoHint),
             Fragment::For(member, name) => {
                 let values = [

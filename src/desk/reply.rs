@@ -58,6 +58,8 @@ pub enum Fragment {
     Tasks(Vec<Task>),
     /// What was done raises dust that makes some people ill.
     Dust,
+    /// What was handled rots: gloves, and washed hands.
+    BaitCare,
     /// `undo` takes it back.
     UndoHint,
     /// An officer's or a shared phone's entry: whose farm it went to.
@@ -371,7 +373,10 @@ impl Fragment {
             Self::Repaired { .. } => 2,
             Self::Warning(_) | Self::Compared(_, Compared::Low(_) | Compared::High(_)) => 3,
             Self::Tasks(_) => 4,
-            Self::Dust | Self::UndoHint | Self::Compared(_, Compared::AsExpected) => 5,
+            Self::Dust
+            | Self::BaitCare
+            | Self::UndoHint
+            | Self::Compared(_, Compared::AsExpected) => 5,
         }
     }
 }

@@ -56,8 +56,8 @@ impl Work<'_> {
     }
 }
 
-/// Whether a cage that the farm has not is an unlikely one to be started: letters one press from those of all its cages, a number far beyond them
-/// as a slip makes it (`C33`, `C83` for `C03`), or one figure from a cage that stands empty.
+/// Whether a cage that the farm has not is an unlikely one to be started: letters unlike those of all its cages by one press or one letter, a
+/// number far from theirs (`C311`, or `C3` where they are `C31` to `C38`), or one figure from a cage that stands empty.
 pub(crate) fn is_unlikely_cage(farm: &Farm, code: UnitCode, today: FarmDay) -> bool {
     if farm.unit(code).is_some() {
         return false;
@@ -67,17 +67,21 @@ pub(crate) fn is_unlikely_cage(farm: &Farm, code: UnitCode, today: FarmDay) -> b
             .iter()
             .filter(|u| u.code.letters() == code.letters())
     };
-    let Some(highest) = kin().map(|u| u.code.number()).max() else {
-        let near = |u: &Unit| one_press_off(&u.code.letters(), &code.letters());
-        return farm.units.len() > 1 && farm.units.iter().all(near);
+    let numbers = || kin().map(|u| u.code.number());
+    let (Some(highest), Some(lowest)) = (numbers().max(), numbers().min()) else {
+        let near = |u: &Unit| {
+            let (own, new) = (u.code.letters(), code.letters());
+            one_press_off(&own, &new) || (own.len() != new.len() && new.starts_with(&own))
+        };
+        return !farm.units.is_empty() && farm.units.iter().all(near);
     };
     let empty = |end: FarmDay| today.signed_duration_since(end).num_days() <= EMPTY_DAYS;
     let waits = kin()
         .filter(|u| u.running.is_none())
         .filter(|u| u.last.as_ref().and_then(|r| r.retired).is_some_and(empty));
     let (number, next) = (code.number(), code.number() <= highest.saturating_add(1));
-    let slipped = number.is_multiple_of(11) || (81..90).contains(&number);
-    (slipped && number > highest.saturating_add(NEXT_CAGES))
+    number > highest.saturating_add(NEXT_CAGES)
+        || number.saturating_add(NEXT_CAGES) < lowest
         || (!next
             && waits
                 .map(|u| u.code.number())

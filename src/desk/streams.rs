@@ -2,11 +2,15 @@
 //!
 //! `apply` is the only way it changes, and replaying a stream's events gives the same state again. This room does not know how it is kept.
 
+use crate::desk::affairs::Affairs;
+use crate::desk::broadcast::Broadcast;
+use crate::desk::dossier::Dossier;
 use crate::desk::farm::Farm;
 use crate::desk::member::Member;
 use crate::desk::phone::Phone;
 use crate::desk::user::User;
 use crate::desk::ward::Ward;
+use crate::desk::words::Words;
 use crate::domain::event::{Event, Recorded, RulesEvent, StreamId};
 use crate::domain::rules::Rules;
 use serde::{Deserialize, Serialize};
@@ -26,6 +30,14 @@ pub enum StreamState {
     Ward(Ward),
     /// Somebody who signs in.
     User(User),
+    /// What officers keep on a farm.
+    Dossier(Dossier),
+    /// The cooperative's affairs.
+    Affairs(Affairs),
+    /// A text to many.
+    Broadcast(Broadcast),
+    /// The words that the cooperative has taught.
+    Words(Words),
 }
 
 impl StreamState {
@@ -39,6 +51,10 @@ impl StreamState {
             StreamId::Farm(_) => Self::Farm(Farm::default()),
             StreamId::Ward(_) => Self::Ward(Ward::default()),
             StreamId::User(_) => Self::User(User::default()),
+            StreamId::Dossier(_) => Self::Dossier(Dossier::default()),
+            StreamId::Affairs => Self::Affairs(Affairs::default()),
+            StreamId::Broadcast(_) => Self::Broadcast(Broadcast::default()),
+            StreamId::Words => Self::Words(Words::default()),
         }
     }
 
@@ -51,19 +67,33 @@ impl StreamState {
             (Self::Farm(farm), Event::Farm(event)) => farm.apply(recorded, event),
             (Self::Ward(ward), Event::Ward(event)) => ward.apply(event),
             (Self::User(user), Event::User(event)) => user.apply(recorded, event),
+            (Self::Dossier(dossier), Event::Dossier(event)) => dossier.apply(event),
+            (Self::Affairs(affairs), Event::Affairs(event)) => affairs.apply(event),
+            (Self::Broadcast(broadcast), Event::Broadcast(event)) => {
+                broadcast.apply(recorded.at, event);
+            }
+            (Self::Words(words), Event::Words(event)) => words.apply(recorded, event),
             (
                 Self::Rules(_)
                 | Self::Member(_)
                 | Self::Phone(_)
                 | Self::Farm(_)
                 | Self::Ward(_)
-                | Self::User(_),
+                | Self::User(_)
+                | Self::Dossier(_)
+                | Self::Affairs(_)
+                | Self::Broadcast(_)
+                | Self::Words(_),
                 Event::Rules(_)
                 | Event::Member(_)
                 | Event::Phone(_)
                 | Event::Farm(_)
                 | Event::Ward(_)
-                | Event::User(_),
+                | Event::User(_)
+                | Event::Dossier(_)
+                | Event::Affairs(_)
+                | Event::Broadcast(_)
+                | Event::Words(_),
             ) => {}
         }
     }
@@ -75,6 +105,11 @@ fn apply_rules(rules: &mut Rules, event: &RulesEvent) {
         RulesEvent::WardAdded(ward) => {
             if !rules.wards.contains(ward) {
                 rules.wards.push(ward.clone());
+            }
+        }
+        RulesEvent::WardRenamed { old, new } => {
+            for ward in rules.wards.iter_mut().filter(|ward| *ward == old) {
+                ward.clone_from(new);
             }
         }
     }

@@ -2,14 +2,18 @@
 //!
 //! Events are the record; state is what `apply` makes of them. This room does not decide anything.
 
+use crate::domain::affairs::AffairsEvent;
+use crate::domain::broadcast::BroadcastEvent;
 use crate::domain::code::UnitCode;
 use crate::domain::compact;
+use crate::domain::dossier::DossierEvent;
 use crate::domain::lang::Lang;
 use crate::domain::message::MessageNo;
 use crate::domain::phone::PhoneNumber;
 use crate::domain::question::{Closing, Held};
 use crate::domain::rules::Rules;
 use crate::domain::user::{Login, UserEvent};
+use crate::domain::words::WordsEvent;
 use crate::domain::{CareJob, MemberNo, Role, StockKind, UnitKind};
 use crate::units::day::FarmDay;
 use crate::units::{Celsius, Grams, Pupae};
@@ -31,6 +35,14 @@ pub enum StreamId {
     Ward(String),
     /// Somebody who signs in: what they may do, and what they did.
     User(Login),
+    /// What officers keep on one member's farm.
+    Dossier(MemberNo),
+    /// The cooperative's own affairs.
+    Affairs,
+    /// One text to many members, by number.
+    Broadcast(u32),
+    /// The words that the cooperative has taught.
+    Words,
 }
 
 /// One event with who, when and by which message.
@@ -62,6 +74,14 @@ pub enum Event {
     Ward(WardEvent),
     /// In a user's stream.
     User(UserEvent),
+    /// In a farm's dossier.
+    Dossier(DossierEvent),
+    /// In the stream of the cooperative's affairs.
+    Affairs(AffairsEvent),
+    /// In the stream of a text to many.
+    Broadcast(BroadcastEvent),
+    /// In the stream of the cooperative's words.
+    Words(WordsEvent),
 }
 
 /// What happened at a farm.
@@ -302,6 +322,33 @@ pub enum MemberEvent {
     QuestionsOnlySet(bool),
     /// Wants what is saved by menu as an SMS too.
     MenuCopiesSet(bool),
+    /// Agreed that texts are sent and records kept, or withdrew it; noted by the office.
+    ConsentNoted(Consent),
+}
+
+/// That a member agreed, or withdrew it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Consent {
+    /// Agreed; else withdrew.
+    pub given: bool,
+    /// How it was said.
+    pub how: ConsentHow,
+    /// On which day.
+    #[serde(with = "compact::day")]
+    pub day: FarmDay,
+    /// Who noted it.
+    pub by: Login,
+}
+
+/// How consent was given or withdrawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum ConsentHow {
+    /// On paper, signed.
+    Signed,
+    /// By word of mouth.
+    Spoken,
+    /// By a call.
+    Called,
 }
 
 /// What happened to a phone.
@@ -339,4 +386,11 @@ pub enum RulesEvent {
     Set(Box<Rules>),
     /// A ward exists.
     WardAdded(String),
+    /// A ward has another name.
+    WardRenamed {
+        /// Before.
+        old: String,
+        /// From now on.
+        new: String,
+    },
 }

@@ -23,7 +23,9 @@ impl fmt::Display for LinkName {
 }
 
 /// The gateway's own number for a received message: rising, never reused in one data folder.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
+)]
 pub struct MessageNo(pub u64);
 
 /// A text as a link received it.

@@ -25,6 +25,17 @@ pub struct Reading {
     pub unread: Vec<Unread>,
     /// Keywords that were read although misspelt; echoed in full in the reply.
     pub repaired: Vec<Repair>,
+    /// A word that is nearly a day, where no day was said: nothing of the line is certain of its day.
+    pub near_day: Option<NearDay>,
+}
+
+/// A word that may be a misspelt day.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NearDay {
+    /// As written, folded.
+    pub text: String,
+    /// The day that it probably is.
+    pub day: DaySaid,
 }
 
 /// One fact, for some units, for some day.
@@ -286,6 +297,8 @@ pub enum Why {
     Twice,
     /// A word is near a keyword, but not near enough to be read as it.
     Word,
+    /// `C4 12.5 jna`: a word that is nearly a day.
+    DayWord,
 }
 
 /// A piece that was not understood.

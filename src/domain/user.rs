@@ -5,6 +5,7 @@
 use crate::domain::MemberNo;
 use crate::domain::lang::Lang;
 use crate::domain::message::MessageNo;
+use crate::units::day::FarmDay;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -102,6 +103,8 @@ pub enum DeedKind {
     SettingsChanged,
     /// Noted a visit or a call.
     Visited,
+    /// Made a token for a program, or took one back.
+    TokenChanged,
 }
 
 /// One thing that a user did: the audit trail's line.
@@ -140,6 +143,37 @@ pub enum UserEvent {
     Closed,
     /// Did something.
     Did(Deed),
+    /// A program may read in the user's name.
+    TokenMade(Token),
+    /// That program may read no more.
+    TokenRevoked(TokenNo),
+    /// A program read; noted once a day.
+    TokenUsed(TokenNo, FarmDay),
+}
+
+/// A user's tokens by number, from 1 up.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct TokenNo(pub u32);
+
+impl fmt::Display for TokenNo {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.fmt(f)
+    }
+}
+
+/// What a program shows to read the records: never more than the user who made it may.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Token {
+    /// Its number among the user's.
+    pub no: TokenNo,
+    /// What it is for, as the user wrote it.
+    pub about: String,
+    /// The SHA-256 of its secret, which has 256 random bits and so needs no slow hash.
+    pub digest: [u8; 32],
+    /// What the program may do at the most.
+    pub power: Power,
+    /// It sees these wards only; none: all that the user sees.
+    pub wards: Vec<String>,
 }
 
 #[cfg(test)]

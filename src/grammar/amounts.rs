@@ -153,6 +153,9 @@ impl Drafts {
         if readings.is_empty() {
             return self.name(token, Expected::Weight);
         }
+        if number.plain.is_some() {
+            self.bare_weights.push(place);
+        }
         let listed_on = std::mem::take(&mut self.listed_on) && number.plain.is_some();
         self.weights.push(Weight {
             place,
@@ -210,12 +213,21 @@ impl Drafts {
         if (net.is_none() && days.is_none()) || mixed_units {
             return self.name(token, Expected::Weight);
         }
+        // `3-1g`: no trap weighs so little that it is told in one figure; the dash may be a point.
+        let point = point_for_dash(gross, tare).map(|grams| Weighed {
+            grams,
+            gross_tare: None,
+            in_kilograms,
+        });
+        let why = days
+            .map(|_| Why::TareOrDay)
+            .or(point.map(|_| Why::SplitDecimal));
         self.weights.push(Weight {
             place,
             at: token.at,
             end: token.end,
-            readings: net.into_iter().collect(),
-            why: days.map(|_| Why::TareOrDay),
+            readings: point.into_iter().chain(net).collect(),
+            why,
             back: days.map(|days| (whole, days)),
             plain: None,
         });
@@ -282,6 +294,14 @@ impl Drafts {
             end: weights.last().map_or(first.end, |w| w.end),
         }
     }
+}
+
+/// `3-1` as 3.1: two whole numbers, the second of one figure.
+fn point_for_dash(gross: &Number, tare: &Number) -> Option<Grams> {
+    let tenths = tare.hundredths / 100;
+    let small = gross.integer && tare.integer && tenths < 10;
+    let hundredths = gross.hundredths.checked_add(tenths * 10)?;
+    small.then(|| gross.grams(hundredths)).flatten()
 }
 
 /// `12 5` as 12.5, where the two stand side by side.

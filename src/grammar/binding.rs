@@ -19,16 +19,17 @@ pub(crate) struct Places {
     pub(crate) days: Vec<Placed>,
     /// A word that says of what follows that it was not done, where it has one.
     pub(crate) blur: Option<usize>,
+    /// It has only work, and a word that says that it was not done (`C1 bait not yet`).
+    pub(crate) undone: bool,
 }
 
 impl Places {
     /// Places of what was done, which a day ends: where something was not, it has no say about the others' day.
     fn marks(&self) -> impl Iterator<Item = usize> {
-        let done = |at: &usize| self.blur.is_none_or(|blur| *at < blur);
+        let done = |at: &usize| !self.undone && self.blur.is_none_or(|blur| *at < blur);
         let facts: Vec<usize> = self.facts.iter().copied().filter(done).collect();
-        let unit = self
-            .units
-            .filter(|_| self.blur.is_none() || !facts.is_empty());
+        // `C4 12.5 yesterday. The net of C1 is torn`: a cage without a fact says nothing about the day.
+        let unit = self.units.filter(|_| !facts.is_empty());
         facts.into_iter().chain(unit)
     }
 }
@@ -129,6 +130,7 @@ mod tests {
                 .map(|(at, n)| (*at, Some(DaySaid::Back(*n))))
                 .collect(),
             blur: None,
+            undone: false,
         }
     }
 

@@ -176,13 +176,16 @@ fn breaks_number(letters: &[Letter], i: usize, last: char) -> bool {
         .take_while(|c| c.is_alphanumeric())
         .collect();
     // `A 1,A 2` goes on with a code.
-    let code = letters
-        .iter()
-        .skip(i + 1 + run.chars().count())
-        .map(|l| l.c)
-        .find(|c| !c.is_whitespace() && *c != '-')
-        .is_some_and(|c| c.is_ascii_digit());
-    let unit = code || matches!(run.as_str(), "g" | "gr" | "gm" | "kg" | "ok");
+    let comma = peek(letters, i, 0) == Some(',');
+    let code = comma
+        && letters
+            .iter()
+            .skip(i + 1 + run.chars().count())
+            .map(|l| l.c)
+            .find(|c| !c.is_whitespace() && *c != '-')
+            .is_some_and(|c| c.is_ascii_digit());
+    // `2.g` too: 4 is typed with the key of the g, and nobody needs a point before a unit.
+    let unit = code || matches!(run.as_str(), "gr" | "gm" | "kg" | "ok");
     let before_unit = run.len() > MOST
         && ["gr", "gm", "kg"]
             .iter()

@@ -2,6 +2,8 @@
 //!
 //! The last word on certainty: a fact is said only if its unit, its day, its amount and its group are certain.
 
+mod between_works;
+mod later_days;
 mod repeats;
 mod stuck;
 mod without_facts;
@@ -12,12 +14,11 @@ use crate::domain::said::{
     Why,
 };
 use crate::grammar::binding::{self, Choices, Places};
+use crate::grammar::emit::later_days::{drop_later_day, loosen_last_day};
 use crate::grammar::emit::repeats::settle_repeats;
 use crate::grammar::facts::{self, Draft, Drafts, Group, GroupUnits};
-use crate::grammar::lexicon::{Blur, Meaning};
 use crate::grammar::lines::Headed;
 use crate::grammar::orders::written;
-use crate::grammar::tokens::{Kind, Token};
 use crate::units::{Grams, Pupae};
 
 /// A code with such a number right after a stocking without one may be the amount: `stock s700`.
@@ -35,11 +36,12 @@ pub(crate) struct Whole {
 /// Says what the groups hold.
 pub(crate) fn emit(original: &[char], groups: &[Group], whole: &Whole, reading: &mut Reading) {
     let drafts: Vec<Drafts> = groups.iter().map(facts::draft).collect();
-    let places: Vec<Places> = groups
+    let mut places: Vec<Places> = groups
         .iter()
         .zip(&drafts)
         .map(|(g, d)| places(g, d))
         .collect();
+    drop_later_day(groups, &mut places);
     let mut days = binding::bind(&places);
     loosen_last_day(groups, &places, &mut days);
     let facts_anywhere = drafts.iter().any(|d| !d.drafts.is_empty());
@@ -57,40 +59,11 @@ pub(crate) fn emit(original: &[char], groups: &[Group], whole: &Whole, reading: 
         one.facts(days);
         if read.drafts.is_empty() {
             one.without_facts(facts_anywhere);
+        } else if read.drafts.iter().all(is_farm_wide) {
+            one.left_bare();
         }
     }
     settle_repeats(original, reading);
-}
-
-/// `C4 12.5 see you friday`: the one day ends the line after words that were not understood, so it may not be the day of the facts.
-fn loosen_last_day(groups: &[Group], places: &[Places], days: &mut [Vec<Choices>]) {
-    let mut all = places.iter().flat_map(|p| p.days.iter());
-    let (Some((day_at, Some(day))), None) = (all.next(), all.next()) else {
-        return;
-    };
-    let Some(last_fact) = places.iter().flat_map(|p| p.facts.iter().copied()).max() else {
-        return;
-    };
-    let between = |(at, _): &&(usize, Token)| (last_fact..*day_at).contains(at);
-    let items = || groups.iter().flat_map(|g| g.items.iter()).filter(between);
-    // `C4 12.5 tutaonana ijumaa`: the day of something still to come.
-    let to_come = |(at, t): &(usize, Token)| {
-        at + 1 == *day_at && t.kind == Kind::Word(Meaning::Blur(Blur::Unsure)) && t.text.len() > 4
-    };
-    if items().any(to_come) {
-        days.iter_mut()
-            .flatten()
-            .for_each(|fact| *fact = vec![Some(DaySaid::Unsaid)]);
-        return;
-    }
-    let unread =
-        |(_, t): &(usize, Token)| matches!(t.kind, Kind::Unknown | Kind::Letters | Kind::Near(_));
-    if items().any(unread) {
-        let choices = vec![Some(DaySaid::Unsaid), Some(*day)];
-        days.iter_mut()
-            .flatten()
-            .for_each(|fact| fact.clone_from(&choices));
-    }
 }
 
 fn places(group: &Group, drafts: &Drafts) -> Places {
@@ -99,7 +72,11 @@ fn places(group: &Group, drafts: &Drafts) -> Places {
     if stuck && facts.is_empty() {
         facts.extend(group.unit_place);
     }
+    let is_work = |d: &Draft| matches!(d.facts[..], [Fact::Care(_)]);
     Places {
+        undone: drafts.blur_at.is_some()
+            && drafts.weights.is_empty()
+            && drafts.drafts.iter().all(is_work),
         blur: drafts.blur_at,
         units: group.unit_place,
         facts,
@@ -176,11 +153,13 @@ impl Emit<'_> {
             }
             self.fact(draft, &certain_days, days.len() > 1);
         }
-        if self.read.drafts.is_empty()
-            && let Some(days) = days.first()
-            && self.group.unit_place.is_some()
-        {
-            let days: Vec<DaySaid> = days.iter().filter_map(|d| *d).collect();
+        // A code with a number stuck to it is asked about even where all that follows is the farm's own (`A50g temp 18-31`).
+        let of_farm = self.read.drafts.iter().all(is_farm_wide);
+        if of_farm && self.group.unit_place.is_some() {
+            let days = days.first().map_or_else(
+                || vec![DaySaid::Unsaid],
+                |days| days.iter().filter_map(|d| *d).collect(),
+            );
             self.stuck_alone(&days);
         }
     }
@@ -208,7 +187,7 @@ impl Emit<'_> {
             }
         }
         self.stuck_numbers(&mut readings, draft, days);
-        let under_heading = self.stock_again(&mut readings);
+        let under_heading = self.stock_again(&mut readings) | self.between_works(draft);
         let unsure = self.read.blur.is_some() || self.whole.unsure || more_days || under_heading;
         let asked = self.read.asked;
         // `stock 2b00`, `dead fl1xs 31g`: what is no cage may have been the amount.

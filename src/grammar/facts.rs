@@ -9,7 +9,7 @@ use crate::domain::StockKind;
 use crate::domain::said::{Expected, Fact, UnitSaid, Verb, Weighed, Why};
 use crate::grammar::binding::Placed;
 use crate::grammar::codes::CodeReading;
-use crate::grammar::facts::doubts::drop_flies;
+use crate::grammar::facts::doubts::{drop_flies, is_weight_in_letters};
 use crate::grammar::lexicon::{Blur, Meaning};
 use crate::grammar::registry;
 use crate::grammar::tokens::{Kind, Token};
@@ -71,6 +71,8 @@ pub(crate) struct Drafts {
     /// A weight of dead flies has no unit, so the number after it may be a part of it.
     pub(crate) bare_dead: bool,
     pub(crate) owner: Owner,
+    /// Places of whole numbers without a unit.
+    pub(crate) bare_weights: Vec<usize>,
     /// Items taken by one before them.
     pub(crate) skip: usize,
     /// The group's units are behind.
@@ -124,6 +126,9 @@ pub(crate) fn draft(group: &Group) -> Drafts {
         read.item(*place, token, before, next, named);
     }
     read.finish(named);
+    read.doubt_cut_stock(group);
+    read.doubt_between_same();
+    read.doubt_leading(group);
     read
 }
 
@@ -238,18 +243,36 @@ impl Drafts {
             Kind::Ask => self.asked = true,
             Kind::Dash => (),
             Kind::Word(meaning) => self.word(place, token, *meaning, before, &next, expected),
-            Kind::Near(verb) => self.near(place, token, *verb, &next, expected),
             Kind::Junk if matches!(self.owner, Owner::Stock(_)) => {
                 self.spoil_stock(token);
             }
+            // `stock ikg`
+            Kind::Unknown | Kind::Letters | Kind::Near(_)
+                if matches!(self.owner, Owner::Stock(_)) && is_weight_in_letters(token) =>
+            {
+                self.spoil_stock(token);
+            }
             // `dead jg`: its weight is not understood, so it is not either.
-            Kind::Junk | Kind::Letters | Kind::BadUnit if matches!(self.owner, Owner::Dead(_)) => {
+            Kind::Junk | Kind::Letters | Kind::BadUnit | Kind::Near(_)
+                if matches!(self.owner, Owner::Dead(_))
+                    && (!matches!(token.kind, Kind::Near(_)) || is_weight_in_letters(token)) =>
+            {
                 if let Owner::Dead(index) = self.owner
                     && index + 1 == self.drafts.len()
                 {
                     self.drafts.pop();
                 }
                 self.name(token, Expected::Weight);
+            }
+            Kind::Near(verb) => self.near(place, token, *verb, &next, expected),
+            Kind::NearTemperature(min, max) => {
+                let (min, max) = (*min, *max);
+                self.push(
+                    place,
+                    token,
+                    vec![Fact::Temperature { min, max }],
+                    Some(Why::Word),
+                );
             }
             _ => self.name(token, expected),
         }

@@ -3,7 +3,8 @@
 //! A guess is never recorded: it becomes a question whose `yes` records it. So it reaches farther than a repair, but only to work at a cage,
 //! and only where one kind of work is near. This room repairs nothing.
 
-use crate::domain::said::{DaySaid, Verb};
+use crate::domain::code::UnitCode;
+use crate::domain::said::{DaySaid, UnitSaid, Verb};
 use crate::grammar::keypad::{self, SLIP, SMALL};
 use crate::grammar::lexicon::{Entry, Lexicon, Meaning};
 use crate::grammar::registry;
@@ -114,7 +115,7 @@ fn only(mut all: impl Iterator<Item = Verb>) -> Option<Verb> {
 
 /// Marks what is probably a keyword, and what is probably a cage whose number was typed as a letter (`Cd` where the line has `C4`): what stands
 /// after such a one is not the cage's before it.
-pub(crate) fn mark(tokens: &mut [Token], lexicon: &Lexicon) {
+pub(crate) fn mark(tokens: &mut Vec<Token>, lexicon: &Lexicon) {
     let heads: Vec<String> = tokens
         .iter()
         .filter_map(|t| match &t.kind {
@@ -122,15 +123,19 @@ pub(crate) fn mark(tokens: &mut [Token], lexicon: &Lexicon) {
             _ => None,
         })
         .collect();
+    join_dashed(tokens, &heads);
     for i in 0..tokens.len() {
-        let goes_on = tokens.get(i + 1).is_some_and(|t| !t.is_filler());
+        let goes_on = tokens.iter().skip(i + 1).any(|t| !t.is_filler());
         let measures = i
             .checked_sub(1)
             .and_then(|j| tokens.get(j))
-            .is_some_and(|t| matches!(t.kind, Kind::Number(_) | Kind::Pair { .. }));
+            .is_some_and(|t| match &t.kind {
+                Kind::Number(number) => number.unit.is_none(),
+                other => matches!(other, Kind::Pair { .. }),
+            });
         let days_back = tokens.get(i + 1).is_some_and(|t| {
             t.kind == Kind::Dash
-                || matches!(t.kind, Kind::Day(DaySaid::Back(1..)) if t.text.starts_with('-'))
+                || (matches!(t.kind, Kind::Day(DaySaid::Back(1..))) && is_dashed(t))
         });
         let Some(token) = tokens.get_mut(i) else {
             return;
@@ -160,6 +165,40 @@ pub(crate) fn mark(tokens: &mut [Token], lexicon: &Lexicon) {
             token.kind = kind;
         }
     }
+}
+
+/// `C1 water, C -2 water`: letters that the line's other cages have, and a number after a dash that follows a space. It is a code and no day
+/// back, which nobody puts after letters.
+fn join_dashed(tokens: &mut Vec<Token>, heads: &[String]) {
+    let mut i = 0;
+    while let [letters, back, ..] = tokens.get(i..).unwrap_or_default() {
+        let code = match back.kind {
+            Kind::Day(DaySaid::Back(number @ 1..)) if is_dashed(back) => {
+                UnitCode::new(&letters.text.to_ascii_uppercase(), u16::from(number))
+            }
+            _ => None,
+        };
+        let known =
+            matches!(letters.kind, Kind::Letters | Kind::Word(_)) && heads.contains(&letters.text);
+        if let (Some(code), true, end) = (code, known, back.end) {
+            let unit = UnitSaid {
+                code,
+                checked: false,
+                inside_range: false,
+            };
+            if let Some(token) = tokens.get_mut(i) {
+                token.kind = Kind::Units(vec![unit]);
+                token.end = end;
+            }
+            tokens.remove(i + 1);
+        }
+        i += 1;
+    }
+}
+
+/// `-3`: a dash and figures, of which the dash is in no text.
+fn is_dashed(token: &Token) -> bool {
+    token.text.bytes().all(|b| b.is_ascii_digit()) && token.end == token.at + token.text.len() + 1
 }
 
 /// The letters of the line's cages, alone or with a letter that stands on the key of a digit or looks like one.

@@ -201,6 +201,18 @@ impl Lexicon {
         Ok(lexicon)
     }
 
+    /// These words and a cooperative's own; one that has got another meaning here since it was taught is left out.
+    #[must_use]
+    pub fn with_own<'w>(&self, own: impl Iterator<Item = (&'w str, Verb, Lang)>) -> Self {
+        let mut lexicon = self.clone();
+        for (word, verb, lang) in own {
+            let meaning = Meaning::Verb(verb, Manner::Plain);
+            // A clash leaves the word as it was.
+            lexicon.add(word, lang, meaning).ok();
+        }
+        lexicon
+    }
+
     /// The word of a verb that help and echoes use; English where the language has none.
     #[must_use]
     pub fn word(&self, verb: Verb, lang: Lang) -> &str {
@@ -270,7 +282,15 @@ impl Lexicon {
                 _ => best = Some((word, entry, near)),
             }
         }
-        best.map(|(word, entry, _)| (word, entry))
+        // `retrre` is as near to `retire`, which no slip may be taken for, as to `leurre`.
+        best.filter(|(_, held, near)| {
+            !self.words.iter().any(|(word, entry)| {
+                entry.meaning != held.meaning
+                    && keypad::tolerance(entry.meaning, word, typed).is_some()
+                    && keypad::near(typed, word, near.0).is_some()
+            })
+        })
+        .map(|(word, entry, _)| (word, entry))
     }
 
     fn add_file(&mut self, file: &File) -> Result<(), LexiconError> {

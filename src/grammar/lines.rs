@@ -4,13 +4,16 @@
 
 mod groups;
 
-use crate::domain::said::{Doubt, Expected, Reading, UnitSaid, Unread, Verb, Why};
+use crate::domain::said::{
+    DaySaid, Doubt, Expected, Fact, Reading, Said, UnitSaid, Unread, Verb, Why,
+};
 use crate::grammar::MAX_UNITS;
 use crate::grammar::emit::{self, Whole};
 use crate::grammar::keypad;
 use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
 use crate::grammar::lines::groups::Groups;
 pub(crate) use crate::grammar::lines::groups::Headed;
+use crate::grammar::near_day;
 use crate::grammar::orders;
 use crate::grammar::registry::{self, Scope};
 use crate::grammar::tokens::{Kind, Token};
@@ -36,6 +39,7 @@ pub(crate) fn read_line(
         return;
     }
     let mut tokens = tokens;
+    let near_day = near_day::take(original, &mut tokens, lexicon, reading);
     doubt_cut_number(original, &mut tokens);
     let tokens = without_signature(original, tokens, lexicon, reading);
     doubt_twice(original, &tokens, reading);
@@ -51,6 +55,9 @@ pub(crate) fn read_line(
     }
     let (groups, headed) = groups.finish();
     emit::emit(original, &groups, &Whole { headed, ..whole }, reading);
+    // It matters where the line has facts that would be taken for today's.
+    let dayless = |said: &Said| said.day == DaySaid::Unsaid && said.fact != Fact::State;
+    reading.near_day = near_day.filter(|_| reading.said.iter().any(dayless));
 }
 
 /// A name below the line belongs to no cage: it is named by itself.
@@ -69,6 +76,19 @@ fn without_signature(
         .iter()
         .any(|c| matches!(c, '\n' | '\r' | '.' | '!' | '-'))
         || (before.is_filler() && before.text.len() >= SHORTEST);
+    // `Mores` under an English line was not meant for a French word.
+    if parted && is_foreign_repair(&tokens, lexicon) {
+        if let Some(last) = tokens.pop() {
+            reading.repaired.retain(|repair| repair.typed != last.text);
+            reading.unread.push(Unread {
+                text: orders::written(original, last.at, last.end),
+                at: last.at,
+                unit: None,
+                expected: Expected::WeightOrWord,
+            });
+        }
+        return tokens;
+    }
     let is_name = matches!(last.kind, Kind::Unknown | Kind::Near(_))
         && last.text.len() >= SHORTEST
         && !may_be_kind(&last.text, lexicon);
@@ -82,6 +102,22 @@ fn without_signature(
         tokens.pop();
     }
     tokens
+}
+
+/// The last word was repaired to one of a language of which the line has no other word.
+fn is_foreign_repair(tokens: &[Token], lexicon: &Lexicon) -> bool {
+    let Some((last, others)) = tokens.split_last() else {
+        return false;
+    };
+    let mended = matches!(last.kind, Kind::Word(_)) && lexicon.get(&last.text).is_none();
+    let lang = lexicon.nearest(&last.text).map(|(_, entry)| entry.lang);
+    let mut spoken = others
+        .iter()
+        .filter_map(|t| lexicon.get(&t.text))
+        .map(|e| e.lang);
+    mended
+        && others.iter().any(|t| lexicon.get(&t.text).is_some())
+        && !spoken.any(|l| Some(l) == lang)
 }
 
 /// `stock 8000. mxed`: the word may be the stock's kind.
@@ -112,13 +148,35 @@ fn doubt_cut_number(original: &[char], tokens: &mut [Token]) {
         Some('.') => nothing,
         _ => false,
     };
-    if let (true, Some(token)) = (cut, tokens.last_mut())
+    let bare = original.get(end).is_some_and(char::is_ascii_digit) && lacks_unit(tokens);
+    if let (true, Some(token)) = (cut || bare, tokens.last_mut())
         && token.end + 1 >= end
         && let Kind::Number(number) = &mut token.kind
     {
         let value = number.hundredths;
         number.doubt.get_or_insert((Why::SplitDecimal, vec![value]));
     }
+}
+
+/// `C4 2.5g C5 1.4g C6 0`: the last of several weights lacks the unit that all others have.
+fn lacks_unit(tokens: &[Token]) -> bool {
+    let mut before: Option<&Token> = None;
+    let mut weights = Vec::new();
+    for token in tokens.iter().filter(|t| !t.is_filler()) {
+        let of_cage = before.is_some_and(|t| {
+            matches!(
+                t.kind,
+                Kind::Units(_) | Kind::Word(Meaning::Verb(Verb::Eggs, _))
+            )
+        });
+        if let (Kind::Number(number), true) = (&token.kind, of_cage) {
+            weights.push(number.unit.is_some());
+        }
+        before = Some(token);
+    }
+    let ends = before.is_some_and(|t| matches!(&t.kind, Kind::Number(n) if n.plain.is_some()));
+    matches!(weights.as_slice(), [others @ .., false] if !others.is_empty() && others.iter().all(|unit| *unit))
+        && ends
 }
 
 /// `C3, C7, C6, C7 water`: one cage twice in a list; one of them was probably another.
@@ -206,8 +264,9 @@ fn headed_sentences(original: &[char], tokens: &[Token]) -> Vec<usize> {
 /// Work, then units, and nothing but filler and days after them.
 fn is_headed_sentence(tokens: &[Token]) -> bool {
     let work = |t: &Token| match t.kind {
-        Kind::Word(Meaning::Put | Meaning::Verb(Verb::Add | Verb::Ants, _)) => true,
-        Kind::Word(Meaning::Verb(verb, _)) => registry::of(verb).care.is_some(),
+        Kind::Word(Meaning::Put | Meaning::Plain | Meaning::Verb(Verb::Add | Verb::Ants, _))
+        | Kind::Unknown => true,
+        Kind::Word(Meaning::Verb(verb, _)) | Kind::Near(verb) => registry::of(verb).care.is_some(),
         _ => t.is_filler(),
     };
     let head = tokens.iter().take_while(|t| work(t)).count();
@@ -253,6 +312,7 @@ pub(super) fn is_fact_like(token: &Token) -> bool {
         Kind::Word(Meaning::Verb(verb, _)) => {
             registry::of(verb).scope == Scope::Unit && verb != Verb::Eggs
         }
+        Kind::Near(verb) => registry::of(verb).care.is_some(),
         _ => false,
     }
 }

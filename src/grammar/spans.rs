@@ -75,7 +75,7 @@ impl Spans<'_> {
     }
 
     fn step(&mut self) {
-        if self.spaced_code() {
+        if self.near_temperature() || self.spaced_code() {
             return;
         }
         match self.kind(0).cloned() {

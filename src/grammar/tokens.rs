@@ -44,6 +44,8 @@ pub(crate) enum Kind {
     Temperature(Celsius, Celsius),
     /// `temp` without two temperatures.
     BadTemperature,
+    /// Two temperatures after a word that is probably `temp`.
+    NearTemperature(Celsius, Celsius),
     /// A listed word.
     Word(Meaning),
     /// One or two unlisted letters: they may start a code.
@@ -294,7 +296,7 @@ fn read_word(text: &str, lexicon: &Lexicon, repaired: &mut Vec<Repair>) -> Kind 
     }
     match lexicon.nearest(text) {
         // A line cut inside `stock` has lost its amount too.
-        Some((word, entry)) if word.starts_with(text) && is_stock(entry.meaning) => {
+        Some((_, entry)) if is_stock(entry.meaning) && is_cut(text, lexicon) => {
             Kind::Near(Verb::Stock)
         }
         Some((word, entry)) => {
@@ -314,6 +316,13 @@ fn read_word(text: &str, lexicon: &Lexicon, repaired: &mut Vec<Repair>) -> Kind 
         }
         None => Kind::Unknown,
     }
+}
+
+/// `sto`, `stocke`: the beginning of a word for stocking.
+fn is_cut(text: &str, lexicon: &Lexicon) -> bool {
+    lexicon.entries().any(|(word, entry)| {
+        is_stock(entry.meaning) && word.len() > text.len() && word.starts_with(text)
+    })
 }
 
 fn is_stock(meaning: Meaning) -> bool {

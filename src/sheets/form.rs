@@ -308,7 +308,9 @@ fn plain(cell: &Cell) -> String {
     }
 }
 
-fn json(cell: &Cell) -> serde_json::Value {
+/// A cell in JSON: numbers as numbers, days and moments as texts, what is not known as null.
+#[must_use]
+pub fn json(cell: &Cell) -> serde_json::Value {
     match cell {
         Cell::Nothing => serde_json::Value::Null,
         Cell::Text(text) => text.clone().into(),

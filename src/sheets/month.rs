@@ -11,7 +11,7 @@ use crate::sheets::rows::{Put, Wanted};
 use crate::sheets::{Month, SheetError};
 use crate::units::Grams;
 use crate::units::day::FarmDay;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// What one ward did.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -40,7 +40,7 @@ impl WardMonth {
     }
 }
 
-/// The month by ward, in order of name; members without a ward under an empty one.
+/// The month by ward, those that `has` says yes to, in order of name; members without a ward under an empty one.
 ///
 /// # Errors
 /// When the store fails.
@@ -48,14 +48,16 @@ pub fn by_ward(
     counter: &Counter,
     coop: CoopId,
     month: Month,
+    has: &dyn Fn(Option<&str>) -> bool,
 ) -> Result<BTreeMap<String, WardMonth>, SheetError> {
     let mut wards: BTreeMap<String, WardMonth> = BTreeMap::new();
-    let mut known = BTreeSet::new();
     for member in counter.members(coop)? {
+        if !has(member.ward.as_deref()) {
+            continue;
+        }
         let ward = member.ward.clone().unwrap_or_default();
         let row = wards.entry(ward).or_default();
         row.members += 1;
-        known.insert(member.number);
         add_farm(counter, coop, member.number, month, row)?;
     }
     Ok(wards)
@@ -132,28 +134,30 @@ fn end(
 }
 
 /// The sheet's rows.
-pub(crate) fn rows(
-    counter: &Counter,
-    wanted: &Wanted,
-    put: &mut Put<'_>,
-) -> Result<(), SheetError> {
+///
+/// # Errors
+/// When the store or `put` fails.
+pub fn rows(counter: &Counter, wanted: &Wanted, put: &mut Put<'_>) -> Result<(), SheetError> {
     let today = counter.clock().now().date_naive();
     let month = wanted.month.unwrap_or_else(|| Month::of(today).before());
-    for (ward, row) in by_ward(counter, wanted.coop, month)? {
-        if wanted.ward.as_ref().is_some_and(|wanted| *wanted != ward) {
-            continue;
-        }
-        put(vec![
-            month.to_string().into(),
-            ward.into(),
-            row.members.into(),
-            row.active.into(),
-            row.cages.into(),
-            row.grams.into(),
-            row.delivered.into(),
-            row.before.into(),
-            row.change_percent().map_or(Cell::Nothing, Cell::Number),
-        ])?;
+    for (ward, row) in by_ward(counter, wanted.coop, month, &|ward| wanted.has(ward))? {
+        put(cells(month, ward, &row))?;
     }
     Ok(())
+}
+
+/// A ward's row.
+#[must_use]
+pub fn cells(month: Month, ward: String, row: &WardMonth) -> Vec<Cell> {
+    vec![
+        month.to_string().into(),
+        ward.into(),
+        row.members.into(),
+        row.active.into(),
+        row.cages.into(),
+        row.grams.into(),
+        row.delivered.into(),
+        row.before.into(),
+        row.change_percent().map_or(Cell::Nothing, Cell::Number),
+    ]
 }

@@ -14,6 +14,7 @@ use crate::sheets::form::{Cell, Form, Out};
 use crate::sheets::{Month, Sheet, SheetError, month};
 use crate::units::day::FarmDay;
 use crate::units::{Grams, Pupae};
+use std::collections::BTreeSet;
 use std::io::Write;
 
 /// What is asked for.
@@ -27,8 +28,16 @@ pub struct Wanted {
     pub form: Form,
     /// Rows of this month only, where rows have a day; for [`Sheet::Month`] the month summed up.
     pub month: Option<Month>,
-    /// Rows of members of this ward only.
-    pub ward: Option<String>,
+    /// Rows of members of these wards only; none: of all.
+    pub wards: Vec<String>,
+}
+
+impl Wanted {
+    /// Whether rows of that ward are wanted; a member without a ward is wanted where all are.
+    #[must_use]
+    pub fn has(&self, ward: Option<&str>) -> bool {
+        self.wards.is_empty() || ward.is_some_and(|ward| self.wards.iter().any(|own| own == ward))
+    }
 }
 
 /// Writes a sheet; how many rows.
@@ -48,7 +57,7 @@ pub fn write(counter: &Counter, wanted: &Wanted, to: &mut dyn Write) -> Result<u
         Sheet::Month => month::rows(counter, wanted, &mut put)?,
         Sheet::Members | Sheet::Cages | Sheet::Harvests | Sheet::Care | Sheet::Deliveries => {
             for member in counter.members(wanted.coop)? {
-                if wanted.ward.is_none() || member.ward == wanted.ward {
+                if wanted.has(member.ward.as_deref()) {
                     of_member(counter, wanted, &member, &mut put)?;
                 }
             }
@@ -59,9 +68,13 @@ pub fn write(counter: &Counter, wanted: &Wanted, to: &mut dyn Write) -> Result<u
 }
 
 /// Takes a row.
-pub(crate) type Put<'p> = dyn FnMut(Vec<Cell>) -> Result<(), SheetError> + 'p;
+pub type Put<'p> = dyn FnMut(Vec<Cell>) -> Result<(), SheetError> + 'p;
 
-fn of_member(
+/// The rows of one member, whatever their ward; none of a sheet that is not of members.
+///
+/// # Errors
+/// When the store or `put` fails.
+pub fn of_member(
     counter: &Counter,
     wanted: &Wanted,
     member: &Member,
@@ -264,16 +277,12 @@ fn care_of(recorded: &Recorded) -> Option<CareRow> {
 }
 
 fn messages(counter: &Counter, wanted: &Wanted, put: &mut Put<'_>) -> Result<(), SheetError> {
-    let members: Option<Vec<MemberNo>> = match &wanted.ward {
-        None => None,
-        Some(_) => Some(
-            counter
-                .members(wanted.coop)?
-                .into_iter()
-                .filter(|member| member.ward == wanted.ward)
-                .map(|member| member.number)
-                .collect(),
-        ),
+    let members: Option<BTreeSet<MemberNo>> = if wanted.wards.is_empty() {
+        None
+    } else {
+        let members = counter.members(wanted.coop)?.into_iter();
+        let here = members.filter(|member| wanted.has(member.ward.as_deref()));
+        Some(here.map(|member| member.number).collect())
     };
     let mut done = Ok(());
     counter.each_message(wanted.coop, &mut |row| {
@@ -288,7 +297,9 @@ fn messages(counter: &Counter, wanted: &Wanted, put: &mut Put<'_>) -> Result<(),
     done
 }
 
-fn message_row(row: &MessageRow) -> Vec<Cell> {
+/// A message's row.
+#[must_use]
+pub fn message_row(row: &MessageRow) -> Vec<Cell> {
     let answers: Vec<&str> = row
         .replies
         .iter()

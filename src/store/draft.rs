@@ -105,7 +105,11 @@ impl<'s> Draft<'s> {
                 | StreamId::Phone(_)
                 | StreamId::Farm(_)
                 | StreamId::Ward(_)
-                | StreamId::User(_) => None,
+                | StreamId::User(_)
+                | StreamId::Dossier(_)
+                | StreamId::Affairs
+                | StreamId::Broadcast(_)
+                | StreamId::Words => None,
             }))
     }
 

@@ -18,6 +18,10 @@ const PHONE: u8 = 2;
 const FARM: u8 = 3;
 const WARD: u8 = 4;
 const USER: u8 = 5;
+const DOSSIER: u8 = 7;
+const AFFAIRS: u8 = 8;
+const BROADCAST: u8 = 9;
+const WORDS: u8 = 10;
 
 /// The digits of a number as an integer: at most 15 digits (E.164), never a leading zero.
 #[must_use]
@@ -91,6 +95,16 @@ pub fn stream(coop: CoopId, id: &StreamId) -> Vec<u8> {
             key.push(u8::try_from(name.len()).unwrap_or(u8::MAX));
             key.extend(name);
         }
+        StreamId::Dossier(MemberNo(no)) => {
+            key.push(DOSSIER);
+            key.extend(no.to_be_bytes());
+        }
+        StreamId::Affairs => key.push(AFFAIRS),
+        StreamId::Broadcast(no) => {
+            key.push(BROADCAST);
+            key.extend(no.to_be_bytes());
+        }
+        StreamId::Words => key.push(WORDS),
     }
     key
 }
@@ -127,8 +141,15 @@ pub fn read_stream(key: &[u8]) -> Option<(CoopId, StreamId, &[u8])> {
     };
     let (id, used) = match *kind {
         RULES => (StreamId::Rules, 0),
+        WORDS => (StreamId::Words, 0),
         MEMBER => (StreamId::Member(member(rest)?), 4),
         FARM => (StreamId::Farm(member(rest)?), 4),
+        DOSSIER => (StreamId::Dossier(member(rest)?), 4),
+        AFFAIRS => (StreamId::Affairs, 0),
+        BROADCAST => {
+            let no = u32::from_be_bytes(*rest.first_chunk::<4>()?);
+            (StreamId::Broadcast(no), 4)
+        }
         PHONE => {
             let digits = u64::from_be_bytes(*rest.first_chunk::<8>()?);
             (StreamId::Phone(phone_of(digits)?), 8)
@@ -279,6 +300,10 @@ mod tests {
             StreamId::Ward(String::new()),
             StreamId::Ward("Ufukwe".to_owned()),
             StreamId::User(Login::new("amina").unwrap()),
+            StreamId::Dossier(MemberNo(2071)),
+            StreamId::Affairs,
+            StreamId::Broadcast(2071),
+            StreamId::Words,
         ];
         for id in &ids {
             let key = event(coop, id, 9);

@@ -76,9 +76,11 @@ fn kind(shelf: Shelf, key: &[u8]) -> Kind {
         | Shelf::Ranks
         | Shelf::WardDays
         | Shelf::Names
+        | Shelf::ByWard
         | Shelf::Stale
         | Shelf::Threads
-        | Shelf::Unread => Kind::Nothing,
+        | Shelf::Unread
+        | Shelf::Deadlines => Kind::Nothing,
     }
 }
 

@@ -53,10 +53,24 @@ impl Store {
     pub fn messages_on(
         &self,
         coop: CoopId,
+        visit: impl FnMut(MessageNo, MessageRecord) -> Result<bool, StoreError>,
+    ) -> Result<(), StoreError> {
+        self.messages_from(coop, MessageNo(0), visit)
+    }
+
+    /// The same from a number on.
+    ///
+    /// # Errors
+    /// When the database fails, a record is damaged, or `visit` fails.
+    pub fn messages_from(
+        &self,
+        coop: CoopId,
+        first: MessageNo,
         mut visit: impl FnMut(MessageNo, MessageRecord) -> Result<bool, StoreError>,
     ) -> Result<(), StoreError> {
-        let start = coop.0.to_be_bytes();
-        for entry in self.range(Shelf::Messages, &start, keys::after(&start).as_deref()) {
+        let start = keys::message(coop, first);
+        let end = keys::after(&coop.0.to_be_bytes());
+        for entry in self.range(Shelf::Messages, &start, end.as_deref()) {
             let (key, bytes) = entry?;
             let (_, no) =
                 keys::read_message(&key).ok_or_else(|| StoreError::Key(Shelf::Messages.name()))?;
@@ -92,10 +106,29 @@ impl Store {
         coop: CoopId,
         mut visit: impl FnMut(&Stream) -> Result<(), StoreError>,
     ) -> Result<(), StoreError> {
-        let start = keys::members(coop);
-        for entry in self.range(Shelf::States, &start, keys::after(&start).as_deref()) {
+        self.members_from(coop, MemberNo(0), |stream| {
+            visit(stream)?;
+            Ok(true)
+        })
+    }
+
+    /// The same from a number on, until `visit` says enough.
+    ///
+    /// # Errors
+    /// When the database fails, a record is damaged, or `visit` fails.
+    pub fn members_from(
+        &self,
+        coop: CoopId,
+        first: MemberNo,
+        mut visit: impl FnMut(&Stream) -> Result<bool, StoreError>,
+    ) -> Result<(), StoreError> {
+        let start = keys::stream(coop, &StreamId::Member(first));
+        let end = keys::after(&keys::members(coop));
+        for entry in self.range(Shelf::States, &start, end.as_deref()) {
             let (key, bytes) = entry?;
-            visit(&codec::unseal(Shelf::States, &key, &bytes)?)?;
+            if !visit(&codec::unseal(Shelf::States, &key, &bytes)?)? {
+                break;
+            }
         }
         Ok(())
     }

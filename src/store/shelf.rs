@@ -33,7 +33,7 @@ pub enum Shelf {
     Ledger,
     /// USSD sessions, by phone.
     Sessions,
-    /// Rows of farms as pages show them, by cooperative and farm. This shelf and the next six follow from the others and are not exported.
+    /// Rows of farms as pages show them, by cooperative and farm. This shelf and the next eight follow from the others and are not exported.
     FarmRows,
     /// Farms that somebody should look at, by ward, most at stake first.
     Ranks,
@@ -41,12 +41,16 @@ pub enum Shelf {
     WardDays,
     /// Farms by name.
     Names,
+    /// Farms by ward, by number and by name.
+    ByWard,
     /// Farms whose rows are behind the record.
     Stale,
     /// Messages by member and by farm that they changed.
     Threads,
     /// Messages that nobody could read, until somebody says what was meant.
     Unread,
+    /// What officers have to do on a farm by which day, by ward.
+    Deadlines,
     /// Redelivery keys of one span of days ([`crate::store::redelivery::SPAN_DAYS`]).
     Seen(u32),
 }
@@ -71,14 +75,16 @@ impl Shelf {
     ];
 
     /// Shelves that follow from the others.
-    pub const FOLLOWING: [Self; 7] = [
+    pub const FOLLOWING: [Self; 9] = [
         Self::FarmRows,
         Self::Ranks,
         Self::WardDays,
         Self::Names,
+        Self::ByWard,
         Self::Stale,
         Self::Threads,
         Self::Unread,
+        Self::Deadlines,
     ];
 
     /// Goes into every checksum.
@@ -107,6 +113,8 @@ impl Shelf {
             Self::Stale => 19,
             Self::Unread => 20,
             Self::Threads => 21,
+            Self::ByWard => 23,
+            Self::Deadlines => 22,
         }
     }
 
@@ -132,9 +140,11 @@ impl Shelf {
             Self::Ranks => "ranks".to_owned(),
             Self::WardDays => "ward-days".to_owned(),
             Self::Names => "names".to_owned(),
+            Self::ByWard => "by-ward".to_owned(),
             Self::Stale => "stale".to_owned(),
             Self::Threads => "threads".to_owned(),
             Self::Unread => "unread".to_owned(),
+            Self::Deadlines => "deadlines".to_owned(),
             Self::Seen(span) => format!("seen-{span}"),
         }
     }

@@ -93,6 +93,52 @@ pub fn not_found() -> Problem {
     )
 }
 
+/// Another problem of a request for records.
+#[must_use]
+pub fn asked_wrong(
+    status: StatusCode,
+    word: &'static str,
+    title: &'static str,
+    detail: impl Into<String>,
+) -> Problem {
+    Problem::new(status, word, title, detail.into())
+}
+
+/// Fields of an address that are wrong or not known.
+#[must_use]
+pub fn wrong_fields(errors: Vec<FieldFault>) -> Problem {
+    PostFault::Fields(errors).into()
+}
+
+/// Come back after so many seconds.
+#[must_use]
+pub fn come_back(problem: Problem, seconds: u32) -> Problem {
+    problem.with_header(RETRY_AFTER.as_str(), seconds.to_string())
+}
+
+/// No token, or one that opens nothing (RFC 6750, section 3).
+#[must_use]
+pub fn no_token(shown: bool) -> Problem {
+    let (detail, how) = if shown {
+        (
+            "this token was never made, was taken back, or its user is closed",
+            "Bearer error=\"invalid_token\"",
+        )
+    } else {
+        (
+            "send a token as `Authorization: Bearer TOKEN`; a manager makes one on the console's page of tokens",
+            "Bearer",
+        )
+    };
+    Problem::new(
+        StatusCode::UNAUTHORIZED,
+        "unauthorised",
+        "Not authorised",
+        detail.to_owned(),
+    )
+    .with_header(WWW_AUTHENTICATE.as_str(), how.to_owned())
+}
+
 /// Another method is served there.
 #[must_use]
 pub fn method_not_allowed(allowed: &str) -> Problem {

@@ -33,6 +33,8 @@ pub enum Outcome {
 /// The judgement of one line.
 pub struct Verdict {
     pub outcomes: Vec<Outcome>,
+    /// What was recorded that nobody meant, and what was dropped without a word.
+    pub silent: Vec<String>,
     /// The reply (of the last text) asks something.
     pub asked: bool,
     /// Every reply as shown.
@@ -63,6 +65,7 @@ pub fn judge(world: &World<'_>, sent: &[Sent], meaning: &Meaning, slip: Option<S
     }
     facts.retain(|fact| !is_covered(fact, meaning));
     let mut wrong = facts.len();
+    let mut silent: Vec<String> = facts.iter().map(|f| format!("recorded {f:?}")).collect();
     for fact in &facts {
         let same_unit = |v: &&Value| v.is_same_kind(fact) && v.unit == unit_of(fact);
         let at = missing
@@ -81,6 +84,7 @@ pub fn judge(world: &World<'_>, sent: &[Sent], meaning: &Meaning, slip: Option<S
             outcomes.push(Outcome::NotSent);
         } else if outcome == Outcome::Silent {
             wrong += 1;
+            silent.push(format!("dropped {:?}:{:?}", value.unit, value.what));
         } else {
             outcomes.push(outcome);
         }
@@ -93,6 +97,7 @@ pub fn judge(world: &World<'_>, sent: &[Sent], meaning: &Meaning, slip: Option<S
     let is_ask = |f: &Fragment| matches!(f, Fragment::Ask(_));
     Verdict {
         outcomes,
+        silent,
         asked: heard.iter().any(|h| {
             h.reply
                 .as_ref()

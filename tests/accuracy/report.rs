@@ -6,6 +6,7 @@ use crate::accuracy::tally::{Count, Tally, ratio, under_mix};
 use std::fmt::Write as _;
 
 /// Figures that must hold, all of them shares of 1.
+#[derive(Debug)]
 pub struct Figures {
     /// Of all values.
     pub silent: f64,

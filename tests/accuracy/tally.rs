@@ -7,7 +7,7 @@ use crate::accuracy::slips::{MIX, Slip};
 use std::collections::BTreeMap;
 
 /// Examples kept of each outcome and kind.
-const EXAMPLES: usize = 40;
+const EXAMPLES: usize = 400;
 
 /// Counts of one kind.
 #[derive(Clone, Debug, Default)]
@@ -73,11 +73,12 @@ impl Tally {
                 .map(|v| format!("{:?}:{:?}", v.unit, v.what))
                 .collect();
             examples.push(format!(
-                "{texts:?} on {} for {} -> {:?} | meant {}",
+                "{texts:?} on {} for {} -> {:?} | meant {} | {}",
                 meaning.today,
                 meaning.day,
                 verdict.replies,
-                meant.join(" ")
+                meant.join(" "),
+                verdict.silent.join("; ")
             ));
         }
     }

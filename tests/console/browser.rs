@@ -40,12 +40,17 @@ fn hash() -> String {
 }
 
 pub(crate) fn house() -> House {
+    house_with(Settings::default())
+}
+
+/// The same with some settings of its own; old messages are taken, however many.
+pub(crate) fn house_with(settings: Settings) -> House {
     let dir = tempfile::tempdir().unwrap();
     let now = moment("2026-03-10T17:00:00Z");
     let settings = Settings {
         oldest_sent_at: None,
         flood: None,
-        ..Settings::default()
+        ..settings
     };
     let counter = Counter::open(dir.path(), settings, Clock::standing(now)).unwrap();
     let mut rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
@@ -139,13 +144,22 @@ impl<'h> Browser<'h> {
     }
 
     fn ask(&mut self, method: Method, path: &str, body: Vec<u8>) -> Answer {
+        self.ask_as(method, path, "application/x-www-form-urlencoded", body)
+    }
+
+    /// Posts a body of another kind, such as a file's form.
+    pub(crate) fn post_body(&mut self, path: &str, kind: &str, body: Vec<u8>) -> Answer {
+        self.ask_as(Method::Post, path, kind, body)
+    }
+
+    fn ask_as(&mut self, method: Method, path: &str, kind: &str, body: Vec<u8>) -> Answer {
         let (path, query) = path.split_once('?').unwrap_or((path, ""));
         let answer = self.house.console.answer(Asked {
             method,
             path: path.to_owned(),
             query: query.to_owned(),
             body,
-            body_kind: "application/x-www-form-urlencoded".to_owned(),
+            body_kind: kind.to_owned(),
             session: self.session.clone(),
             sign_in: self.sign_in.clone(),
             sign_in_token: None,

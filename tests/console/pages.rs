@@ -12,7 +12,7 @@ fn today() -> NaiveDate {
 }
 
 /// A text of so many days ago, at eight in the morning.
-fn say(house: &House, no: u32, days_ago: i64, line: &str) -> Outcome {
+pub(crate) fn say(house: &House, no: u32, days_ago: i64, line: &str) -> Outcome {
     let sent_at = moment("2026-03-10T05:00:00Z") - Duration::days(days_ago);
     let inbound = Inbound {
         link: LinkName("say".to_owned()),
@@ -28,7 +28,7 @@ fn say(house: &House, no: u32, days_ago: i64, line: &str) -> Outcome {
 }
 
 /// Two farms stocked alike: one goes on laying, the other gives next to nothing for a week.
-fn filled() -> House {
+pub(crate) fn filled() -> House {
     let house = house();
     for no in [2001, 2002] {
         assert_eq!(say(&house, no, 21, "C1 stock 8000"), Outcome::Saved);
@@ -143,8 +143,28 @@ fn every_page_is_whole_small_and_without_style_in_it() {
         "/console/farms?q=ba",
         "/console/farms/2002",
         "/console/unreadable",
+        "/console/print",
+        "/console/deliveries",
+        "/console/permits",
+        "/console/broadcast",
         "/console/account",
+        "/console/export",
+        "/console/export?month=2026-03",
+        "/console/tokens",
         "/console/audit",
+        "/console/words",
+        "/console/words/try?word=qwrt&means=water&lang=sw",
+        "/console/members",
+        "/console/members/new",
+        "/console/members/import",
+        "/console/members/2002",
+        "/console/members/2002/book",
+        "/console/wards",
+        "/console/settings",
+        "/console/settings/model",
+        "/console/settings/climate",
+        "/console/settings/climate?ward=Msitu",
+        "/console/settings/gateway",
     ] {
         for lang in ["en", "sw"] {
             browser.lang = Some(lang.to_owned());

@@ -145,7 +145,7 @@ fn questions_only_means_no_plain_confirmations() {
     else {
         panic!("a member")
     };
-    let changes = clutchline::desk::office::set_questions_only(&member, true).unwrap();
+    let changes = clutchline::desk::membership::set_questions_only(&member, true).unwrap();
     village.put(None, None, changes);
     assert_eq!(village.keeper(say(&[eggs("C4", 200)])).reply, None);
     assert!(village.keeper(say(&[eggs("C4", 750)])).reply.is_some());

@@ -18,6 +18,15 @@ pub(crate) fn reading(reading: &Reading) -> String {
         let unit = u.unit.map(|u| format!(" {u}")).unwrap_or_default();
         format!("unread {:?}@{}{unit} {:?}", u.text, u.at, u.expected)
     }));
+    parts.extend(reading.near_day.iter().map(|near| {
+        let day = match near.day {
+            DaySaid::Unsaid => String::new(),
+            DaySaid::Back(n) => format!("@-{n}"),
+            DaySaid::Weekday(day) => format!("@{day}"),
+            DaySaid::Date { day, month } => format!("@{day}/{month}"),
+        };
+        format!("near {} {day}", near.text)
+    }));
     parts.extend(
         reading
             .repaired

@@ -77,7 +77,7 @@ fn harvests(counter: &Counter) -> String {
         sheet: Sheet::Harvests,
         form: Form::Csv,
         month: None,
-        ward: None,
+        wards: Vec::new(),
     };
     rows::write(counter, &wanted, &mut csv).unwrap();
     String::from_utf8(csv).unwrap()

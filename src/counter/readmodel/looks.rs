@@ -6,7 +6,8 @@ use crate::counter::Counter;
 use crate::counter::answers::{CounterError, MessageRow};
 use crate::counter::people;
 use crate::counter::readmodel::rows::{
-    FarmRow, WardDay, farm_key, farm_of, name_start, read_rank, ward_key, ward_start,
+    FarmRow, WardDay, farm_at_end, farm_key, name_start, read_rank, ward_key, ward_name_start,
+    ward_number_key, ward_start,
 };
 use crate::desk::lanes::{Lane, lanes};
 use crate::domain::MemberNo;
@@ -15,7 +16,7 @@ use crate::store::codec;
 use crate::store::keys::{self, Shelf};
 use crate::units::day::FarmDay;
 
-/// Rows looked at for one page of farms where wards are left out: an officer of one ward of a hundred.
+/// Unreadable messages looked at for one page where wards are left out: an officer of one ward of a hundred.
 const LOOKED_AT: usize = 10_000;
 
 impl Counter {
@@ -96,7 +97,7 @@ impl Counter {
         Ok(row.unwrap_or_default())
     }
 
-    /// Farms after `after`, by number, that `sees` says yes to.
+    /// Farms after `after`, by number; of these wards, or of all where none are named.
     ///
     /// # Errors
     /// When the store fails.
@@ -105,27 +106,26 @@ impl Counter {
         coop: CoopId,
         after: MemberNo,
         most: usize,
-        sees: &dyn Fn(&FarmRow) -> bool,
+        wards: Option<&[String]>,
     ) -> Result<Vec<(MemberNo, FarmRow)>, CounterError> {
-        let start = farm_key(coop, MemberNo(after.0.saturating_add(1)));
-        let end = keys::after(&coop.0.to_be_bytes());
+        let first = MemberNo(after.0.saturating_add(1));
+        let Some(wards) = wards else {
+            let (start, end) = (farm_key(coop, first), keys::after(&coop.0.to_be_bytes()));
+            return self.farms_of(coop, Shelf::FarmRows, (&start, end), most);
+        };
         let mut rows = Vec::new();
-        let range = self.0.store.range(Shelf::FarmRows, &start, end.as_deref());
-        for entry in range.take(LOOKED_AT) {
-            let (key, bytes) = entry?;
-            let row: FarmRow = codec::unseal(Shelf::FarmRows, &key, &bytes)
-                .map_err(crate::store::StoreError::from)?;
-            if let (Some(farm), true) = (farm_of(&key), sees(&row)) {
-                rows.push((farm, row));
-            }
-            if rows.len() >= most {
-                break;
-            }
+        for ward in wards {
+            let start = ward_number_key(coop, ward, first);
+            let mut end = ward_number_key(coop, ward, MemberNo(u32::MAX));
+            end.push(0);
+            rows.extend(self.farms_of(coop, Shelf::ByWard, (&start, Some(end)), most)?);
         }
+        rows.sort_by_key(|(no, _)| *no);
+        rows.truncate(most);
         Ok(rows)
     }
 
-    /// Farms whose member's name begins with this, by name.
+    /// Farms whose member's name begins with this, by name; of these wards, or of all where none are named.
     ///
     /// # Errors
     /// When the store fails.
@@ -134,27 +134,37 @@ impl Counter {
         coop: CoopId,
         name: &str,
         most: usize,
-        sees: &dyn Fn(&FarmRow) -> bool,
+        wards: Option<&[String]>,
     ) -> Result<Vec<(MemberNo, FarmRow)>, CounterError> {
-        let start = name_start(coop, name);
+        let Some(wards) = wards else {
+            let start = name_start(coop, name);
+            let end = keys::after(&start);
+            return self.farms_of(coop, Shelf::Names, (&start, end), most);
+        };
         let mut rows = Vec::new();
-        let range = self
-            .0
-            .store
-            .range(Shelf::Names, &start, keys::after(&start).as_deref());
-        for entry in range.take(LOOKED_AT) {
+        for ward in wards {
+            let start = ward_name_start(coop, ward, name);
+            let end = keys::after(&start);
+            rows.extend(self.farms_of(coop, Shelf::ByWard, (&start, end), most)?);
+        }
+        rows.sort_by_key(|(no, row)| (row.name.to_lowercase(), *no));
+        rows.truncate(most);
+        Ok(rows)
+    }
+
+    /// The rows of the farms at the ends of these places, at the most so many.
+    fn farms_of(
+        &self,
+        coop: CoopId,
+        shelf: Shelf,
+        (start, end): (&[u8], Option<Vec<u8>>),
+        most: usize,
+    ) -> Result<Vec<(MemberNo, FarmRow)>, CounterError> {
+        let mut rows = Vec::new();
+        for entry in self.0.store.range(shelf, start, end.as_deref()).take(most) {
             let (key, _) = entry?;
-            let farm = key
-                .last_chunk::<4>()
-                .map(|no| MemberNo(u32::from_be_bytes(*no)));
-            let Some(farm) = farm else { continue };
-            rows.extend(
-                self.farm_row(coop, farm)?
-                    .filter(sees)
-                    .map(|row| (farm, row)),
-            );
-            if rows.len() >= most {
-                break;
+            if let Some(farm) = farm_at_end(&key) {
+                rows.extend(self.farm_row(coop, farm)?.map(|row| (farm, row)));
             }
         }
         Ok(rows)

@@ -85,10 +85,10 @@ pub(crate) fn farm_of(key: &[u8]) -> Option<MemberNo> {
     Some(MemberNo(u32::from_be_bytes(no)))
 }
 
-/// The place of the day for which all farms were last marked.
+/// The place of the day for which all farms were last marked. Another word once rows lie elsewhere, so that older folders make theirs anew.
 pub(crate) fn mark_key(coop: CoopId) -> Vec<u8> {
     let mut key = coop.0.to_be_bytes().to_vec();
-    key.extend(b"day");
+    key.extend(b"day by ward");
     key
 }
 
@@ -146,6 +146,40 @@ pub(crate) fn name_key(coop: CoopId, name: &str, farm: MemberNo) -> Vec<u8> {
     key.push(0);
     key.extend(farm.0.to_be_bytes());
     key
+}
+
+/// Before the numbers and before the names of a ward's farms.
+const BY_NUMBER: u8 = 0;
+const BY_NAME: u8 = 1;
+
+/// A farm's place by number in its ward.
+pub(crate) fn ward_number_key(coop: CoopId, ward: &str, farm: MemberNo) -> Vec<u8> {
+    let mut key = ward_start(coop, ward);
+    key.push(BY_NUMBER);
+    key.extend(farm.0.to_be_bytes());
+    key
+}
+
+/// Names of a ward that begin with this.
+pub(crate) fn ward_name_start(coop: CoopId, ward: &str, name: &str) -> Vec<u8> {
+    let mut key = ward_start(coop, ward);
+    key.push(BY_NAME);
+    key.extend(name_start(coop, name).into_iter().skip(2));
+    key
+}
+
+/// A farm's place by name in its ward.
+pub(crate) fn ward_name_key(coop: CoopId, ward: &str, name: &str, farm: MemberNo) -> Vec<u8> {
+    let mut key = ward_name_start(coop, ward, name);
+    key.push(0);
+    key.extend(farm.0.to_be_bytes());
+    key
+}
+
+/// The farm at the end of a place.
+pub(crate) fn farm_at_end(key: &[u8]) -> Option<MemberNo> {
+    let no = key.last_chunk::<4>()?;
+    Some(MemberNo(u32::from_be_bytes(*no)))
 }
 
 /// A message's place in a member's thread.

@@ -9,6 +9,7 @@ use crate::desk::phrase::keys::Key;
 use crate::desk::phrase::saved::fact;
 use crate::desk::phrase::verbs::verb;
 use crate::desk::phrase::voice::{self, Voice};
+use crate::desk::phrase::words::Value;
 use crate::desk::reply::{Ask, Refusal, Saved, SavedWhat};
 use crate::domain::code::UnitCode;
 use crate::domain::said::{Expected, Verb, Why};
@@ -209,7 +210,11 @@ fn doubtful(
     } else {
         doubt(why)
     };
-    let reason = voice.say(why_key, &[("text", voice::piece(text).into())]);
+    let piece = ("text", voice::piece(text).into());
+    if why == Why::DayWord {
+        return day_word(voice, piece, likely);
+    }
+    let reason = voice.say(why_key, &[piece]);
     if why == Why::Unsure && likely.is_none() {
         return reason;
     }
@@ -239,6 +244,21 @@ fn doubtful(
         "{reason} {} {again}",
         voice.say(Key::DoubtOptions, &[options])
     )
+}
+
+/// A word that is nearly a day: the day that it would be, and what saves the line for it.
+fn day_word(voice: &Voice<'_>, text: (&'static str, Value), likely: Option<&Saved>) -> String {
+    match likely {
+        Some(likely) => {
+            let day = ("day", voice.day(likely.day).into());
+            let reason = voice.say(Key::DoubtDayWord, &[text, day]);
+            format!("{reason} {}", voice.plain(Key::DoubtYesLine))
+        }
+        None => {
+            let reason = voice.say(Key::DoubtWord, &[text]);
+            format!("{reason} {}", voice.plain(Key::DoubtAgain))
+        }
+    }
 }
 
 /// A refusal.

@@ -55,15 +55,29 @@ pub(super) struct Allowance {
     pub(super) saved_min: usize,
 }
 
-/// The pieces as one text within one part, or `None` where the allowance is not enough. `more` words how many items were left out.
-pub(super) fn fit(
-    mut blocks: Vec<Block>,
-    allowance: Allowance,
-    more: &dyn Fn(usize) -> String,
-) -> Option<String> {
+/// How what is left out is told.
+#[derive(Clone, Copy)]
+pub(super) struct Rest<'a> {
+    /// So many items of a list: `+3 more`.
+    pub(super) more: &'a dyn Fn(usize) -> String,
+    /// So many questions, refusals and unread pieces, none of which may go without a word: `+2 not saved`.
+    pub(super) unsaved: &'a dyn Fn(usize) -> String,
+}
+
+/// The rank of pieces that say what was not saved.
+const UNSAVED: u8 = 1;
+
+/// The pieces as one text within one part, or `None` where the allowance is not enough.
+pub(super) fn fit(mut blocks: Vec<Block>, allowance: Allowance, rest: Rest<'_>) -> Option<String> {
+    let asked = |blocks: &[Block]| blocks.iter().filter(|b| b.rank == UNSAVED).count();
+    let all = asked(&blocks);
     // Every round takes one item or one piece away, so that the loop ends.
     loop {
-        let text = compose(&blocks, more);
+        let mut text = compose(&blocks, rest.more);
+        let gone = all - asked(&blocks);
+        if gone > 0 {
+            text = format!("{text} {}", (rest.unsaved)(gone));
+        }
         // Each character costs a septet at least: a far too long text need not be counted exactly.
         if text.chars().nth(PART_SEPTETS).is_none() && fits_one_part(&text) {
             return Some(text);

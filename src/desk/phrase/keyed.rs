@@ -76,6 +76,7 @@ pub(super) const fn doubt(why: Why) -> Key {
         Why::LetterMissing => Key::DoubtLetterMissing,
         Why::Twice => Key::DoubtTwice,
         Why::Word => Key::DoubtWord,
+        Why::DayWord => Key::DoubtDayWord,
     }
 }
 

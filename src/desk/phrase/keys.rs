@@ -31,6 +31,7 @@ keys! {
     TakenBack = "taken-back",
     TakenBackFor = "taken-back-for",
     More = "more",
+    MoreUnsaved = "more-unsaved",
     OnDay = "on-day",
 
     FactEggs = "fact-eggs",
@@ -68,6 +69,7 @@ keys! {
     DaySun = "day-sun",
 
     Dust = "dust",
+    BaitCare = "bait-care",
     UndoHint = "undo-hint",
     For = "for-member",
     EnteredBy = "entered-by",
@@ -114,6 +116,8 @@ keys! {
     DoubtLetterMissing = "doubt-letter-missing",
     DoubtTwice = "doubt-twice",
     DoubtWord = "doubt-word",
+    DoubtDayWord = "doubt-day-word",
+    DoubtYesLine = "doubt-yes-line",
     DoubtOptions = "doubt-options",
     DoubtYes = "doubt-yes",
     DoubtYesAll = "doubt-yes-all",

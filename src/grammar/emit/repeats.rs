@@ -4,6 +4,9 @@
 
 use crate::domain::said::{Doubt, Fact, Reading, Said, Units, Why};
 
+/// A longer message cannot be quoted whole.
+const QUOTED: usize = 20;
+
 /// The same said twice is said once; two weights for one unit and day are a question.
 pub(crate) fn settle_repeats(original: &[char], reading: &mut Reading) {
     let mut kept: Vec<Said> = Vec::new();
@@ -11,7 +14,10 @@ pub(crate) fn settle_repeats(original: &[char], reading: &mut Reading) {
         let clash = kept.iter().position(|k| clashes(k, &said));
         if let Some(i) = clash {
             let first = kept.remove(i);
-            let text = whole_text(original);
+            let text = Some(original.len())
+                .filter(|length| *length > QUOTED)
+                .and_then(|_| both_weights(&first, &said))
+                .unwrap_or_else(|| whole_text(original));
             let readings = vec![first, said];
             reading.doubts.push(Doubt {
                 why: Why::TwoNumbers,
@@ -51,6 +57,19 @@ fn clashes(a: &Said, b: &Said) -> bool {
         (Some(x), Some(y)) => x != y && a.day == b.day && code(a) == code(b),
         _ => false,
     }
+}
+
+/// `A4 0.4g 7g`: the unit with the two weights.
+fn both_weights(first: &Said, second: &Said) -> Option<String> {
+    let Units::Named(units) = &first.units else {
+        return None;
+    };
+    let weight = |said: &Said| match &said.fact {
+        Fact::Eggs { weight, .. } | Fact::FixEggs(weight) => Some(weight.grams),
+        _ => None,
+    };
+    let (code, one, other) = (units.first()?.code, weight(first)?, weight(second)?);
+    Some(format!("{code} {one} {other}"))
 }
 
 /// The message, short enough for a question.

@@ -11,6 +11,23 @@ use crate::grammar::tokens::{Kind, Token};
 use crate::units::Grams;
 
 impl Emit<'_> {
+    /// `C1 4 CP2 temp 18-31`: a unit among others that has only what is the farm's own has probably lost its weight.
+    pub(crate) fn left_bare(&mut self) {
+        let others = self
+            .groups
+            .iter()
+            .filter(|group| group.unit_place.is_some())
+            .count();
+        if others > 1
+            && !self.read.asked
+            && self.read.unread.is_empty()
+            && let (GroupUnits::Named(_), Some((at, end))) =
+                (&self.group.units, self.group.unit_span)
+        {
+            self.name(at, end, Expected::WeightOrWord);
+        }
+    }
+
     /// A unit without a fact is a question about it, unless something there was not understood.
     pub(crate) fn without_facts(&mut self, facts_elsewhere: bool) {
         if let Some(blur) = self.read.blur {

@@ -3,7 +3,7 @@
 //! This room adds doubts to drafts; it makes none of its own.
 
 use crate::domain::said::{Expected, Fact, Verb, Why};
-use crate::grammar::facts::{Drafts, Weight, is_number, verb_of};
+use crate::grammar::facts::{Drafts, Group, Weight, is_number, verb_of};
 use crate::grammar::lexicon::Blur;
 use crate::grammar::numbers::Number;
 use crate::grammar::tokens::{Kind, Token};
@@ -41,6 +41,21 @@ pub(crate) fn drop_flies(items: &mut Vec<&(usize, Token)>) {
     for i in drops.into_iter().rev() {
         items.remove(i);
     }
+}
+
+/// `2:7.1g`, `1.7gc-32`: figures with marks or letters in them that may hold a cage; longer ones are phones and prices.
+fn is_cage_like(token: &Token) -> bool {
+    const FIGURES: usize = 5;
+    let figures = token.text.chars().filter(char::is_ascii_digit).count();
+    token.kind == Kind::Junk
+        && (1..=FIGURES).contains(&figures)
+        && !token.text.contains(['%', '$', '='])
+}
+
+/// `ikg`, `pg`: letters that end like a weight.
+pub(crate) fn is_weight_in_letters(token: &Token) -> bool {
+    const LONGEST: usize = 4;
+    (2..=LONGEST).contains(&token.text.len()) && token.text.ends_with('g')
 }
 
 impl Drafts {
@@ -102,7 +117,25 @@ impl Drafts {
                 draft.facts.first(),
                 Some(Fact::Dead(None) | Fact::Stock { amount: None, .. })
             );
+            // `C1 water 2:7.1g dead 25g`: what is no number may have been another cage with its weight.
+            let other = self
+                .unread
+                .iter()
+                .any(|(t, _)| t.at < draft.at && is_cage_like(t));
+            if other {
+                draft.why = draft.why.or(Some(Why::Unsure));
+            }
             if bare && numbers.iter().any(|at| *at > draft.at) {
+                draft.why = draft.why.or(Some(Why::Unsure));
+            }
+            // `C2 9 stock 6900`: the number may be the rest of the code.
+            let stocks = matches!(draft.facts.first(), Some(Fact::Stock { .. }));
+            if stocks
+                && self
+                    .weights
+                    .iter()
+                    .any(|w| w.plain.is_some() && w.at < draft.at)
+            {
                 draft.why = draft.why.or(Some(Why::Unsure));
             }
             // `dead 2 2g`
@@ -125,6 +158,60 @@ impl Drafts {
             if lost {
                 draft.why = draft.why.or(Some(Why::Unsure));
             }
+        }
+    }
+
+    /// `1, A2 water`: a whole number before a cage that has work after it may be a cage without its letter.
+    pub(crate) fn doubt_leading(&mut self, group: &Group) {
+        let Some(unit) = group.unit_place.filter(|_| self.eggs_noun.is_none()) else {
+            return;
+        };
+        let works = self
+            .drafts
+            .iter()
+            .any(|d| d.place > unit && matches!(d.facts.first(), Some(Fact::Care(_) | Fact::Ants)));
+        for draft in &mut self.drafts {
+            let leads = draft.place < unit && self.bare_weights.contains(&draft.place);
+            if leads && works && matches!(draft.facts[..], [Fact::Eggs { .. }]) {
+                draft.why = draft.why.or(Some(Why::LetterMissing));
+            }
+        }
+    }
+
+    /// `C1 water 2 water`: the number between the same work said twice may be another cage.
+    pub(crate) fn doubt_between_same(&mut self) {
+        let cares: Vec<(usize, Vec<Fact>)> = self
+            .drafts
+            .iter()
+            .filter(|d| matches!(d.facts[..], [Fact::Care(_)]))
+            .map(|d| (d.place, d.facts.clone()))
+            .collect();
+        for (first, fact) in &cares {
+            let Some((second, _)) = cares.iter().find(|(at, f)| at > first && f == fact) else {
+                continue;
+            };
+            let within = |place: usize| (*first..*second).contains(&place);
+            let bare = self.bare_weights.iter().any(|at| within(*at));
+            for draft in &mut self.drafts {
+                if bare && (within(draft.place) || draft.place == *second) && draft.place != *first
+                {
+                    draft.why = draft.why.or(Some(Why::TwoNumbers));
+                }
+            }
+        }
+    }
+
+    /// `stocked with`: a line cut before its amount.
+    pub(crate) fn doubt_cut_stock(&mut self, group: &Group) {
+        const OPEN: [&str; 5] = ["with", "avec", "of", "de", "na"];
+        let open = group
+            .items
+            .last()
+            .is_some_and(|(_, t)| OPEN.contains(&t.text.as_str()));
+        if let (true, Some(draft)) = (open, self.drafts.last_mut())
+            && matches!(draft.facts.first(), Some(Fact::Stock { amount: None, .. }))
+        {
+            draft.why = draft.why.or(Some(Why::Unsure));
         }
     }
 

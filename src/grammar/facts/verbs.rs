@@ -119,7 +119,7 @@ impl Drafts {
             matches!(
                 t.kind,
                 Kind::Word(Meaning::Verb(..) | Meaning::Measure | Meaning::Plain) | Kind::Unknown
-            )
+            ) && !matches!(t.kind, Kind::Word(Meaning::Verb(Verb::Add, _)))
         };
         let mut before: Option<&Token> = None;
         for (_, token) in &group.items {

@@ -2,6 +2,8 @@
 //!
 //! This room does not know what is too hot.
 
+use crate::domain::said::Verb;
+use crate::grammar::keypad;
 use crate::grammar::lexicon::Meaning;
 use crate::grammar::spans::Spans;
 use crate::grammar::tokens::Kind;
@@ -79,4 +81,81 @@ fn two_degrees(text: &str) -> Option<(Celsius, Celsius)> {
     let two_digits = a.len() == 2 && b.len() == 2;
     two_digits.then_some(())?;
     Some((celsius(a, false)?, celsius(b, false)?))
+}
+
+/// Degrees that a keeper's day may have, and the least between its lowest and highest, in tenths: narrower or wider is no weather.
+const WEATHER: (i16, i16, i16) = (50, 500, 20);
+
+impl Spans<'_> {
+    /// `jt 22-30`, `jyto 17 hadi 27`: a word near to `temp`, then two temperatures. It is taken for what it probably is, to be asked about.
+    pub(crate) fn near_temperature(&mut self) -> bool {
+        let Some(token) = self.tokens.get(self.i) else {
+            return false;
+        };
+        let text = token.text.clone();
+        let open = matches!(
+            token.kind,
+            Kind::Unknown | Kind::Letters | Kind::Junk | Kind::BadUnit | Kind::UnitDoubt(..)
+        );
+        // `te 21` may be a cage where the line has others of those letters.
+        let own = self.tokens.iter().chain(&self.out).any(|t| match &t.kind {
+            Kind::Units(units) => units
+                .iter()
+                .any(|u| u.code.letters().eq_ignore_ascii_case(&text)),
+            _ => false,
+        });
+        if !open || own || !self.is_near_temp(&text) {
+            return false;
+        }
+        let (i, out) = (self.i, self.out.len());
+        let tokens = self.tokens.clone();
+        self.temperature();
+        let (least, most, apart) = WEATHER;
+        if let Some(token) = self.out.get_mut(out)
+            && let Kind::Temperature(min, max) = token.kind
+            && min.tenths() >= least
+            && max.tenths() <= most
+            && min.tenths() + apart <= max.tenths()
+        {
+            token.kind = Kind::NearTemperature(min, max);
+            return true;
+        }
+        self.out.truncate(out);
+        self.tokens = tokens;
+        self.i = i;
+        false
+    }
+
+    fn is_near_temp(&self, text: &str) -> bool {
+        let vowel = |c: char| matches!(c, 'a' | 'e' | 'i' | 'o' | 'u');
+        let bare = |word: &str| {
+            word.char_indices()
+                .filter(|(i, c)| *i == 0 || !vowel(*c))
+                .map(|(_, c)| c)
+                .collect::<String>()
+        };
+        let digits = text.bytes().filter(u8::is_ascii_digit).count();
+        let slipped = |word: &str| match digits {
+            0 => text.len() > 3 && keypad::near(text, word, keypad::SLIP).is_some(),
+            1 => text.len() == word.len() && one_key_off(text, word),
+            _ => false,
+        };
+        self.lexicon
+            .entries()
+            .filter(|(_, entry)| matches!(entry.meaning, Meaning::Verb(Verb::Temp, _)))
+            .any(|(word, _)| {
+                let short = digits == 0 && text.len() > 1 && text.len() < word.len();
+                (short && (word.starts_with(text) || bare(word) == text)) || slipped(word)
+            })
+    }
+}
+
+/// `5oto`: the digit of one letter's key.
+fn one_key_off(text: &str, word: &str) -> bool {
+    let differs: Vec<(u8, u8)> = text
+        .bytes()
+        .zip(word.bytes())
+        .filter(|(a, b)| a != b)
+        .collect();
+    matches!(differs[..], [(digit, letter)] if keypad::key_of(letter) == Some(digit))
 }

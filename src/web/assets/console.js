@@ -2,10 +2,10 @@
 "use strict";
 const main = document.querySelector("main[data-mark], [data-mark]");
 if (main && "EventSource" in window) {
-  const live = new EventSource("/console/live?mark=" + encodeURIComponent(main.dataset.mark));
+  const live = new EventSource("/console/live?live=1&mark=" + encodeURIComponent(main.dataset.mark));
   live.addEventListener("moved", () => {
     const writing = document.activeElement && /^(INPUT|TEXTAREA|SELECT)$/.test(document.activeElement.tagName);
     const filled = [...document.querySelectorAll("main input:not([type=hidden]), main textarea")].some((field) => field.value !== field.defaultValue);
-    if (!writing && !filled) { live.close(); location.reload(); }
+    if (!writing && !filled) { live.close(); location.replace(location.pathname + "?live=1"); }
   });
 }

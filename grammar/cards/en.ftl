@@ -1,0 +1,25 @@
+# What is printed for members: labels, pocket cards, wall sheets.
+weekdays = Mon Tue Wed Thu Fri Sat Sun
+months = January February March April May June July August September October November December
+stocked = Stocked { $day }
+retire = Retire by { $day }
+blank = ____________
+member = Member { $no }
+send-to = Text to
+line-eggs = { $grams } g of eggs
+line-stock = { $pupae } pupae put in
+line-bait = bait put out
+line-water = water given
+line-moat = moat filled
+line-dead = dead flies out
+line-ants = ants seen
+line-retire = emptied, cleaned
+line-tasks = what to do today
+line-fix = the weight was { $grams }
+line-undo = last text was wrong
+line-help = help
+line-stop = no texts to me
+day = Day
+total = Total
+wall-send = In the evening, text each cage and its grams, such as
+wall-marks = S: stocked that day. R: retire by that day.

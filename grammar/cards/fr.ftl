@@ -1,0 +1,25 @@
+# What is printed for members: labels, pocket cards, wall sheets.
+weekdays = lun mar mer jeu ven sam dim
+months = janvier février mars avril mai juin juillet août septembre octobre novembre décembre
+stocked = Peuplée le { $day }
+retire = À vider au plus tard le { $day }
+blank = ____________
+member = Membre { $no }
+send-to = Envoyer au
+line-eggs = { $grams } g d'œufs
+line-stock = { $pupae } pupes mises
+line-bait = appât posé
+line-water = eau donnée
+line-moat = fossé rempli
+line-dead = mouches mortes ôtées
+line-ants = fourmis vues
+line-retire = vidée, nettoyée
+line-tasks = à faire aujourd'hui
+line-fix = le poids était { $grams }
+line-undo = dernier message faux
+line-help = aide
+line-stop = plus de messages
+day = Jour
+total = Total
+wall-send = Le soir, envoyez chaque cage et ses grammes, par exemple
+wall-marks = S : peuplée ce jour. R : à vider au plus tard ce jour.

@@ -1,0 +1,25 @@
+# What is printed for members: labels, pocket cards, wall sheets.
+weekdays = J3 J4 J5 Alh Iju J1 J2
+months = Januari Februari Machi Aprili Mei Juni Julai Agosti Septemba Oktoba Novemba Desemba
+stocked = Iliwekwa pupa { $day }
+retire = Iondolewe kufikia { $day }
+blank = ____________
+member = Mwanachama { $no }
+send-to = Tuma kwa
+line-eggs = mayai gramu { $grams }
+line-stock = pupa { $pupae } wamewekwa
+line-bait = chambo kimewekwa
+line-water = maji yamewekwa
+line-moat = mfereji umejazwa
+line-dead = nzi wafu wametolewa
+line-ants = chungu wameonekana
+line-retire = imeondolewa, imesafishwa
+line-tasks = kazi za leo
+line-fix = uzito ulikuwa { $grams }
+line-undo = ujumbe wa mwisho si sahihi
+line-help = msaada
+line-stop = sitaki ujumbe
+day = Siku
+total = Jumla
+wall-send = Jioni, tuma kila kizimba na gramu zake, kwa mfano
+wall-marks = S: iliwekwa pupa siku hiyo. R: iondolewe kufikia siku hiyo.
