@@ -94,7 +94,7 @@ fn a_report_finds_its_text() {
     rig.until("delivered", |rig| {
         rig.counter.delivery(row).unwrap() == Some(DeliveryState::Delivered)
     });
-    assert_eq!(rig.state().passed.receipts, 2);
+    rig.until("both counted", |rig| rig.state().passed.receipts == 2);
     rig.close();
 }
 

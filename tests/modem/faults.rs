@@ -2,9 +2,13 @@
 
 use crate::driving::{now, queue};
 use crate::fake::{Fake, Slip};
-use crate::rig::{COOP, Plugged, Rig};
+use crate::rig::{COOP, PATIENCE, Plugged, Rig};
 use crate::sim;
 use clutchline::links::board::Standing;
+use clutchline::links::modem::port::Port;
+use serialport::{SerialPort, TTYPort};
+use std::io::Write;
+use std::sync::mpsc::{channel, sync_channel};
 use tempfile::tempdir;
 
 #[test]
@@ -116,7 +120,7 @@ fn a_full_storage_is_emptied_and_said() {
         let said = rig.state().last_error;
         said.is_some_and(|(_, said)| said.contains(&format!("holds 3 of {fake}")))
     });
-    assert_eq!(rig.state().gauges.stored, Some((3, 4)));
+    rig.until("the gauge", |rig| rig.state().gauges.stored == Some((3, 4)));
     rig.close();
 }
 
@@ -200,4 +204,24 @@ fn a_store_that_takes_nothing_leaves_the_message_on_the_sim() {
         fake.sent.len() == 1 && fake.storage.is_empty()
     });
     rig.close();
+}
+
+#[test]
+fn a_port_that_floods_can_be_closed() {
+    let dir = tempdir().unwrap();
+    let path = dir.path().join("port");
+    let (mut master, slave) = TTYPort::pair().unwrap();
+    std::os::unix::fs::symlink(slave.name().unwrap(), &path).unwrap();
+    drop(slave);
+    let (tell, notes) = sync_channel(1);
+    let port = Port::open(&path, 115_200, tell, |said| said).unwrap();
+    let (closed, told) = channel();
+    // The channel has room for one; the rest is more than one read brings, and nobody takes it.
+    master.write_all(&[b'x'; 3_500]).unwrap();
+    notes.recv().unwrap();
+    std::thread::spawn(move || {
+        drop(port);
+        closed.send(()).unwrap();
+    });
+    told.recv_timeout(PATIENCE).expect("the port closes");
 }

@@ -151,11 +151,15 @@ fn a_missing_port_is_found_by_the_doctor_and_keeps_nothing_else_from_starting() 
     );
     let gateway = Gateway::real(&config);
     assert_eq!(gateway.get("/healthz").status, 200);
-    let links = printed(&["links", "--config", place]);
-    assert!(
-        links.contains("modem  down") && links.contains("cannot be opened"),
-        "{links}"
-    );
+    // The link is tried beside the web server's start.
+    let begun = std::time::Instant::now();
+    loop {
+        let links = printed(&["links", "--config", place]);
+        if links.contains("modem  down") && links.contains("cannot be opened") {
+            break;
+        }
+        assert!(begun.elapsed() < crate::rig::PATIENCE, "{links}");
+    }
     gateway.terminate();
     assert!(gateway.ended().0.success());
 }

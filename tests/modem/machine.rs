@@ -1,7 +1,7 @@
 //! The session as a machine, but for texts on their way out: setting up, listing, deleting, SIM and registration.
 
-use crate::bench::{Bench, fates, stored};
-use crate::fake::Fake;
+use crate::bench::{Bench, fates, piece, stored};
+use crate::fake::{Fake, Slip};
 use crate::sim;
 use clutchline::links::modem::faults::Fault;
 use clutchline::links::modem::pin::Pin;
@@ -90,6 +90,17 @@ fn codes_amid_a_listing_octets_one_by_one_and_an_echo_that_stays_change_nothing(
 
 /// Example I of the corpus in `tests/telecom`: reference 214, delivered.
 const REPORT: &str = "0006D60B911326880736F4111011719551401110117195714000";
+
+#[test]
+fn the_echo_of_our_message_is_not_taken_for_one_that_was_announced() {
+    let mut bench = Bench::ready(Fake::default());
+    bench.fake.slips.push_back(Slip::TakenInSilence);
+    bench.submit(1);
+    let echoed = piece().hex;
+    let events = bench.unsolicited(&format!("\r\n+CDS: 25\r\n> {echoed}\u{1a}\r\n{REPORT}\r\n"));
+    let hex = REPORT.to_owned();
+    assert_eq!(events, [Event::Direct { hex }]);
+}
 
 #[test]
 fn a_line_that_lost_octets_is_not_read_but_listed_again() {

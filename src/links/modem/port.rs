@@ -7,7 +7,7 @@ use std::io::{ErrorKind, Read, Write};
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::sync::mpsc::SyncSender;
+use std::sync::mpsc::{SyncSender, TrySendError};
 use std::thread::JoinHandle;
 use std::time::Duration;
 
@@ -15,6 +15,8 @@ use std::time::Duration;
 const READ_WAIT: Duration = Duration::from_millis(200);
 /// How long a write waits for a modem that takes nothing.
 const WRITE_WAIT: Duration = Duration::from_secs(2);
+/// Between two looks at a channel that is full.
+const FULL_WAIT: Duration = Duration::from_millis(10);
 /// Octets read at once.
 const READ_AT_ONCE: usize = 1_024;
 
@@ -64,7 +66,7 @@ impl Port {
         let thread = std::thread::Builder::new()
             .name("modem reader".to_owned())
             .spawn(move || {
-                read_on(&mut reader, &told, &|said| tell.send(note(said)).is_ok());
+                read_on(&mut reader, &told, &|said| put(&tell, note(said), &told));
             })?;
         Ok(Self {
             writer,
@@ -94,6 +96,18 @@ impl Drop for Port {
         if let Some(reader) = self.reader.take() {
             reader.join().ok();
         }
+    }
+}
+
+/// Waits for room in the channel, but not while the port is closing: whoever closes it reads no more. Whether it was put.
+fn put<N>(tell: &SyncSender<N>, mut note: N, closing: &AtomicBool) -> bool {
+    loop {
+        note = match tell.try_send(note) {
+            Ok(()) => return true,
+            Err(TrySendError::Full(note)) if !closing.load(Ordering::SeqCst) => note,
+            Err(TrySendError::Full(_) | TrySendError::Disconnected(_)) => return false,
+        };
+        std::thread::park_timeout(FULL_WAIT);
     }
 }
 

@@ -190,8 +190,9 @@ impl Worker {
 
     pub(super) fn down(&self, standing: Standing, why: &str) {
         tracing::warn!(link = %self.seat.link(), why, "the modem is not usable");
-        self.seat.stand(standing, "not usable", self.now());
+        // Whoever sees the link down finds the reason.
         self.seat.fault(why, self.now());
+        self.seat.stand(standing, "not usable", self.now());
     }
 
     /// A message that is stored nowhere: tried again until the counter has it.
