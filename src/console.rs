@@ -16,6 +16,7 @@ pub mod fields;
 pub mod frame;
 pub mod lockout;
 pub mod member;
+pub mod member_changes;
 pub mod members;
 pub mod members_import;
 pub mod password;

@@ -7,6 +7,8 @@
 
 #[path = "console/browser.rs"]
 mod browser;
+#[path = "console/bulk.rs"]
+mod bulk;
 #[path = "console/doors.rs"]
 mod doors;
 #[path = "console/members.rs"]
