@@ -24,6 +24,7 @@ pub mod labels;
 pub mod live;
 pub mod lockout;
 pub mod member;
+pub mod member_changes;
 pub mod members;
 pub mod members_import;
 pub mod password;

@@ -15,6 +15,7 @@ pub mod keypad;
 mod letters;
 pub mod lexicon;
 mod lines;
+mod meanings;
 mod near_day;
 mod numbers;
 mod orders;

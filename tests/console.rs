@@ -9,6 +9,8 @@
 mod broadcast;
 #[path = "console/browser.rs"]
 mod browser;
+#[path = "console/bulk.rs"]
+mod bulk;
 #[path = "console/deliveries.rs"]
 mod deliveries;
 #[path = "console/doors.rs"]

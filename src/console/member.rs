@@ -1,25 +1,20 @@
-//! One member: what is known of them, phones cut off and linked, role, consent and when it was given.
+//! One member's page: what is known of them, their phones, role, consent and when it was given.
 //!
-//! This room decides nothing; it makes the desk's requests, each with its line in the trail.
+//! `member_changes` takes its forms. This room changes nothing.
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
-use crate::console::members::{lang_choice, lang_name, role, role_choice, role_of, ward_choice};
+use crate::console::members::{lang_choice, lang_name, role, role_choice, ward_choice};
 use crate::console::visit::Visit;
 use crate::console::words::Words;
-use crate::counter::answers::{OfficeError, OfficeRequest};
 use crate::desk::member::Member;
-use crate::domain::event::{Consent, ConsentHow, Event, MemberEvent, Recorded};
-use crate::domain::lang::Lang;
-use crate::domain::phone::PhoneNumber;
-use crate::domain::user::{Deed, DeedKind, Power};
-use crate::units::day::FarmDay;
-use chrono::NaiveDate;
+use crate::domain::event::{ConsentHow, Event, MemberEvent, Recorded};
+use crate::domain::user::Power;
 use chrono_tz::Tz;
 use maud::{Markup, html};
 
 /// How consent is given, as forms write it.
-const HOWS: [(ConsentHow, &str, &str); 3] = [
+pub(crate) const HOWS: [(ConsentHow, &str, &str); 3] = [
     (ConsentHow::Signed, "signed", "consent-signed"),
     (ConsentHow::Spoken, "spoken", "consent-spoken"),
     (ConsentHow::Called, "called", "consent-called"),
@@ -34,7 +29,11 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
     shown(visit, &member, None)
 }
 
-fn shown(visit: &Visit<'_>, member: &Member, trouble: Option<&str>) -> Result<Answer, Refused> {
+pub(crate) fn shown(
+    visit: &Visit<'_>,
+    member: &Member,
+    trouble: Option<&str>,
+) -> Result<Answer, Refused> {
     let (who, words) = (visit.who()?, &visit.words);
     let may = who.user.power >= Power::Officer;
     let no = member.number;
@@ -251,191 +250,4 @@ fn happened(words: &Words<'_>, event: &MemberEvent) -> (&'static str, String) {
             (key, format!("{day}, {}", words.t(how_key(consent.how))))
         }
     }
-}
-
-/// Requests, each with what stood before and what is to stand.
-type Changes = Vec<(OfficeRequest, String, String)>;
-
-/// Carries changes out and goes back to the page; a refusal is shown on it.
-fn carry_out(visit: &Visit<'_>, member: &Member, changes: Changes) -> Result<Answer, Refused> {
-    let who = visit.who()?;
-    for (request, old, new) in changes {
-        let deed = Deed {
-            kind: DeedKind::MemberChanged,
-            member: Some(member.number),
-            message: None,
-            old,
-            new,
-        };
-        match visit.counter().office_by(request, &who.login, deed) {
-            Ok(_) => {}
-            Err(OfficeError::Refused(why)) => return shown(visit, member, Some(&why.to_string())),
-            Err(OfficeError::Counter(error)) => return Err(error.into()),
-        }
-    }
-    Ok(Answer::go(&format!(
-        "/console/members/{}?done=saved",
-        member.number
-    )))
-}
-
-/// Changes name, ward, language, hour and whether texts are wanted.
-///
-/// # Errors
-/// [`Refused::NotFound`] where there is no such member in the user's wards.
-pub fn change(visit: &Visit<'_>) -> Result<Answer, Refused> {
-    let member = visit.member_in(0)?;
-    let who = visit.who()?;
-    let (coop, no, form) = (who.coop, member.number, &visit.form);
-    let mut changes: Changes = Vec::new();
-    let ward = form.get("ward").to_owned();
-    if !ward.is_empty() && member.ward.as_ref() != Some(&ward) {
-        if !who.user.sees(Some(&ward)) {
-            return shown(visit, &member, Some(&visit.words.t("ward-not-yours")));
-        }
-        let old = member.ward.clone().unwrap_or_default();
-        let request = OfficeRequest::SetWard {
-            coop,
-            member: no,
-            ward: ward.clone(),
-        };
-        changes.push((request, old, ward));
-    }
-    let name = form.get("name").to_owned();
-    if !name.is_empty() && name != member.name {
-        let request = OfficeRequest::SetName {
-            coop,
-            member: no,
-            name: name.clone(),
-        };
-        changes.push((request, member.name.clone(), name));
-    }
-    let lang =
-        Lang::new(form.get("lang")).filter(|lang| crate::desk::words::langs().contains(lang));
-    if let Some(lang) = lang.filter(|lang| *lang != member.lang) {
-        let request = OfficeRequest::SetLang {
-            coop,
-            member: no,
-            lang,
-        };
-        changes.push((request, member.lang.to_string(), lang.to_string()));
-    }
-    let farm = visit.counter().farm(coop, no)?;
-    let stands = farm.hour.unwrap_or(visit.counter().rules(coop)?.hour);
-    if let Ok(hour) = form.get("hour").parse::<u8>()
-        && hour != stands
-    {
-        let request = OfficeRequest::SetHour {
-            coop,
-            member: no,
-            hour,
-        };
-        changes.push((request, format!("{stands:02}:00"), format!("{hour:02}:00")));
-    }
-    let stopped = match form.get("stopped") {
-        "yes" => true,
-        "no" => false,
-        _ => member.stopped,
-    };
-    if stopped != member.stopped {
-        let request = OfficeRequest::SetSilence {
-            coop,
-            member: no,
-            stopped,
-        };
-        let word = |stopped: bool| if stopped { "stop" } else { "start" }.to_owned();
-        changes.push((request, word(member.stopped), word(stopped)));
-    }
-    carry_out(visit, &member, changes)
-}
-
-/// Lets a phone speak for the member.
-///
-/// # Errors
-/// [`Refused::NotFound`] where there is no such member in the user's wards.
-pub fn link_phone(visit: &Visit<'_>) -> Result<Answer, Refused> {
-    let member = visit.member_in(0)?;
-    let typed = visit.form.get("phone");
-    let Some(phone) = PhoneNumber::new(typed) else {
-        let found = [("found", typed.chars().take(40).collect::<String>().into())];
-        return shown(
-            visit,
-            &member,
-            Some(&visit.words.say("phone-wrong", &found)),
-        );
-    };
-    let new = phone.full().to_owned();
-    let request = OfficeRequest::AddPhone {
-        coop: visit.who()?.coop,
-        member: member.number,
-        phone,
-    };
-    carry_out(visit, &member, vec![(request, String::new(), new)])
-}
-
-/// Cuts a phone off, such as one that was lost.
-///
-/// # Errors
-/// [`Refused::NotFound`] where there is no such member in the user's wards, or no such phone.
-pub fn cut_phone(visit: &Visit<'_>) -> Result<Answer, Refused> {
-    let member = visit.member_in(0)?;
-    let phone = PhoneNumber::new(visit.form.get("phone")).ok_or(Refused::NotFound)?;
-    let old = phone.full().to_owned();
-    let request = OfficeRequest::CutPhone {
-        coop: visit.who()?.coop,
-        member: member.number,
-        phone,
-    };
-    carry_out(visit, &member, vec![(request, old, String::new())])
-}
-
-/// Sets a role: an officer enters for others, so that only managers make one.
-///
-/// # Errors
-/// [`Refused::NotFound`] where there is no such member in the user's wards.
-pub fn set_role(visit: &Visit<'_>) -> Result<Answer, Refused> {
-    let member = visit.member_in(0)?;
-    let new = role_of(visit.form.get("role")).ok_or(Refused::NotFound)?;
-    let words = |role| format!("{role:?}").to_lowercase();
-    let request = OfficeRequest::SetRole {
-        coop: visit.who()?.coop,
-        member: member.number,
-        role: new,
-    };
-    let change = (request, words(member.role), words(new));
-    carry_out(visit, &member, vec![change])
-}
-
-/// Notes that the member agreed, or withdrew it.
-///
-/// # Errors
-/// [`Refused::NotFound`] where there is no such member in the user's wards.
-pub fn note_consent(visit: &Visit<'_>) -> Result<Answer, Refused> {
-    let member = visit.member_in(0)?;
-    let who = visit.who()?;
-    let how = HOWS
-        .iter()
-        .find(|(_, word, _)| *word == visit.form.get("how"));
-    let day: Option<FarmDay> = NaiveDate::parse_from_str(visit.form.get("day"), "%Y-%m-%d").ok();
-    let today = visit.today()?;
-    let (Some((how, word, _)), Some(day)) = (how, day.filter(|day| *day <= today)) else {
-        return shown(visit, &member, Some(&visit.words.t("consent-wrong")));
-    };
-    let given = visit.form.get("given") == "yes";
-    let consent = Consent {
-        given,
-        how: *how,
-        day,
-        by: who.login.clone(),
-    };
-    let request = OfficeRequest::NoteConsent {
-        coop: who.coop,
-        member: member.number,
-        consent,
-    };
-    let new = format!(
-        "consent {} {day} {word}",
-        if given { "given" } else { "withdrawn" }
-    );
-    carry_out(visit, &member, vec![(request, String::new(), new)])
 }

@@ -6,8 +6,8 @@ use crate::console::answer::{Answer, Refused};
 use crate::console::visit::Visit;
 use crate::console::{
     audit, book, broadcast, climate, data, deliveries, entry, export, farm, farms, live, member,
-    members, members_import, permits, printing, promises, settings, signing, supply, teach, today,
-    tokens, visits, wards,
+    member_changes, members, members_import, permits, printing, promises, settings, signing,
+    supply, teach, today, tokens, visits, wards,
 };
 use crate::domain::user::Power;
 
@@ -129,11 +129,27 @@ pub const ROUTES: &[Route] = &[
         members_import::apply,
     ),
     get("/console/members/{}", VIEWER, member::page),
-    post("/console/members/{}", OFFICER, member::change),
-    post("/console/members/{}/phone", OFFICER, member::link_phone),
-    post("/console/members/{}/phone/cut", OFFICER, member::cut_phone),
-    post("/console/members/{}/role", MANAGER, member::set_role),
-    post("/console/members/{}/consent", OFFICER, member::note_consent),
+    post("/console/members/{}", OFFICER, member_changes::change),
+    post(
+        "/console/members/{}/phone",
+        OFFICER,
+        member_changes::link_phone,
+    ),
+    post(
+        "/console/members/{}/phone/cut",
+        OFFICER,
+        member_changes::cut_phone,
+    ),
+    post(
+        "/console/members/{}/role",
+        MANAGER,
+        member_changes::set_role,
+    ),
+    post(
+        "/console/members/{}/consent",
+        OFFICER,
+        member_changes::note_consent,
+    ),
     get("/console/members/{}/book", OFFICER, book::page),
     post("/console/members/{}/book", OFFICER, book::enter),
     get("/console/wards", VIEWER, wards::page),

@@ -6,9 +6,18 @@ use crate::desk::farm::Farm;
 use crate::desk::reply::{Fragment, Saved, SavedNote, SavedWhat, Warning};
 use crate::domain::CareJob;
 
+/// The caution that what was recorded calls for, if any: one is read, two are not.
+pub(crate) fn caution(fragments: &[Fragment], farm: &Farm) -> Option<Fragment> {
+    if raises_dust(fragments) {
+        Some(Fragment::Dust)
+    } else {
+        handles_waste(fragments, farm).then_some(Fragment::BaitCare)
+    }
+}
+
 /// Whether dead flies or a cage were swept out: dust makes a quarter of those who rear insects sneeze or wheeze (NIOSH, MMWR 1984;33(31)).
 /// Not where a warning says so already.
-pub(crate) fn raises_dust(fragments: &[Fragment]) -> bool {
+fn raises_dust(fragments: &[Fragment]) -> bool {
     let told = |fragment: &Fragment| matches!(fragment, Fragment::Warning(Warning::ManyDead(_)));
     let dusty = |fragment: &Fragment| match fragment {
         Fragment::Saved(saved) if saved.note != SavedNote::TakenBack => match &saved.what {
@@ -25,7 +34,7 @@ pub(crate) fn raises_dust(fragments: &[Fragment]) -> bool {
 const BAIT_CAUTION_DAYS: i64 = 14;
 
 /// Whether rotting bait was handled for a cage that is new: gloves, no meat waste, washed hands (common practice, no source).
-pub(crate) fn handles_waste(fragments: &[Fragment], farm: &Farm) -> bool {
+fn handles_waste(fragments: &[Fragment], farm: &Farm) -> bool {
     let new = |saved: &Saved| {
         let run = saved
             .unit

@@ -3,7 +3,7 @@
 //! This room decides nothing about facts; it says what was decided.
 
 use crate::desk::Decision;
-use crate::desk::cautions::{handles_waste, raises_dust};
+use crate::desk::cautions::caution;
 use crate::desk::reply::{Answer, Fragment, Reply, Saved, SavedNote, SavedWhat, Warning};
 use crate::desk::tasks;
 use crate::desk::warnings;
@@ -113,12 +113,8 @@ impl Work<'_> {
         if (recorded && !received) || self.wants_tasks {
             self.what_next(&mut all);
         }
-        if recorded && raises_dust(&all) {
-            all.push(Fragment::Dust);
-        } else if recorded && handles_waste(&all, &self.farm) {
-            all.push(Fragment::BaitCare);
-        }
         if recorded {
+            all.extend(caution(&all, &self.farm));
             all.push(Fragment::UndoHint);
         }
         all

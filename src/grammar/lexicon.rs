@@ -6,8 +6,8 @@
 use crate::domain::lang::Lang;
 use crate::domain::said::{DaySaid, Verb};
 use crate::grammar::keypad::{self, Near};
+use crate::grammar::meanings::{day, kind, unit};
 use crate::grammar::registry;
-use chrono::Weekday;
 use include_dir::{Dir, include_dir};
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -366,44 +366,4 @@ impl Special {
             Manner::Plain
         }
     }
-}
-
-fn day(key: &str) -> Option<Meaning> {
-    let day = match key {
-        "today" => DaySaid::Back(0),
-        "yesterday" => DaySaid::Back(1),
-        "before_yesterday" => DaySaid::Back(2),
-        _ => DaySaid::Weekday(key.parse::<Weekday>().ok()?),
-    };
-    Some(Meaning::Day(day))
-}
-
-fn unit(key: &str) -> Option<Meaning> {
-    match key {
-        "gram" => Some(Meaning::Unit(MassUnit::Gram)),
-        "kilo" => Some(Meaning::Unit(MassUnit::Kilo)),
-        _ => None,
-    }
-}
-
-fn kind(key: &str) -> Option<Meaning> {
-    Some(match key {
-        "all" => Meaning::All,
-        "mixed" => Meaning::Mixed,
-        "one_age" => Meaning::OneAge,
-        "cage" => Meaning::Cage,
-        "pupae" => Meaning::Pupae,
-        "to" => Meaning::To,
-        "put" => Meaning::Put,
-        "and" => Meaning::And,
-        "ago" => Meaning::Ago,
-        "days" => Meaning::Days,
-        "filler" => Meaning::Filler,
-        "unsure" => Meaning::Blur(Blur::Unsure),
-        "none" => Meaning::Blur(Blur::None),
-        "future" => Meaning::Blur(Blur::Future),
-        "measures" => Meaning::Measure,
-        "plain" => Meaning::Plain,
-        _ => return None,
-    })
 }
