@@ -37,7 +37,7 @@ fn workbook(counter: &Counter) -> Vec<u8> {
         sheet: Sheet::Members,
         form: Form::Xlsx,
         month: None,
-        ward: None,
+        wards: Vec::new(),
     };
     let mut bytes = Vec::new();
     write(counter, &wanted, &mut bytes).unwrap();
