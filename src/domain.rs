@@ -11,6 +11,7 @@ pub mod phone;
 pub mod question;
 pub mod rules;
 pub mod said;
+pub mod topic;
 pub mod user;
 
 use serde::{Deserialize, Serialize};

@@ -247,6 +247,8 @@ stopped = You get no more messages from here. "start" turns them on again.
 started = Welcome back. Messages are on again.
 away-until = No reminders until { $day }. "back" turns them on.
 back-again = Reminders are on again.
+lessons-on = Lessons go on: one a day at most, each once. "lessons stop" ends them.
+lessons-off = No more lessons; reminders go on. "lessons" brings them back.
 hour-set = Reminders come at { $hour }:00.
 kept-weight = { $unit } stays at { $grams }.
 kept-unit = { $unit } stays as it was.
@@ -293,6 +295,7 @@ help-away = Away for some days: "away 5". No reminders meanwhile. "back" turns t
 help-back = "back" turns reminders on again before "away" is over.
 help-hour = Reminders at another hour: "hour 6" is six in the morning, "hour 18" six in the evening.
 help-got = At a collection point: "got 2071 48.2" notes grams received from member 2071. The member is told, and the farm's own figure is shown beside it.
+help-lessons = A new keeper is told one thing a day with the reminder. "lessons stop" ends that, "lessons" brings it back.
 
 ## Keywords, as this language writes them.
 
@@ -325,3 +328,4 @@ word-away = away
 word-back = back
 word-hour = hour
 word-got = got
+word-lessons = lessons

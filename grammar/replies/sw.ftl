@@ -240,6 +240,8 @@ stopped = Hutapata tena ujumbe kutoka hapa. "anza" huurudisha.
 started = Karibu tena. Utapata ujumbe kama kawaida.
 away-until = Hakuna vikumbusho hadi { $day }. "nimerudi" huvirudisha.
 back-again = Vikumbusho vimerudi.
+lessons-on = Masomo yanaendelea: moja kwa siku, kila moja mara moja. "masomo acha" huyasimamisha.
+lessons-off = Masomo yamesimama; vikumbusho vinaendelea. "masomo" huyarudisha.
 hour-set = Vikumbusho vitakuja saa { $hour }:00 (saa 0 hadi 23).
 kept-weight = { $unit } inabaki { $grams }.
 kept-unit = { $unit } inabaki ilivyokuwa.
@@ -286,6 +288,7 @@ help-away = Usipokuwepo siku kadhaa: "sipo 5". Hakuna vikumbusho. "nimerudi" huv
 help-back = "nimerudi" hurudisha vikumbusho kabla siku za "sipo" hazijaisha.
 help-hour = Vikumbusho saa nyingine: "hour 6" ni saa kumi na mbili asubuhi, "hour 18" ni saa kumi na mbili jioni.
 help-got = Kituoni: "pokea 2071 48.2" huandika gramu zilizopokelewa kwa mwanachama 2071. Huarifiwa, na uzito wa shamba huonyeshwa kando.
+help-lessons = Mfugaji mpya huambiwa jambo moja kwa siku na kikumbusho. "masomo acha" husimamisha, "masomo" hurudisha.
 
 ## Keywords, as this language writes them.
 
@@ -318,3 +321,4 @@ word-away = sipo
 word-back = nimerudi
 word-hour = saa
 word-got = pokea
+word-lessons = masomo

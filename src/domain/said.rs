@@ -197,6 +197,8 @@ pub enum Order {
     Back,
     /// Reminders at this local hour, 0 to 23.
     Hour(u8),
+    /// Lessons on again, or ended.
+    Lessons(bool),
 }
 
 impl Order {
@@ -243,6 +245,7 @@ pub enum Verb {
     Back,
     Hour,
     Got,
+    Lessons,
 }
 
 /// Something with more than one reading. Nothing of it is saved until it is answered.

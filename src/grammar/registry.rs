@@ -96,7 +96,7 @@ const fn care(verb: Verb, key: &'static str, job: CareJob, example: &'static str
 }
 
 /// Every verb, in the order in which help lists them.
-pub const VERBS: [Row; 29] = [
+pub const VERBS: [Row; 30] = [
     row(Verb::Eggs, "eggs", Scope::Unit, Takes::Weight, "C4 12.5"),
     row(
         Verb::Stock,
@@ -186,6 +186,13 @@ pub const VERBS: [Row; 29] = [
         Takes::MemberAndWeight,
         "got 2071 48.2",
     ),
+    row(
+        Verb::Lessons,
+        "lessons",
+        Scope::Order,
+        Takes::Nothing,
+        "lessons stop",
+    ),
 ];
 
 /// The row of a verb.
@@ -219,7 +226,7 @@ mod tests {
                 VERBS.iter().find(|r| r.key == row.key).unwrap()
             );
         }
-        // `Got` is the last verb; a new one without a row is found here.
-        assert_eq!(Verb::Got as usize + 1, VERBS.len());
+        // `Lessons` is the last verb; a new one without a row is found here.
+        assert_eq!(Verb::Lessons as usize + 1, VERBS.len());
     }
 }

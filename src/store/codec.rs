@@ -9,11 +9,12 @@ use serde::de::DeserializeOwned;
 /// The form of a shelf's records written today. Bumped when a kept shape changes.
 ///
 /// Events and messages are only ever added to at their ends, so theirs stays. States are snapshots of events: one of an older form is made again
-/// from them when the store is opened. Form 2 of a state knows what the sums have learned of each run.
+/// from them when the store is opened. Form 2 of a state knows what the sums have learned of each run, form 3
+/// what a new keeper was told.
 #[must_use]
 pub const fn form(shelf: Shelf) -> u8 {
     match shelf {
-        Shelf::States => 2,
+        Shelf::States => 3,
         _ => 1,
     }
 }

@@ -20,7 +20,7 @@ use proptest::option;
 use proptest::prelude::*;
 use proptest::sample::select;
 
-const VERBS: [Verb; 29] = [
+const VERBS: [Verb; 30] = [
     Verb::Eggs,
     Verb::Stock,
     Verb::Bait,
@@ -50,6 +50,7 @@ const VERBS: [Verb; 29] = [
     Verb::Back,
     Verb::Hour,
     Verb::Got,
+    Verb::Lessons,
 ];
 
 pub(crate) fn today() -> FarmDay {
@@ -211,6 +212,7 @@ pub(crate) fn ask() -> BoxedStrategy<Ask> {
                 Why::LetterMissing,
                 Why::Twice,
                 Why::Word,
+                Why::DayWord,
             ]),
             option::of(unit()),
             name(),

@@ -231,6 +231,8 @@ keys! {
     Started = "started",
     AwayUntil = "away-until",
     BackAgain = "back-again",
+    LessonsOn = "lessons-on",
+    LessonsOff = "lessons-off",
     HourSet = "hour-set",
     KeptWeight = "kept-weight",
     KeptUnit = "kept-unit",
@@ -275,6 +277,7 @@ keys! {
     HelpBack = "help-back",
     HelpHour = "help-hour",
     HelpGot = "help-got",
+    HelpLessons = "help-lessons",
 
     WordEggs = "word-eggs",
     WordStock = "word-stock",
@@ -305,4 +308,5 @@ keys! {
     WordBack = "word-back",
     WordHour = "word-hour",
     WordGot = "word-got",
+    WordLessons = "word-lessons",
 }

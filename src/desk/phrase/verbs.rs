@@ -37,5 +37,6 @@ pub(super) const fn verb(verb: Verb) -> (Key, Key) {
         Verb::Back => (Key::HelpBack, Key::WordBack),
         Verb::Hour => (Key::HelpHour, Key::WordHour),
         Verb::Got => (Key::HelpGot, Key::WordGot),
+        Verb::Lessons => (Key::HelpLessons, Key::WordLessons),
     }
 }
