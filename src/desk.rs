@@ -42,6 +42,7 @@ pub mod stage;
 mod stocking;
 pub mod streams;
 pub mod tasks;
+mod teaching;
 mod two_weights;
 pub mod undo;
 pub mod unit;

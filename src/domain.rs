@@ -14,6 +14,7 @@ pub mod phone;
 pub mod question;
 pub mod rules;
 pub mod said;
+pub mod topic;
 pub mod user;
 pub mod words;
 

@@ -17,6 +17,8 @@ mod eggs;
 mod estimates;
 #[path = "desk/learning.rs"]
 mod learning;
+#[path = "desk/lessons.rs"]
+mod lessons;
 #[path = "desk/office.rs"]
 mod office;
 #[path = "desk/people.rs"]

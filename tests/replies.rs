@@ -9,6 +9,8 @@
 mod estimates;
 #[path = "replies/generated.rs"]
 mod generated;
+#[path = "replies/lessons.rs"]
+mod lessons;
 
 use clutchline::desk::phrase::Phrasebook;
 use clutchline::desk::reply::{Fragment, Reply, Saved, SavedNote, SavedWhat};

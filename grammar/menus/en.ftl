@@ -102,4 +102,5 @@ item-plan = Plan
 item-away = Away
 item-back = I am back
 item-hour = Hour
+item-lessons = Lessons
 item-got = Eggs received

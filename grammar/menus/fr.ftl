@@ -102,4 +102,5 @@ item-plan = Plan
 item-away = Absent
 item-back = De retour
 item-hour = Heure
+item-lessons = Lecons
 item-got = Oeufs re00e7us

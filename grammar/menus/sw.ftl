@@ -102,4 +102,5 @@ item-plan = Mpango
 item-away = Sipo
 item-back = Nimerudi
 item-hour = Saa
+item-lessons = Masomo
 item-got = Mayai yamepokelewa

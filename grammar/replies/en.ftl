@@ -249,6 +249,8 @@ stopped = You get no more messages from here. "start" turns them on again.
 started = Welcome back. Messages are on again.
 away-until = No reminders until { $day }. "back" turns them on.
 back-again = Reminders are on again.
+lessons-on = Lessons go on: one a day at most, each once. "lessons stop" ends them.
+lessons-off = No more lessons; reminders go on. "lessons" brings them back.
 hour-set = Reminders come at { $hour }:00.
 kept-weight = { $unit } stays at { $grams }.
 kept-unit = { $unit } stays as it was.
@@ -299,6 +301,7 @@ help-hour = Reminders at another hour: "hour 6" is six in the morning, "hour 18"
 help-got = At a collection point: "got 2071 48.2" notes grams received from member 2071. The member is told, and the farm's own figure is shown beside it.
 help-data = "my data" tells what is kept of you. The office can print all of it and correct what is wrong.
 help-forget = "forget me" erases your name, phones and messages for good. It asks first. Weights stay without a name.
+help-lessons = A new keeper is told one thing a day with the reminder. "lessons stop" ends that, "lessons" brings it back.
 
 ## Keywords, as this language writes them.
 
@@ -333,3 +336,4 @@ word-hour = hour
 word-got = got
 word-data = data
 word-forget = forget
+word-lessons = lessons

@@ -250,6 +250,8 @@ stopped = Vous ne recevrez plus de messages d'ici. "reprendre" les remet.
 started = Bon retour. Les messages reprennent.
 away-until = Pas de rappels avant { $day }. "retour" les remet.
 back-again = Les rappels reprennent.
+lessons-on = Les lecons continuent: une par jour au plus. "lecons arret" y met fin.
+lessons-off = Plus de lecons; les rappels continuent. "lecons" les ramène.
 hour-set = Rappels à { $hour }:00.
 kept-weight = { $unit } reste à { $grams }.
 kept-unit = { $unit } reste comme avant.
@@ -300,6 +302,7 @@ help-hour = Rappels à une autre heure: "heure 6" le matin, "heure 18" le soir.
 help-got = Au point de collecte: "recu 2071 48.2" note les grammes recus du membre 2071. Il est prévenu; le chiffre de la ferme est montré à coté.
 help-data = "mes donnees" dit ce qui est gardé de vous. Le bureau peut tout imprimer et corriger.
 help-forget = "oubliez" efface votre nom, vos numéros et messages pour toujours. On vous le demande avant. Les poids restent sans nom.
+help-lessons = Un nouvel éleveur apprend une chose par jour avec le rappel. "lecons arret" y met fin, "lecons" les ramène.
 
 ## Keywords, as this language writes them.
 
@@ -334,3 +337,4 @@ word-hour = heure
 word-got = recu
 word-data = donnees
 word-forget = oubliez
+word-lessons = lecons

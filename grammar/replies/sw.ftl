@@ -242,6 +242,8 @@ stopped = Hutapata tena ujumbe kutoka hapa. "anza" huurudisha.
 started = Karibu tena. Utapata ujumbe kama kawaida.
 away-until = Hakuna vikumbusho hadi { $day }. "nimerudi" huvirudisha.
 back-again = Vikumbusho vimerudi.
+lessons-on = Masomo yanaendelea: moja kwa siku, kila moja mara moja. "masomo acha" huyasimamisha.
+lessons-off = Masomo yamesimama; vikumbusho vinaendelea. "masomo" huyarudisha.
 hour-set = Vikumbusho vitakuja saa { $hour }:00 (saa 0 hadi 23).
 kept-weight = { $unit } inabaki { $grams }.
 kept-unit = { $unit } inabaki ilivyokuwa.
@@ -292,6 +294,7 @@ help-hour = Vikumbusho saa nyingine: "hour 6" ni saa kumi na mbili asubuhi, "hou
 help-got = Kituoni: "pokea 2071 48.2" huandika gramu zilizopokelewa kwa mwanachama 2071. Huarifiwa, na uzito wa shamba huonyeshwa kando.
 help-data = "taarifa zangu" huonyesha kinachohifadhiwa kukuhusu. Ofisi inaweza kukupa nakala yote na kurekebisha makosa.
 help-forget = "nisahau" hufuta jina, simu na ujumbe wako kabisa. Huuliza kwanza. Uzito hubaki bila jina.
+help-lessons = Mfugaji mpya huambiwa jambo moja kwa siku na kikumbusho. "masomo acha" husimamisha, "masomo" hurudisha.
 
 ## Keywords, as this language writes them.
 
@@ -326,3 +329,4 @@ word-hour = saa
 word-got = pokea
 word-data = taarifa
 word-forget = nisahau
+word-lessons = masomo

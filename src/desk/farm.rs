@@ -11,6 +11,7 @@ use crate::domain::compact;
 use crate::domain::event::{DayTemperature, FarmEvent, ModelBytes, Recorded};
 use crate::domain::message::MessageNo;
 use crate::domain::question::{Closing, Held};
+use crate::domain::topic::Topic;
 use crate::units::Grams;
 use crate::units::day::FarmDay;
 use chrono::{DateTime, Utc};
@@ -60,6 +61,12 @@ pub struct Farm {
     /// What the runs that ended last teach the next ones, oldest first.
     #[serde(default)]
     pub lessons: Vec<KeptLesson>,
+    /// What a new keeper was told already.
+    #[serde(default)]
+    pub explained: Vec<Topic>,
+    /// The keeper wants to be told nothing more.
+    #[serde(default)]
+    pub lessons_off: bool,
 }
 
 /// A day's eggs received.
@@ -157,6 +164,12 @@ impl Farm {
             FarmEvent::AwaySet(until) => self.away_until = *until,
             FarmEvent::HourSet(hour) => self.hour = Some(*hour),
             FarmEvent::ZoneSet(zone) => self.zone = Some(zone.clone()),
+            FarmEvent::Explained(topic) => {
+                if !self.explained.contains(topic) {
+                    self.explained.push(*topic);
+                }
+            }
+            FarmEvent::LessonsSet(on) => self.lessons_off = !on,
             FarmEvent::Reminded(day) => self.last_reminder = Some(*day),
             FarmEvent::Asked { no, held } => self.ask(recorded, *no, held),
             FarmEvent::Closed { no, how } => self.close(recorded, *no, *how),

@@ -110,6 +110,7 @@ fn order(order: &Order, lang: Lang) -> String {
         Order::Hour(_) => Verb::Hour,
         Order::MyData => Verb::Data,
         Order::Forget => Verb::Forget,
+        Order::Lessons(_) => Verb::Lessons,
     };
     let more = match order {
         Order::Join { code, name } => format!(" {code} {name}"),

@@ -31,6 +31,9 @@ impl Work<'_> {
             Order::Plan(wanted) => self.plan(*wanted),
             Order::EggsSum => self.eggs_sum(),
             Order::Away(days) => self.away(*days),
+            Order::Lessons(on) => {
+                self.set_farm(FarmEvent::LessonsSet(*on), Answer::LessonsSet(*on));
+            }
             Order::Back => self.set_farm(FarmEvent::AwaySet(None), Answer::BackAgain),
             Order::Hour(hour) if *hour <= 23 => {
                 self.set_farm(FarmEvent::HourSet(*hour), Answer::HourSet(*hour));

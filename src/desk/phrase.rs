@@ -22,11 +22,13 @@ use crate::desk::phrase::voice::Voice;
 use crate::desk::phrase::words::Words;
 use crate::desk::reply::{CageState, Fragment, Reply, Saved, Warning};
 use crate::domain::lang::Lang;
+use crate::domain::topic::Topic;
 use crate::texts::{Texts, TextsError, embedded};
 use include_dir::{Dir, include_dir};
 use std::collections::BTreeMap;
 
 static FILES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/grammar/replies");
+static LESSONS: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/grammar/lessons");
 
 /// Attempts at one reply, from the fullest to the barest: how many runs a list shows, whether warnings are brief, what may be left out.
 const ATTEMPTS: [(usize, bool, Allowance); 5] = [
@@ -48,6 +50,7 @@ const fn allow(whole_from: u8, saved_min: usize) -> Allowance {
 #[derive(Debug)]
 pub struct Phrasebook {
     words: BTreeMap<Lang, Words>,
+    lessons: BTreeMap<Lang, Texts>,
 }
 
 impl Phrasebook {
@@ -70,7 +73,9 @@ impl Phrasebook {
             .into_iter()
             .map(|(lang, texts)| (lang, Words(texts)))
             .collect();
-        Ok(Self { words })
+        let topics = Topic::ALL.map(Topic::key);
+        let lessons = Texts::parse_all(embedded(&LESSONS), &topics)?;
+        Ok(Self { words, lessons })
     }
 
     /// The languages spoken, by code.
@@ -87,6 +92,10 @@ impl Phrasebook {
         let Some(words) = spoken.or_else(|| self.words.get(&Lang::EN)) else {
             return String::new();
         };
+        let lessons = self.lessons.get(&reply.lang);
+        let Some(lessons) = lessons.or_else(|| self.lessons.get(&Lang::EN)) else {
+            return String::new();
+        };
         let more = |n: usize| words.say(Key::More, &[("n", n.into())]);
         let unsaved = |n: usize| words.say(Key::MoreUnsaved, &[("n", n.into())]);
         let rest = Rest {
@@ -97,6 +106,7 @@ impl Phrasebook {
         for (list_max, brief, allowance) in ATTEMPTS {
             let voice = Voice {
                 words,
+                lessons,
                 today: reply.today,
                 list_max,
                 brief,
@@ -118,7 +128,11 @@ fn blocks(voice: &Voice<'_>, fragments: &[Fragment]) -> Vec<Block> {
     let saved: Vec<&Saved> = fragments.iter().filter_map(as_saved).collect();
     let warnings: Vec<&Warning> = fragments.iter().filter_map(as_warning).collect();
     let states: Vec<&CageState> = fragments.iter().filter_map(as_state).collect();
-    let answers = fragments.iter().any(|fragment| fragment.rank() <= 1);
+    let lesson = |fragment: &Fragment| matches!(fragment, Fragment::Lesson { .. });
+    let taught = fragments.iter().any(lesson);
+    let answers = fragments
+        .iter()
+        .any(|fragment| fragment.rank() <= 1 && !lesson(fragment));
     let mut blocks = Vec::new();
     let (mut saved_told, mut warned, mut shown) = (false, false, false);
     for fragment in fragments {
@@ -144,6 +158,8 @@ fn blocks(voice: &Voice<'_>, fragments: &[Fragment]) -> Vec<Block> {
             }
             Fragment::Tasks(tasks) => {
                 if !tasks.is_empty() {
+                    // Beside a lesson the day's first job stays as long as both can fit.
+                    let rank = if taught { 1 } else { rank };
                     blocks.push(told::tasks(voice, tasks, answers, rank));
                 }
                 continue;
@@ -172,6 +188,7 @@ fn blocks(voice: &Voice<'_>, fragments: &[Fragment]) -> Vec<Block> {
                 name => voice.say(Key::EnteredBy, &[("name", name.into())]),
             },
             Fragment::Answer(answer) => told::answer(voice, answer),
+            Fragment::Lesson { topic, unit } => told::lesson(voice, *topic, *unit),
         };
         blocks.push(Block {
             rank,

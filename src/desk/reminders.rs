@@ -7,6 +7,7 @@ use crate::desk::farm::Farm;
 use crate::desk::member::Member;
 use crate::desk::reply::{Fragment, Reply};
 use crate::desk::tasks;
+use crate::desk::teaching;
 use crate::desk::warnings;
 use crate::desk::work::{expired, zone_of};
 use crate::domain::event::{Event, FarmEvent, StreamId};
@@ -19,6 +20,9 @@ use chrono_tz::Tz;
 
 /// Hours after its time when a reminder is still worth sending: a morning list is worthless by evening.
 pub const REMINDER_LATE_HOURS: i64 = 6;
+
+/// Jobs that a reminder with a lesson shows: both have to fit one part, and `tasks` has the rest.
+const LESSON_ROWS: usize = 1;
 
 /// See [`crate::desk::tick`].
 pub(crate) fn tick(rules: &Rules, member: &Member, farm: &Farm, now: DateTime<Utc>) -> Decision {
@@ -34,10 +38,24 @@ pub(crate) fn tick(rules: &Rules, member: &Member, farm: &Farm, now: DateTime<Ut
     let mut reply = None;
     if is_time(rules, member, farm, now, today) {
         let warnings = warnings::standing(rules, farm, today);
-        let due = tasks::due(rules, farm, today);
+        let mut due = tasks::due(rules, farm, today);
+        // Whoever is warned has something more urgent to read.
+        let lesson = teaching::next(farm, &due, today).filter(|topic| {
+            let own_text = teaching::goes_alone(*topic) && !member.questions_only;
+            warnings.is_empty() && (!due.is_empty() || own_text)
+        });
+        if lesson.is_some() {
+            due.truncate(LESSON_ROWS);
+        }
         let mut fragments: Vec<Fragment> = warnings.into_iter().map(Fragment::Warning).collect();
         if !due.is_empty() {
             fragments.push(Fragment::Tasks(due));
+        }
+        if let Some(topic) = lesson {
+            changes.push((stream(), Event::Farm(FarmEvent::Explained(topic))));
+            let unit = farm.running().next().map(|(unit, _)| unit.code);
+            let unit = unit.or_else(|| farm.units.first().map(|unit| unit.code));
+            fragments.push(Fragment::Lesson { topic, unit });
         }
         if !fragments.is_empty() {
             changes.push((stream(), Event::Farm(FarmEvent::Reminded(today))));

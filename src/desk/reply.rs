@@ -10,6 +10,7 @@ pub use crate::desk::reply::ask::Ask;
 use crate::domain::code::UnitCode;
 use crate::domain::lang::Lang;
 use crate::domain::said::{Expected, Verb};
+use crate::domain::topic::Topic;
 use crate::domain::{CareJob, MemberNo, StockKind};
 use crate::units::day::FarmDay;
 use crate::units::{Celsius, Grams, Pupae};
@@ -70,6 +71,13 @@ pub enum Fragment {
     State(CageState),
     /// An answer that stands alone.
     Answer(Answer),
+    /// What a new keeper is told today, with a unit of theirs for its examples.
+    Lesson {
+        /// What about.
+        topic: Topic,
+        /// The unit that the examples show.
+        unit: Option<UnitCode>,
+    },
 }
 
 /// Something recorded.
@@ -335,6 +343,8 @@ pub enum Answer {
     AwayUntil(FarmDay),
     /// Reminders on.
     BackAgain,
+    /// Lessons on, or ended.
+    LessonsSet(bool),
     /// Reminder hour set.
     HourSet(u8),
     /// `no`: the old stays, the held is dropped.
@@ -383,7 +393,8 @@ impl Fragment {
             | Self::State(_)
             | Self::Saved(_)
             | Self::For(..)
-            | Self::EnteredBy(_) => 0,
+            | Self::EnteredBy(_)
+            | Self::Lesson { .. } => 0,
             Self::Ask(_) | Self::Refused(_) | Self::Unread { .. } => 1,
             Self::Repaired { .. } => 2,
             Self::Warning(_) | Self::Compared(_, Compared::Low(_) | Compared::High(_)) => 3,

@@ -12,6 +12,7 @@ use crate::domain::message::MessageNo;
 use crate::domain::phone::PhoneNumber;
 use crate::domain::question::{Closing, Held};
 use crate::domain::rules::Rules;
+use crate::domain::topic::Topic;
 use crate::domain::user::{Login, UserEvent};
 use crate::domain::words::WordsEvent;
 use crate::domain::{CareJob, MemberNo, Role, StockKind, UnitKind};
@@ -184,6 +185,10 @@ pub enum FarmEvent {
     },
     /// Eggs of this farm were received at a collection point and weighed again; `by` is who received them.
     Delivered(Delivery),
+    /// A lesson was told with the day's reminder.
+    Explained(Topic),
+    /// Lessons are told from now on, or not any more.
+    LessonsSet(bool),
 }
 
 /// What a model makes of harvests, in the form that its version defines.

@@ -201,6 +201,8 @@ pub enum Order {
     MyData,
     /// Take me out of the record.
     Forget,
+    /// Lessons on again, or ended.
+    Lessons(bool),
 }
 
 impl Order {
@@ -249,6 +251,7 @@ pub enum Verb {
     Got,
     Data,
     Forget,
+    Lessons,
 }
 
 /// Something with more than one reading. Nothing of it is saved until it is answered.

@@ -62,7 +62,9 @@ pub(crate) fn take(
 
 /// The line ends with an unlisted word, as a name does.
 fn signed(tokens: &[Token]) -> bool {
-    tokens.last().is_some_and(|t| t.kind == Kind::Unknown)
+    tokens
+        .last()
+        .is_some_and(|t| matches!(t.kind, Kind::Unknown | Kind::Near(_)))
 }
 
 /// A short word set apart below the line is what somebody is called.

@@ -159,6 +159,7 @@ impl Orders<'_> {
             Verb::Back if !asked => Order::Back,
             Verb::Data => Order::MyData,
             Verb::Forget if !asked => Order::Forget,
+            Verb::Lessons if !asked => Order::Lessons(true),
             _ => return false,
         };
         self.reading.orders.push(order);
@@ -199,12 +200,38 @@ impl Orders<'_> {
             Verb::Plan => self.plan(&rest),
             Verb::Away => self.away(tokens, &rest),
             Verb::Hour => self.hour(tokens, &rest, manner),
+            Verb::Lessons | Verb::Stop | Verb::No | Verb::Start => {
+                return self.lessons(said, &rest);
+            }
             _ => return false,
         }
         true
     }
 
+    /// `lessons stop`, `stop lessons`, `lessons start`: never taken for `stop`, which ends everything.
+    fn lessons(&mut self, said: Verb, rest: &[Token]) -> bool {
+        let verbs: Vec<Option<Verb>> = rest
+            .iter()
+            .filter(|t| !t.is_filler())
+            .map(|t| verb(Some(t)).map(|(verb, _)| verb))
+            .collect();
+        let switch = match (said, verbs.as_slice()) {
+            (Verb::Lessons, [Some(switch)]) => *switch,
+            (switch, [Some(Verb::Lessons)]) => switch,
+            _ => return false,
+        };
+        let on = match switch {
+            Verb::Start | Verb::Yes => true,
+            Verb::Stop | Verb::No => false,
+            _ => return false,
+        };
+        self.reading.orders.push(Order::Lessons(on));
+        true
+    }
+
     fn join(&mut self, tokens: &[Token]) {
+        // A name or a code near a keyword is no misspelt keyword.
+        self.reading.repaired.clear();
         let from = tokens.first().map_or(0, |t| t.end);
         let rest = self.original.get(from..).unwrap_or_default();
         let text: String = rest.iter().collect();

@@ -96,7 +96,7 @@ const fn care(verb: Verb, key: &'static str, job: CareJob, example: &'static str
 }
 
 /// Every verb, in the order in which help lists them.
-pub const VERBS: [Row; 31] = [
+pub const VERBS: [Row; 32] = [
     row(Verb::Eggs, "eggs", Scope::Unit, Takes::Weight, "C4 12.5"),
     row(
         Verb::Stock,
@@ -194,6 +194,13 @@ pub const VERBS: [Row; 31] = [
         Takes::Nothing,
         "forget me",
     ),
+    row(
+        Verb::Lessons,
+        "lessons",
+        Scope::Order,
+        Takes::Nothing,
+        "lessons stop",
+    ),
 ];
 
 /// The row of a verb.
@@ -227,7 +234,7 @@ mod tests {
                 VERBS.iter().find(|r| r.key == row.key).unwrap()
             );
         }
-        // `Forget` is the last verb; a new one without a row is found here.
-        assert_eq!(Verb::Forget as usize + 1, VERBS.len());
+        // `Lessons` is the last verb; a new one without a row is found here.
+        assert_eq!(Verb::Lessons as usize + 1, VERBS.len());
     }
 }

@@ -72,6 +72,12 @@ pub(crate) fn choices(view: &View<'_>, list: &List) -> Vec<Choice> {
             Verb::Hour => Some(Goes::To(Place::Type(Typed::Hour))),
             Verb::Away => Some(Goes::To(Place::Type(Typed::Days))),
             Verb::Back => Some(Goes::Say(view.word(Verb::Back))),
+            // On where they were ended, and the other way.
+            Verb::Lessons => Some(Goes::Say(if view.farm.lessons_off {
+                view.word(Verb::Lessons)
+            } else {
+                format!("{} {}", view.word(Verb::Lessons), view.word(Verb::Stop))
+            })),
             _ => None,
         }),
         List::Messages => messages(view),

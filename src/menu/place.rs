@@ -175,7 +175,7 @@ pub fn home_of(verb: Verb) -> (List, Role) {
         }
         Verb::Stock | Verb::Retire | Verb::Fix | Verb::Add => (List::Cages, Role::Keeper),
         Verb::Dead | Verb::Ants | Verb::Temp => (List::Seen, Role::Keeper),
-        Verb::Away | Verb::Back | Verb::Hour => (List::Reminders, Role::Keeper),
+        Verb::Away | Verb::Back | Verb::Hour | Verb::Lessons => (List::Reminders, Role::Keeper),
         Verb::Stop | Verb::Start | Verb::Data | Verb::Forget => (List::Messages, Role::Keeper),
         // Answers have a place of their own while a question is open.
         Verb::Yes | Verb::No => (List::First, Role::Keeper),

@@ -193,10 +193,9 @@ const OUTCOMES: [Outcome; 6] = [
 ];
 
 const OPEN: &str = "\
-## What is not reached, and what nobody can see
+## What nobody can see
 
-The limit for slips other than a wrong number is not reached; its test is there and ignored, and another holds what is reached. Most of what is left cannot be
-seen in the text: work, a stocking or an emptying told of another cage of the farm, yesterday's line with one weight, a line cut inside a number or before its
+Most of what is left silent by slips other than a wrong number cannot be seen in the text: work, a stocking or an emptying told of another cage of the farm, yesterday's line with one weight, a line cut inside a number or before its
 day. They are counted all the same, for a slip's kind says how it was made. Check letters would show the wrong cages.
 
 ";

@@ -20,7 +20,7 @@ use proptest::option;
 use proptest::prelude::*;
 use proptest::sample::select;
 
-const VERBS: [Verb; 31] = [
+const VERBS: [Verb; 32] = [
     Verb::Eggs,
     Verb::Stock,
     Verb::Bait,
@@ -52,6 +52,7 @@ const VERBS: [Verb; 31] = [
     Verb::Got,
     Verb::Data,
     Verb::Forget,
+    Verb::Lessons,
 ];
 
 pub(crate) fn today() -> FarmDay {
@@ -214,6 +215,7 @@ pub(crate) fn ask() -> BoxedStrategy<Ask> {
                 Why::LetterMissing,
                 Why::Twice,
                 Why::Word,
+                Why::DayWord,
             ]),
             option::of(unit()),
             name(),

@@ -69,7 +69,8 @@ const UNSAVED: u8 = 1;
 
 /// The pieces as one text within one part, or `None` where the allowance is not enough.
 pub(super) fn fit(mut blocks: Vec<Block>, allowance: Allowance, rest: Rest<'_>) -> Option<String> {
-    let asked = |blocks: &[Block]| blocks.iter().filter(|b| b.rank == UNSAVED).count();
+    let unsaved = |b: &&Block| b.rank == UNSAVED && matches!(b.text, Text::Whole(_));
+    let asked = |blocks: &[Block]| blocks.iter().filter(unsaved).count();
     let all = asked(&blocks);
     // Every round takes one item or one piece away, so that the loop ends.
     loop {

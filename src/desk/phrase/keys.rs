@@ -233,6 +233,8 @@ keys! {
     Started = "started",
     AwayUntil = "away-until",
     BackAgain = "back-again",
+    LessonsOn = "lessons-on",
+    LessonsOff = "lessons-off",
     HourSet = "hour-set",
     KeptWeight = "kept-weight",
     KeptUnit = "kept-unit",
@@ -281,6 +283,7 @@ keys! {
     HelpGot = "help-got",
     HelpData = "help-data",
     HelpForget = "help-forget",
+    HelpLessons = "help-lessons",
 
     WordEggs = "word-eggs",
     WordStock = "word-stock",
@@ -313,4 +316,5 @@ keys! {
     WordGot = "word-got",
     WordData = "word-data",
     WordForget = "word-forget",
+    WordLessons = "word-lessons",
 }

@@ -12,6 +12,7 @@ use crate::desk::phrase::voice::{self, Voice};
 use crate::desk::reply::{Answer, CageState, Stage, Task, Warning};
 use crate::desk::tasks::LOUDEST_DAYS;
 use crate::domain::code::UnitCode;
+use crate::domain::topic::Topic;
 
 /// Days from which lateness is said loudly.
 const VERY_LATE_DAYS: u16 = 3;
@@ -89,6 +90,12 @@ fn warn(voice: &Voice<'_>, one: &Warning, units: &[UnitCode]) -> String {
         | Warning::NoEggs { days, .. }
         | Warning::HatchedInTrap { days, .. } => voice.say(key, &[units, ("days", (*days).into())]),
     }
+}
+
+/// A lesson, with the member's own unit in its examples.
+pub(super) fn lesson(voice: &Voice<'_>, topic: Topic, unit: Option<UnitCode>) -> String {
+    let unit = unit.map_or_else(|| "C1".to_owned(), |unit| unit.to_string());
+    voice.lessons.say(topic.key(), &[("unit", unit.into())])
 }
 
 /// The tasks as one piece; `after_answer` where they follow an answer to the member's own line.
@@ -214,6 +221,8 @@ pub(super) fn answer(voice: &Voice<'_>, answer: &Answer) -> String {
         Answer::Help(Some(about)) => voice.plain(verb(*about).0),
         Answer::AwayUntil(day) => voice.say(Key::AwayUntil, &[("day", voice.day(*day).into())]),
         Answer::BackAgain => voice.plain(Key::BackAgain),
+        Answer::LessonsSet(true) => voice.plain(Key::LessonsOn),
+        Answer::LessonsSet(false) => voice.plain(Key::LessonsOff),
         Answer::HourSet(hour) => voice.say(Key::HourSet, &[("hour", hour.to_string().into())]),
         Answer::Kept {
             unit: Some(unit),

@@ -39,5 +39,6 @@ pub(super) const fn verb(verb: Verb) -> (Key, Key) {
         Verb::Got => (Key::HelpGot, Key::WordGot),
         Verb::Data => (Key::HelpData, Key::WordData),
         Verb::Forget => (Key::HelpForget, Key::WordForget),
+        Verb::Lessons => (Key::HelpLessons, Key::WordLessons),
     }
 }

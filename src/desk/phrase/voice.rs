@@ -5,6 +5,7 @@
 use crate::desk::phrase::keys::Key;
 use crate::desk::phrase::words::{Value, Words};
 use crate::domain::code::UnitCode;
+use crate::texts::Texts;
 use crate::units::day::FarmDay;
 use crate::units::septets::septets_of;
 use chrono::{Datelike, Weekday};
@@ -24,6 +25,8 @@ const COOP_MAX: usize = 30;
 pub(super) struct Voice<'a> {
     /// The language.
     pub(super) words: &'a Words,
+    /// The lessons in that language.
+    pub(super) lessons: &'a Texts,
     /// The farm's today.
     pub(super) today: FarmDay,
     /// Runs of units, names or options that a list shows before it says how many more there are.
