@@ -6,6 +6,7 @@ pub mod affairs;
 pub mod broadcast;
 pub mod code;
 pub mod compact;
+pub mod consent;
 pub mod dossier;
 pub mod event;
 pub mod lang;

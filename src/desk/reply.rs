@@ -4,6 +4,7 @@
 //! least important first, until the text fits one part. Nothing here knows a language or counts septets.
 
 mod ask;
+mod rank;
 
 use crate::desk::estimate::{Check, Compared, Estimate, NoPlan, PlanTold};
 pub use crate::desk::reply::ask::Ask;
@@ -382,27 +383,4 @@ pub enum Answer {
     },
     /// The member is taken out of the record.
     Forgotten,
-}
-
-impl Fragment {
-    /// Importance, lowest first to stay: what was saved, a question or warning, what to do next, how to take it back.
-    #[must_use]
-    pub fn rank(&self) -> u8 {
-        match self {
-            Self::Answer(_)
-            | Self::State(_)
-            | Self::Saved(_)
-            | Self::For(..)
-            | Self::EnteredBy(_)
-            | Self::Lesson { .. } => 0,
-            Self::Ask(_) | Self::Refused(_) | Self::Unread { .. } => 1,
-            Self::Repaired { .. } => 2,
-            Self::Warning(_) | Self::Compared(_, Compared::Low(_) | Compared::High(_)) => 3,
-            Self::Tasks(_) => 4,
-            Self::Dust
-            | Self::BaitCare
-            | Self::UndoHint
-            | Self::Compared(_, Compared::AsExpected) => 5,
-        }
-    }
 }

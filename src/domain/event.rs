@@ -5,6 +5,8 @@
 use crate::domain::affairs::AffairsEvent;
 use crate::domain::broadcast::BroadcastEvent;
 use crate::domain::code::UnitCode;
+pub use crate::domain::consent::{Consent, ConsentHow};
+
 use crate::domain::compact;
 use crate::domain::dossier::DossierEvent;
 use crate::domain::lang::Lang;
@@ -331,31 +333,6 @@ pub enum MemberEvent {
     ConsentNoted(Consent),
     /// Asked to be forgotten, or stands in the place of what was said of somebody who did: no name, phone or setting is left but the ward.
     Erased,
-}
-
-/// That a member agreed, or withdrew it.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Consent {
-    /// Agreed; else withdrew.
-    pub given: bool,
-    /// How it was said.
-    pub how: ConsentHow,
-    /// On which day.
-    #[serde(with = "compact::day")]
-    pub day: FarmDay,
-    /// Who noted it.
-    pub by: Login,
-}
-
-/// How consent was given or withdrawn.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub enum ConsentHow {
-    /// On paper, signed.
-    Signed,
-    /// By word of mouth.
-    Spoken,
-    /// By a call.
-    Called,
 }
 
 /// What happened to a phone.

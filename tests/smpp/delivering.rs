@@ -278,7 +278,9 @@ fn a_refused_account_needs_a_person_and_says_so() {
     let centre = Centre::open();
     let rig = Rig::start(dir.path(), &centre.address(), |_| ());
     centre.accept().bind(status::BAD_PASSWORD);
-    rig.until("it is stuck", |rig| rig.state().standing == Standing::Stuck);
+    rig.until("it is stuck and says why", |rig| {
+        rig.state().standing == Standing::Stuck && rig.state().last_error.is_some()
+    });
     let (_, words) = rig.state().last_error.unwrap();
     assert!(words.contains("password refused"), "{words}");
     rig.close();
