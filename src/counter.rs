@@ -315,7 +315,7 @@ impl Counter {
         deed: Deed,
     ) -> Result<OfficeAnswer, OfficeError> {
         let deed = Some((by.clone(), deed));
-        self.ask(|answer| Job::Office(Box::new(request), deed, answer))
+        self.ask(|answer| Job::Office(Box::new(request), deed.map(Box::new), answer))
     }
 
     /// Whether a message may be of that moment: not in the future, nor older than the settings allow.

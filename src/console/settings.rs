@@ -5,7 +5,9 @@
 use crate::biology::tables::TABLE;
 use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
-use crate::console::settings_fields::{CARE, Field, RULES, THRESHOLDS, differences, shown, typed};
+use crate::console::settings_fields::{
+    CARE, Field, NotInBounds, RULES, THRESHOLDS, differences, shown, typed,
+};
 use crate::console::shown::grams;
 use crate::console::visit::Visit;
 use crate::console::words::Words;
@@ -117,10 +119,10 @@ pub fn change(visit: &Visit<'_>) -> Result<Answer, Refused> {
     for field in RULES.iter().chain(CARE).chain(THRESHOLDS) {
         match typed(visit.form.get(field.name), field.bounds) {
             Ok(None) if !field.optional => {
-                wrong.push(out_of_bounds(words, &words.t(field.key), field.bounds))
+                wrong.push(out_of_bounds(words, &words.t(field.key), field.bounds));
             }
             Ok(value) => (field.set)(&mut to, value),
-            Err(()) => wrong.push(out_of_bounds(words, &words.t(field.key), field.bounds)),
+            Err(NotInBounds) => wrong.push(out_of_bounds(words, &words.t(field.key), field.bounds)),
         }
     }
     if !wrong.is_empty() {
@@ -201,7 +203,9 @@ pub fn change_model(visit: &Visit<'_>) -> Result<Answer, Refused> {
             Ok(None) => {
                 to.model.remove(row.name);
             }
-            Err(()) => wrong.push(out_of_bounds(&visit.words, row.name, (row.low, row.high))),
+            Err(NotInBounds) => {
+                wrong.push(out_of_bounds(&visit.words, row.name, (row.low, row.high)));
+            }
         }
     }
     if !wrong.is_empty() {

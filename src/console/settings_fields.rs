@@ -117,19 +117,23 @@ pub fn shown(value: Option<f64>) -> String {
     value.map(|value| value.to_string()).unwrap_or_default()
 }
 
+/// What was typed is no number, or out of its bounds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct NotInBounds;
+
 /// A number as typed, a decimal comma allowed; nothing where the field is empty.
 ///
 /// # Errors
 /// When it is no number or out of its bounds.
-pub fn typed(text: &str, (low, high): (f64, f64)) -> Result<Option<f64>, ()> {
+pub fn typed(text: &str, (low, high): (f64, f64)) -> Result<Option<f64>, NotInBounds> {
     if text.is_empty() {
         return Ok(None);
     }
-    let value: f64 = text.replace(',', ".").parse().map_err(|_| ())?;
+    let value: f64 = text.replace(',', ".").parse().map_err(|_| NotInBounds)?;
     if (low..=high).contains(&value) {
         Ok(Some(value))
     } else {
-        Err(())
+        Err(NotInBounds)
     }
 }
 
@@ -183,7 +187,7 @@ mod tests {
         }
         assert_eq!(typed("12,5", (0.0, 20.0)), Ok(Some(12.5)));
         for wrong in ["x", "21", "-1", "NaN", "inf", "1e9"] {
-            assert_eq!(typed(wrong, (0.0, 20.0)), Err(()), "{wrong}");
+            assert_eq!(typed(wrong, (0.0, 20.0)), Err(NotInBounds), "{wrong}");
         }
     }
 }

@@ -41,7 +41,7 @@ pub(crate) enum Job {
     /// An operator's command.
     Office(
         Box<OfficeRequest>,
-        Option<(Login, Deed)>,
+        Option<Box<(Login, Deed)>>,
         Answer<Result<OfficeAnswer, OfficeError>>,
     ),
     /// The next farms of a round.
@@ -188,7 +188,7 @@ impl Writer {
             Job::Message(waiting) => take(&mut bench, draft, *waiting, acks, gained),
             Job::Ussd(waiting) => ussd::take(&mut bench, draft, *waiting, acks),
             Job::Office(request, deed, answer) => {
-                match desk_work::carry_out(&mut bench, draft, *request, deed) {
+                match desk_work::carry_out(&mut bench, draft, *request, deed.map(|it| *it)) {
                     Ok(done) => acks.push(later(answer, Ok(done))),
                     Err(error) => acks.push(later(answer, Err(error))),
                 }

@@ -15,22 +15,19 @@ use simulator::VARIANTS;
 
 const RUNNING: usize = 4;
 
-/// Against the average of both kinds the bound is 0.50 and the model has 0.51: a miss, held here so that it does not grow. See the report.
-const BOTH_KINDS_NOW: f64 = 0.52;
-
 #[test]
 #[cfg_attr(
     debug_assertions,
     ignore = "minutes of sums unoptimised: cargo test --release --test forecast"
 )]
-fn the_judged_table_is_met_but_for_one_row() {
+fn the_judged_table_is_met() {
     // The report's farms, all of them.
     let seeds = report::FIRST_SEED..report::FIRST_SEED + report::FARMS;
     let tally = judge_on_two(seeds, RUNNING, Weather::Shown, &VARIANTS[0]);
     let [go_on, all, kin] = tally.ratios();
     assert!(go_on <= 0.30, "against the last three harvests: {go_on}");
     let both = format!("against the average of both kinds: {all}");
-    assert!(all <= BOTH_KINDS_NOW, "{both}");
+    assert!(all <= 0.50, "{both}");
     assert!(kin <= 0.80, "against the same kind's average: {kin}");
     for (share, day) in tally.coverage().into_iter().zip(judged::ISSUE_DAYS) {
         let inside = (0.72..=0.88).contains(&share);
