@@ -15,7 +15,7 @@
 #[path = "gateway/child.rs"]
 mod child;
 
-use crate::child::{Gateway, call, printed};
+use crate::child::{Gateway, call, found, printed};
 use chrono::{DateTime, Duration, Utc};
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -164,18 +164,7 @@ fn founded(dir: &Path, secret: &str, stocked: DateTime<Utc>) -> PathBuf {
     );
     std::fs::write(&config, text).unwrap();
     let place = config.to_str().unwrap();
-    printed(&[
-        "coop",
-        "init",
-        "--config",
-        place,
-        "--name",
-        "Ziwani Fly Growers",
-        "--join-code",
-        "ZIWANI",
-        "--zone",
-        "Africa/Dar_es_Salaam",
-    ]);
+    found(["--config", place]);
     let gateway = Gateway::real(&config);
     for no in 0..KEEPERS {
         let say = |count: usize, text: String| Message {

@@ -1,11 +1,11 @@
 //! One text to many: counted, priced, timed, slow, stopped; never to who wants none.
 
-use crate::browser::{Browser, COOP, House, house_with, moment, phone, text};
+use crate::browser::{Browser, COOP, House, house_with, moment, phone, say, text};
 use chrono::Duration;
 use clutchline::counter::answers::OfficeRequest;
 use clutchline::counter::settings::Settings;
 use clutchline::domain::lang::Lang;
-use clutchline::domain::message::{Inbound, LinkName};
+use clutchline::domain::message::LinkName;
 use clutchline::domain::user::{DeedKind, UserEvent};
 use clutchline::domain::{MemberNo, Role};
 use clutchline::store::outbox::{OutboxRow, Settled, Urgency};
@@ -79,17 +79,7 @@ fn morning(house: &House) {
 
 fn stops(house: &House, no: u32) {
     let now = house.counter.clock().now();
-    let inbound = Inbound {
-        link: north(),
-        id: None,
-        from: phone(no),
-        to: None,
-        text: "stop".to_owned(),
-        sent_at: now,
-        sent_at_known: true,
-        received_at: now,
-    };
-    house.counter.take(COOP, inbound).unwrap();
+    say(house, no, &now.to_rfc3339(), "stop");
     assert!(house.counter.member(COOP, MemberNo(no)).unwrap().stopped);
 }
 

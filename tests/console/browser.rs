@@ -10,7 +10,7 @@ use clutchline::counter::Counter;
 use clutchline::counter::answers::OfficeRequest;
 use clutchline::counter::settings::Settings;
 use clutchline::domain::lang::Lang;
-use clutchline::domain::message::CoopId;
+use clutchline::domain::message::{CoopId, Inbound, LinkName, Outcome};
 use clutchline::domain::phone::PhoneNumber;
 use clutchline::domain::rules::Rules;
 use clutchline::domain::user::{Login, Power, UserEvent};
@@ -103,6 +103,22 @@ pub(crate) fn house_with(settings: Settings) -> House {
 
 pub(crate) fn phone(no: u32) -> PhoneNumber {
     PhoneNumber::new(&format!("+25570000{no}")).unwrap()
+}
+
+/// A text from a member's phone, at a moment such as `2026-03-10T05:00:00Z`.
+pub(crate) fn say(house: &House, no: u32, at: &str, line: &str) -> Outcome {
+    let sent_at = moment(at);
+    let inbound = Inbound {
+        link: LinkName("say".to_owned()),
+        id: None,
+        from: phone(no),
+        to: None,
+        text: line.to_owned(),
+        sent_at,
+        sent_at_known: true,
+        received_at: sent_at,
+    };
+    house.counter.take(COOP, inbound).unwrap().outcome
 }
 
 /// One browser.

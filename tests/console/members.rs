@@ -1,23 +1,12 @@
 //! Members: found, added, changed within one's wards, phones cut off and linked, consent.
 
-use crate::browser::{Browser, COOP, House, house, moment, phone, text};
-use clutchline::domain::message::{Inbound, LinkName, Outcome};
+use crate::browser::{Browser, COOP, House, house, say, text};
+use clutchline::domain::message::Outcome;
 use clutchline::domain::user::{DeedKind, UserEvent};
 use clutchline::domain::{MemberNo, Role};
 
 pub(crate) fn say_from(house: &House, no: u32, line: &str) -> Outcome {
-    let sent_at = moment("2026-03-10T05:00:00Z");
-    let inbound = Inbound {
-        link: LinkName("say".to_owned()),
-        id: None,
-        from: phone(no),
-        to: None,
-        text: line.to_owned(),
-        sent_at,
-        sent_at_known: true,
-        received_at: sent_at,
-    };
-    house.counter.take(COOP, inbound).unwrap().outcome
+    say(house, no, "2026-03-10T05:00:00Z", line)
 }
 
 pub(crate) fn deeds(house: &House, kind: DeedKind) -> Vec<(Option<MemberNo>, String, String)> {

@@ -1,9 +1,9 @@
 //! Pages from messages: what is at stake, sums that follow the record, entering for a member, unreadable messages.
 
-use crate::browser::{Browser, COOP, House, house, moment, phone, text};
+use crate::browser::{self, Browser, COOP, House, house, moment, text};
 use chrono::{Duration, NaiveDate};
 use clutchline::domain::MemberNo;
-use clutchline::domain::message::{Inbound, LinkName, Outcome};
+use clutchline::domain::message::Outcome;
 use clutchline::domain::user::{DeedKind, UserEvent};
 
 /// The house's farm day.
@@ -14,17 +14,7 @@ fn today() -> NaiveDate {
 /// A text of so many days ago, at eight in the morning.
 pub(crate) fn say(house: &House, no: u32, days_ago: i64, line: &str) -> Outcome {
     let sent_at = moment("2026-03-10T05:00:00Z") - Duration::days(days_ago);
-    let inbound = Inbound {
-        link: LinkName("say".to_owned()),
-        id: None,
-        from: phone(no),
-        to: None,
-        text: line.to_owned(),
-        sent_at,
-        sent_at_known: true,
-        received_at: sent_at,
-    };
-    house.counter.take(COOP, inbound).unwrap().outcome
+    browser::say(house, no, &sent_at.to_rfc3339(), line)
 }
 
 /// Two farms stocked alike: one goes on laying, the other gives next to nothing for a week.
@@ -279,7 +269,7 @@ fn a_manager_erases_a_member_with_a_reason_and_nobody_else_does() {
     let path = "/console/farms/2002/data";
     assert_eq!(Browser::signed_in(&house, "officer").get(path).status, 403);
     let mut manager = Browser::signed_in(&house, "manager");
-    let token = crate::browser::token_of(&text(&manager.get(path))).unwrap();
+    let token = browser::token_of(&text(&manager.get(path))).unwrap();
     let file = manager.get(&format!("{path}/file"));
     let lines = text(&file);
     assert!(lines.contains("C1 stock 8000") && lines.contains("\"shelf\":\"states\""));

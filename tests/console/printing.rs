@@ -1,6 +1,6 @@
 //! Labels, pocket cards and wall sheets: what stands on them, for whom, in which language, and how many sheets.
 
-use crate::browser::{Browser, COOP, House, house, moment, phone, text};
+use crate::browser::{Browser, COOP, House, house, say, text};
 use chrono::NaiveDate;
 use clutchline::console::labels::{self, Label};
 use clutchline::console::printed::{KEYS, Printed};
@@ -9,25 +9,10 @@ use clutchline::counter::answers::OfficeRequest;
 use clutchline::domain::MemberNo;
 use clutchline::domain::code::UnitCode;
 use clutchline::domain::lang::Lang;
-use clutchline::domain::message::{Inbound, LinkName, Outcome};
+use clutchline::domain::message::Outcome;
 use clutchline::domain::said::{Fact, Order, Reading, Verb};
 use clutchline::domain::user::{DeedKind, UserEvent};
 use clutchline::grammar::{self, Lexicon};
-
-fn say(house: &House, no: u32, at: &str, line: &str) -> Outcome {
-    let sent_at = moment(at);
-    let inbound = Inbound {
-        link: LinkName("say".to_owned()),
-        id: None,
-        from: phone(no),
-        to: None,
-        text: line.to_owned(),
-        sent_at,
-        sent_at_known: true,
-        received_at: sent_at,
-    };
-    house.counter.take(COOP, inbound).unwrap().outcome
-}
 
 /// Asha keeps thirteen cages, Baraka, who speaks French, one.
 fn stocked() -> House {

@@ -1,30 +1,15 @@
 //! Settings: what a change would do is shown first, saved once, in the trail; bounds; parameters; a ward's climate; the gateway's own keys.
 
-use crate::browser::{Browser, COOP, House, PASSWORD, house, moment, phone, text};
+use crate::browser::{Browser, COOP, House, PASSWORD, house, moment, say, text};
 use clutchline::clock::Clock;
 use clutchline::console::Console;
 use clutchline::console::password;
 use clutchline::domain::CareJob;
-use clutchline::domain::message::{Inbound, LinkName, Outcome};
+use clutchline::domain::message::Outcome;
 use clutchline::domain::user::{DeedKind, Login, Power, UserEvent};
 use clutchline::units::Celsius;
 
 const PAGE: &str = "/console/settings";
-
-fn say(house: &House, no: u32, at: &str, line: &str) -> Outcome {
-    let sent_at = moment(at);
-    let inbound = Inbound {
-        link: LinkName("say".to_owned()),
-        id: None,
-        from: phone(no),
-        to: None,
-        text: line.to_owned(),
-        sent_at,
-        sent_at_known: true,
-        received_at: sent_at,
-    };
-    house.counter.take(COOP, inbound).unwrap().outcome
-}
 
 /// One cage stocked twelve days ago that has begun to lay, 33 degrees today.
 fn laying() -> House {

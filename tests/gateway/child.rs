@@ -32,6 +32,13 @@ pub(crate) fn printed(words: &[&str]) -> String {
     out
 }
 
+/// Founds the cooperative of the tests: `["--config", file]` or `["--data", folder]` says where.
+pub(crate) fn found(place: [&str; 2]) {
+    let who = ["--name", "Ziwani Fly Growers", "--join-code", "ZIWANI"];
+    let zone = ["--zone", "Africa/Dar_es_Salaam"];
+    printed(&[&["coop", "init"][..], &place[..], &who[..], &zone[..]].concat());
+}
+
 /// Runs a command that must fail; what it said.
 pub(crate) fn complaint(words: &[&str]) -> String {
     let output = run(words);

@@ -1,6 +1,6 @@
 //! A gateway by a settings file: flood limits, and a link that answers by sending.
 
-use crate::child::{Gateway, printed};
+use crate::child::{Gateway, found};
 use serde_json::{Value, json};
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpListener;
@@ -19,18 +19,7 @@ pub(crate) fn founded(dir: &Path, links: &str) -> std::path::PathBuf {
     );
     std::fs::write(&config, text).unwrap();
     let place = config.to_str().unwrap();
-    printed(&[
-        "coop",
-        "init",
-        "--config",
-        place,
-        "--name",
-        "Ziwani Fly Growers",
-        "--join-code",
-        "ZIWANI",
-        "--zone",
-        "Africa/Dar_es_Salaam",
-    ]);
+    found(["--config", place]);
     config
 }
 

@@ -4,7 +4,7 @@
 //! that the second copy is known by its sender and words.
 
 use crate::centre::{Centre, Peer, text_from};
-use crate::child::{Gateway, printed};
+use crate::child::{Gateway, found, printed};
 use clutchline::links::smpp::pdu::Body;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
@@ -97,16 +97,7 @@ fn kills_over_smpp_lose_and_double_nothing() {
     .unwrap();
     std::fs::write(&config, settings).unwrap();
     let place = config.to_str().unwrap();
-    let init = [
-        "coop",
-        "init",
-        "--config",
-        place,
-        "--name",
-        "Ziwani Fly Growers",
-    ];
-    let more = ["--join-code", "ZIWANI", "--zone", "Africa/Dar_es_Salaam"];
-    printed(&[&init[..], &more[..]].concat());
+    found(["--config", place]);
     let mut gateway = Gateway::real(&config);
     let mut peer = centre.bound();
     // One after the other: a keeper's first line makes the member.
