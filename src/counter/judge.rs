@@ -147,6 +147,10 @@ fn decide(
     let home = home.map(|home| people::member(&home.member)).transpose()?;
     let ward = home.and_then(|member| member.ward.clone());
     let rules = people::rules_in(draft, coop, ward.as_deref(), &bench.settings.model)?;
+    // Only where it may matter: the answer is not looked up for every line.
+    let says = !reading.said.is_empty() || !reading.doubts.is_empty() || !reading.orders.is_empty();
+    let unread_before =
+        !says && readmodel::unread_before(draft, coop, &inbound.from, &phone.serves)?;
     let scene = Scene {
         rules: &rules,
         from: &inbound.from,
@@ -156,6 +160,7 @@ fn decide(
             Some(named) => Some(person(named)?).filter(|named| named.member.joined),
             None => None,
         },
+        unread_before,
         message: no,
         free_member: free_member(bench, draft, coop)?,
         now: inbound.sent_at,

@@ -19,6 +19,7 @@ use crate::desk::prospect::{self, BACK, Prospect};
 use crate::domain::MemberNo;
 use crate::domain::event::StreamId;
 use crate::domain::message::{CoopId, MessageNo, Outcome};
+use crate::domain::phone::PhoneNumber;
 use crate::store::draft::Draft;
 use crate::store::keys::{self, Shelf};
 use crate::store::{Store, StoreError};
@@ -64,6 +65,28 @@ pub(crate) fn heard(
         None => None,
     };
     draft.put(Shelf::Unread, unread_key(coop, no), &ward)
+}
+
+/// Whether nobody could read the last message that this phone sent for the members whom it serves.
+///
+/// The last message of each member's thread is looked at, so that what somebody else told of their farm in between ends the row.
+pub(crate) fn unread_before(
+    draft: &Draft<'_>,
+    coop: CoopId,
+    from: &PhoneNumber,
+    serves: &[MemberNo],
+) -> Result<bool, StoreError> {
+    let mut last = None;
+    for member in serves {
+        let key = draft.last_key(Shelf::Threads, &farm_key(coop, *member))?;
+        let no = key.and_then(|key| key.last_chunk::<8>().copied());
+        last = last.max(no.map(u64::from_be_bytes));
+    }
+    let Some(no) = last else {
+        return Ok(false);
+    };
+    let message = draft.message(coop, MessageNo(no))?;
+    Ok(message.is_some_and(|m| m.outcome == Outcome::Unreadable && m.from == *from))
 }
 
 /// All farms are to be marked again: what is expected of them has changed by a rule, not by their own record.
