@@ -91,7 +91,7 @@ pub fn rename(visit: &Visit<'_>) -> Result<Answer, Refused> {
         coop,
         old: old.clone(),
         new: new.clone(),
-        members,
+        members: members.clone(),
     };
     let answer = carry_out(visit, request, old.clone(), new.clone())?;
     // Who moved in between the look and the change follows.
@@ -104,6 +104,7 @@ pub fn rename(visit: &Visit<'_>) -> Result<Answer, Refused> {
             };
             visit.counter().office(request).map_err(failed)?;
         }
+        visit.counter().keep_up(coop, &members)?;
     }
     Ok(answer)
 }

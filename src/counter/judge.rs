@@ -305,11 +305,20 @@ pub(crate) fn push(
         readmodel::heard(draft, coop, no, message.outcome, message.member, &touched)?;
     }
     let gone = erasing::gone(&step);
+    let named: Vec<MemberNo> = step.changes.iter().filter_map(member_of).collect();
     let no = draft.push(step)?;
+    readmodel::named::keep_up(draft, &bench.settings.model, coop, &named, bench.now)?;
     for member in gone {
         erasing::erase(draft, coop, member, no)?;
     }
     Ok(touched)
+}
+
+const fn member_of(change: &Change) -> Option<MemberNo> {
+    match change.stream {
+        StreamId::Member(no) => Some(no),
+        _ => None,
+    }
 }
 
 /// Sets when a farm wakes up next, after `from`.

@@ -248,3 +248,48 @@ fn consent_is_noted_with_day_and_how_and_withdrawing_ends_the_texts() {
     let shown = text(&manager.get("/console/members/2004"));
     assert!(shown.contains("by their own text to join"), "{shown}");
 }
+
+#[test]
+fn a_member_is_found_by_name_at_once_however_many_rows_are_behind() {
+    let house = house();
+    // A night: every row is behind, and nobody has followed up.
+    for no in 3_000..3_060 {
+        house
+            .counter
+            .office(clutchline::counter::answers::OfficeRequest::AddMember {
+                coop: COOP,
+                number: Some(MemberNo(no)),
+                name: format!("Keeper {no}"),
+                lang: clutchline::domain::lang::Lang::EN,
+                role: Role::Keeper,
+                ward: Some("Ufukwe".to_owned()),
+                phones: Vec::new(),
+            })
+            .unwrap();
+    }
+    house.counter.mark_for_the_day(COOP).unwrap();
+    let mut manager = Browser::signed_in(&house, "manager");
+    let fields = [("name", "Imani"), ("ward", "Ufukwe"), ("lang", "sw")];
+    let added = manager.send("/console/members/new", "/console/members/new", &fields);
+    assert_eq!(added.status, 303, "{}", text(&added));
+    let link = added.location.unwrap();
+    let no = link.rsplit('/').next().unwrap().split('?').next().unwrap();
+    let found = |browser: &mut Browser<'_>, address: &str| {
+        text(&browser.get(address)).contains(&format!("/{no}\""))
+    };
+    for list in ["members?q=iman", "farms?q=Imani", "members?q=imani&ward=Ufukwe"] {
+        assert!(found(&mut manager, &format!("/console/{list}")), "{list}");
+    }
+    // Another name and another ward are seen at once as well.
+    let page = format!("/console/members/{no}");
+    let fields = [("name", "Zawadi"), ("ward", "Msitu"), ("lang", "sw")];
+    assert_eq!(manager.send(&page, &page, &fields).status, 303);
+    assert!(found(&mut manager, "/console/members?q=zaw&ward=Msitu"));
+    assert!(!found(&mut manager, "/console/members?q=iman"));
+    assert!(!found(&mut manager, "/console/members?ward=Ufukwe&after=3058"));
+    // What was said by phone is followed before what a new day makes behind.
+    say_from(&house, 2001, "C1 stock 900");
+    house.counter.follow(COOP, 70).unwrap();
+    let row = house.counter.farm_row(COOP, MemberNo(2001)).unwrap().unwrap();
+    assert_eq!(row.prospect.cages, 1);
+}
