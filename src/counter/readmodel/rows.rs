@@ -106,6 +106,22 @@ pub(crate) fn mark_key(coop: CoopId) -> Vec<u8> {
     key
 }
 
+/// How far an order that follows from the events was filled with those of before it was there.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub(crate) struct Filled {
+    /// The key up to which, or from which on.
+    pub(crate) past: Vec<u8>,
+    /// All of it was.
+    pub(crate) whole: bool,
+}
+
+/// Where a shelf says how far it was filled.
+pub(crate) fn filled_key(coop: CoopId) -> Vec<u8> {
+    let mut key = coop.0.to_be_bytes().to_vec();
+    key.extend(b"filled");
+    key
+}
+
 /// The start of a ward's places; wards that begin alike are kept apart by their length.
 pub(crate) fn ward_start(coop: CoopId, ward: &str) -> Vec<u8> {
     let name = ward.as_bytes();
