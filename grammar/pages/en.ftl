@@ -33,7 +33,7 @@ role-officer = Officer: enters and corrects for members
 role-manager = Manager: settings and users too
 wards = Wards
 all-wards = All wards
-enters-as = Enters for others as member
+enters-as = Enters as member
 enters-as-nobody = Nobody yet. A manager names an officer among the members: clutchline user role NAME officer --member NUMBER
 second-factor = Second factor
 yes = Yes
@@ -98,6 +98,8 @@ needs-title = Farms that need somebody
 needs-hint = Most eggs at stake first: what was expected this week and did not come, and what the coming week loses if nothing changes. Estimates.
 needs-none = No farm stands out. What was expected came, within what the model can tell.
 stake-split = { $missing } missing this week, { $ahead } next week
+stake-missing = { $missing } missing this week
+call = Call
 asked-title = Questions that wait for an answer
 questions-open =
     { $n ->
@@ -228,6 +230,7 @@ print-make = Make the sheets
 print-trouble-codes = Expected codes of cages of one member, at the most 36, such as C1-C6 D2.
 print-trouble-month = Expected a month such as 2026-03.
 print-trouble-member = There is no such member in your wards.
+print-other = Other sheets
 print-none = There is nothing to print: no cage is in use there.
 print-sheets =
     { $n ->

@@ -33,7 +33,7 @@ role-officer = Afisa: anaandika na kusahihisha kwa ajili ya wanachama
 role-manager = Meneja: mipangilio na watumiaji pia
 wards = Kata
 all-wards = Kata zote
-enters-as = Anaandika kwa ajili ya wengine kama mwanachama
+enters-as = Anaandika kama mwanachama
 enters-as-nobody = Bado hakuna. Meneja anataja afisa kati ya wanachama: clutchline user role JINA officer --member NAMBA
 second-factor = Namba ya pili
 yes = Ndiyo
@@ -98,6 +98,8 @@ needs-title = Mashamba yanayohitaji mtu
 needs-hint = Yenye mayai mengi hatarini kwanza: yaliyotarajiwa wiki hii yasije, na yatakayopotea wiki ijayo kama hakuna kinachobadilika. Makadirio.
 needs-none = Hakuna shamba lenye shida. Yaliyotarajiwa yamekuja.
 stake-split = { $missing } hayakuja wiki hii, { $ahead } wiki ijayo
+stake-missing = { $missing } hayakuja wiki hii
+call = Piga
 asked-title = Maswali yanayosubiri jibu
 questions-open =
     { $n ->
@@ -228,6 +230,7 @@ print-make = Tengeneza karatasi
 print-trouble-codes = Andika namba za vizimba vya mwanachama mmoja, visizidi 36, kama C1-C6 D2.
 print-trouble-month = Andika mwezi kama 2026-03.
 print-trouble-member = Hakuna mwanachama huyo katika kata zako.
+print-other = Karatasi nyingine
 print-none = Hakuna cha kuchapisha: hakuna kizimba kinachotumika.
 print-sheets =
     { $n ->

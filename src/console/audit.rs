@@ -98,7 +98,7 @@ fn lines(visit: &Visit<'_>, trail: &TrailPage) -> Result<Markup, Refused> {
     Ok(html! {
         div.wide tabindex="0" { table {
             thead { tr { th { (words.t("when")) } th { (words.t("user")) } th { (words.t("what")) } th { (words.t("member")) } th { (words.t("before")) } th { (words.t("after")) } } }
-            tbody { @for row in &trail.rows { (line(words, row, &row.at.with_timezone(&zone).format("%Y-%m-%d %H:%M").to_string())) } }
+            tbody { @for row in &trail.rows { (line(words, row, &row.at.with_timezone(&zone).format("%d.%m.%Y %H:%M").to_string())) } }
         } }
     })
 }

@@ -4,7 +4,7 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
-use crate::console::members::escaped;
+use crate::console::shown::escaped;
 use crate::console::visit::Visit;
 use crate::counter::answers::{OfficeError, OfficeRequest};
 use crate::domain::user::{Deed, DeedKind, Power};

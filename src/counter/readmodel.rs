@@ -160,9 +160,8 @@ impl Counter {
             let some = some.to_vec();
             self.amend(move |draft, _| {
                 let step = draft.next_message().0;
-                some.iter().try_for_each(|farm| {
-                    draft.put(Shelf::Stale, day_mark_key(coop, *farm), &step)
-                })
+                some.iter()
+                    .try_for_each(|farm| draft.put(Shelf::Stale, day_mark_key(coop, *farm), &step))
             })?;
         }
         self.amend(move |draft, _| draft.put(Shelf::Stale, mark_key(coop), &today))?;

@@ -214,8 +214,7 @@ impl Counter {
     pub fn fill_received(&self, coop: CoopId, most: usize) -> Result<bool, CounterError> {
         let mut looked_at = 0;
         loop {
-            let filled: Option<Filled> =
-                self.0.store.get(Shelf::Received, &filled_key(coop))?;
+            let filled: Option<Filled> = self.0.store.get(Shelf::Received, &filled_key(coop))?;
             let filled = filled.unwrap_or_default();
             if filled.whole || looked_at >= most {
                 return Ok(filled.whole);
@@ -224,7 +223,10 @@ impl Counter {
             let end = keys::after(&keys::farms(coop));
             let (mut farms, mut last) = (Vec::new(), Vec::new());
             let range = self.0.store.range(Shelf::States, &past, end.as_deref());
-            for entry in range.filter(|entry| !matches!(entry, Ok((key, _)) if *key == past)).take(REPLAYED) {
+            for entry in range
+                .filter(|entry| !matches!(entry, Ok((key, _)) if *key == past))
+                .take(REPLAYED)
+            {
                 let (key, _) = entry?;
                 farms.extend(farm_at_end(&key));
                 last = key.to_vec();
