@@ -4,7 +4,7 @@
 
 use crate::console::answer::{Answer, Flow, Refused};
 use crate::console::frame;
-use crate::console::shown::whole;
+use crate::console::shown::tenths;
 use crate::console::visit::Visit;
 use crate::console::words::Words;
 use crate::domain::user::{Deed, DeedKind};
@@ -130,7 +130,7 @@ fn table(words: &Words<'_>, rows: &BTreeMap<String, WardMonth>) -> Markup {
 }
 
 fn cells(row: &WardMonth) -> Markup {
-    let weight = |g: Grams| whole(u64::from(g.hundredths()));
+    let weight = |g: Grams| tenths(u64::from(g.hundredths()));
     html! {
         td.n { (row.members) } td.n { (row.active) } td.n { (row.cages) }
         td.n { (weight(row.grams)) } td.n { (weight(row.delivered)) } td.n { (weight(row.before)) }

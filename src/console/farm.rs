@@ -46,7 +46,6 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
     let permit_action = format!("/console/farms/{}/permits", member.number);
     let middle = html! {
         (about(visit, &member))
-        (visits::trouble(visit))
         @if let Some(row) = &row { (why(words, &row.prospect, today)) }
         @if may_enter { (enter(visit, &member, &thread)) }
         (visits::section(visit, &member, &dossier, today))
@@ -60,6 +59,7 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
         h2 { (words.t("thread")) }
         (messages(words, &thread, zone))
         h2 #permits { (words.t("permits")) }
+        (visits::trouble_at(visit, true))
         p.hint { (words.t("permits-hint")) }
         (permits::table(visit, &permit_action, &dossier.permits, today, may_enter))
         @if who.user.power >= Power::Manager {

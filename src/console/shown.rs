@@ -35,23 +35,17 @@ pub fn grams_of(grams_shown: f64) -> String {
     grams((grams_shown.max(0.0) * 100.0).round() as u64)
 }
 
-/// The same for a column of small weights: tenths throughout, so that points stand below each other.
+/// The same for a column: tenths throughout, so that points stand below each other.
 #[must_use]
 pub fn tenths(cg: u64) -> String {
     let tenths = cg.saturating_add(5) / 10;
     format!("{}.{}g", tenths / 10, tenths % 10)
 }
 
-/// The same for a column of sums: whole grams throughout.
-#[must_use]
-pub fn whole(cg: u64) -> String {
-    format!("{}g", cg.saturating_add(50) / 100)
-}
-
 /// The same of grams.
 #[must_use]
-pub fn whole_of(grams_shown: f64) -> String {
-    whole((grams_shown.max(0.0) * 100.0).round() as u64)
+pub fn tenths_of(grams_shown: f64) -> String {
+    tenths((grams_shown.max(0.0) * 100.0).round() as u64)
 }
 
 /// A day and its weekday: `Tue 10.03.`
@@ -120,7 +114,6 @@ mod tests {
             [0, 4, 5, 1_249, 123_456].map(tenths),
             ["0.0g", "0.0g", "0.1g", "12.5g", "1234.6g"]
         );
-        assert_eq!([0, 49, 50, 123_456].map(whole), ["0g", "0g", "1g", "1235g"]);
     }
 
     #[test]
