@@ -180,7 +180,7 @@ fn a_promise_is_a_line_and_a_column_from_its_day_on() {
     );
     // A hundred grams a day, today and the fourteen days to come.
     assert_eq!(
-        page.matches("<td class=\"n\">100g</td>").count(),
+        page.matches("<td class=\"n\">100.0g</td>").count(),
         15,
         "{page}"
     );

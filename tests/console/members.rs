@@ -377,11 +377,12 @@ fn one_who_pays_for_replies_can_be_spared_the_plain_ones() {
         .into_iter()
         .map(|(_, old, new)| format!("{old} {new}"))
         .collect();
+    // The newest first.
     let expected = [
-        "all questions",
-        "questions none",
-        "none questions",
         "questions all",
+        "none questions",
+        "questions none",
+        "all questions",
     ];
     assert_eq!(told, expected);
 }
