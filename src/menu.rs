@@ -161,6 +161,22 @@ pub struct Question {
     pub addable: bool,
     /// `yes` is an answer.
     pub answerable: bool,
+    /// A PIN is the answer.
+    pub pin: bool,
+}
+
+impl Question {
+    /// Where it is answered.
+    pub(crate) fn place(&self) -> Place {
+        if self.pin {
+            return Place::Type(Typed::Pin);
+        }
+        Place::Asked {
+            text: self.text.clone(),
+            addable: self.addable,
+            answerable: self.answerable,
+        }
+    }
 }
 
 /// How something was typed.

@@ -201,6 +201,18 @@ pub enum Refusal {
     TooManyUnits,
     /// No plan for that.
     NoPlan(NoPlan),
+    /// Not the sender's PIN; so many tries are left.
+    PinWrong(u8),
+    /// The PIN is locked for so many hours.
+    PinLocked(u16),
+    /// One that is tried first.
+    PinPlain,
+    /// There is one already, and nobody asked for it.
+    PinKept,
+    /// There is none.
+    PinNone,
+    /// What stands after the word is no PIN.
+    PinUnclear,
 }
 
 /// Something that may harm the farm.
@@ -383,4 +395,8 @@ pub enum Answer {
     },
     /// The member is taken out of the record.
     Forgotten,
+    /// Sensitive words ask for the PIN from now on.
+    PinSet,
+    /// They ask for none any more.
+    PinEnded,
 }

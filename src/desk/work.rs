@@ -9,6 +9,7 @@ use crate::desk::reply::{Answer, Ask, CageState, Fragment, Refusal, Saved, Saved
 use crate::domain::code::UnitCode;
 use crate::domain::event::{Event, FarmEvent, Recorded, StreamId};
 use crate::domain::message::MessageNo;
+use crate::domain::pin::Pin;
 use crate::domain::question::{Closing, Held};
 use crate::domain::rules::Rules;
 use crate::domain::said::DaySaid;
@@ -53,6 +54,10 @@ pub(crate) struct Work<'a> {
     pub(crate) wants_tasks: bool,
     /// What is recorded now was asked about and answered `yes`.
     pub(crate) confirmed: bool,
+    /// The PIN that came with what it guards.
+    pub(crate) given: Option<Pin>,
+    /// Whether the message's PIN is the sender's, once it was looked at.
+    pub(crate) proved: Option<bool>,
 }
 
 impl<'a> Work<'a> {
@@ -84,6 +89,8 @@ impl<'a> Work<'a> {
             answers: Vec::new(),
             wants_tasks: false,
             confirmed: false,
+            given: None,
+            proved: None,
         };
         work.close_expired();
         work

@@ -3,6 +3,7 @@
 //! What ends or takes back something counts only where it stands alone. This room does not read facts.
 
 use crate::domain::MemberNo;
+use crate::domain::pin::PinSaid;
 use crate::domain::said::{
     DaySaid, Doubt, Expected, Fact, Order, Reading, Said, Units, Unread, Verb, Weighed, Why,
 };
@@ -160,6 +161,8 @@ impl Orders<'_> {
             Verb::Data => Order::MyData,
             Verb::Forget if !asked => Order::Forget,
             Verb::Lessons if !asked => Order::Lessons(true),
+            Verb::Pin if asked => Order::Help(Some(Verb::Pin)),
+            Verb::Pin => Order::Pin(PinSaid::Bare),
             _ => return false,
         };
         self.reading.orders.push(order);
@@ -200,6 +203,8 @@ impl Orders<'_> {
             Verb::Plan => self.plan(&rest),
             Verb::Away => self.away(tokens, &rest),
             Verb::Hour => self.hour(tokens, &rest, manner),
+            // Its digits are taken out before: what else stands behind the word is none.
+            Verb::Pin => self.reading.orders.push(Order::Pin(PinSaid::Unclear)),
             Verb::Lessons | Verb::Stop | Verb::No | Verb::Start => {
                 return self.lessons(said, &rest);
             }

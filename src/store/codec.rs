@@ -14,7 +14,7 @@ use serde::de::DeserializeOwned;
 #[must_use]
 pub const fn form(shelf: Shelf) -> u8 {
     match shelf {
-        Shelf::States => 3,
+        Shelf::States => 4,
         _ => 1,
     }
 }

@@ -96,6 +96,8 @@ keys! {
     AskWhichUnitGrams = "ask-which-unit-grams",
     AskWhose = "ask-whose",
     AskForget = "ask-forget",
+    AskPin = "ask-pin",
+    AskNewPin = "ask-new-pin",
 
     DoubtStuckLetter = "doubt-stuck-letter",
     DoubtStuckNumber = "doubt-stuck-number",
@@ -168,6 +170,12 @@ keys! {
     NoPlanCages = "no-plan-cages",
     NoPlanPupae = "no-plan-pupae",
     NoPlanHoldBack = "no-plan-hold-back",
+    NoPinWrong = "no-pin-wrong",
+    NoPinLocked = "no-pin-locked",
+    NoPinPlain = "no-pin-plain",
+    NoPinKept = "no-pin-kept",
+    NoPinNone = "no-pin-none",
+    NoPinUnclear = "no-pin-unclear",
 
     ComparedSame = "compared-same",
     ComparedLow = "compared-low",
@@ -250,6 +258,8 @@ keys! {
     NextQuestion = "next-question",
     MyData = "my-data",
     Forgotten = "forgotten",
+    PinSet = "pin-set",
+    PinEnded = "pin-ended",
 
     Help = "help",
     HelpEggs = "help-eggs",
@@ -284,6 +294,7 @@ keys! {
     HelpData = "help-data",
     HelpForget = "help-forget",
     HelpLessons = "help-lessons",
+    HelpPin = "help-pin",
 
     WordEggs = "word-eggs",
     WordStock = "word-stock",
@@ -317,4 +328,5 @@ keys! {
     WordData = "word-data",
     WordForget = "word-forget",
     WordLessons = "word-lessons",
+    WordPin = "word-pin",
 }
