@@ -51,7 +51,10 @@ pub fn read(text: &str, lexicon: &Lexicon) -> Reading {
     let pieces = chunks::split(&letters);
     let tokens = tokens::read_all(&pieces, lexicon, &mut reading.repaired);
     if tokens.len() > MAX_TOKENS {
-        return too_long();
+        return Reading {
+            secrets: reading.secrets,
+            ..too_long()
+        };
     }
     let mut tokens = spans::join(tokens, lexicon);
     guess::mark(&mut tokens, lexicon);

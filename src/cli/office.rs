@@ -60,6 +60,8 @@ pub enum MemberCommand {
     Data(MemberData),
     /// List the members
     List(MemberList),
+    /// A member's PIN: --clear ends one that was forgotten
+    Pin(MemberPin),
     /// Take a member out of the record for good: name, phones, messages; weights stay without a name
     Forget(MemberForget),
 }
@@ -133,6 +135,21 @@ pub struct MemberWard {
     member: u32,
     /// Ward
     ward: String,
+    /// The cooperative
+    #[arg(long, default_value_t = 1)]
+    coop: u16,
+}
+
+/// `member pin`
+#[derive(Args)]
+pub struct MemberPin {
+    #[command(flatten)]
+    place: Place,
+    /// Member number
+    member: u32,
+    /// End it: nothing asks for it any more. Make sure that it is the member who asks
+    #[arg(long, required = true)]
+    clear: bool,
     /// The cooperative
     #[arg(long, default_value_t = 1)]
     coop: u16,
@@ -260,6 +277,17 @@ pub fn member(command: MemberCommand) -> Result<(), Trouble> {
                 ward: args.ward.clone(),
             };
             let then = format!("Member {} is in ward {}.", args.member, args.ward);
+            reach(&args.place, &Errand::Office(Box::new(request), then))
+        }
+        MemberCommand::Pin(args) => {
+            let request = OfficeRequest::ClearPin {
+                coop: CoopId(args.coop),
+                member: MemberNo(args.member),
+            };
+            let then = format!(
+                "The PIN of member {} is ended. They set a new one by text: pin and 4 to 6 digits.",
+                args.member
+            );
             reach(&args.place, &Errand::Office(Box::new(request), then))
         }
         MemberCommand::Import(args) => {

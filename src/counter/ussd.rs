@@ -13,6 +13,7 @@ use crate::counter::writer::Ack;
 use crate::domain::event::{Event, MemberEvent, StreamId};
 use crate::domain::message::{CoopId, Inbound, LinkName};
 use crate::domain::phone::PhoneNumber;
+use crate::domain::pin::{BLOT, Pin};
 use crate::menu::{self, Command, Session, Told, Typing};
 use crate::store::StoreError;
 use crate::store::draft::Draft;
@@ -200,7 +201,8 @@ fn is_again(record: &SessionRecord, step: &UssdStep, profile: &UssdProfile) -> b
         // A list may well be turned twice with the same key; a value or a choice that said something is not typed twice so soon.
         UssdInput::Step(typed) => {
             let since = step.arrived - record.arrived.0;
-            record.weighty && record.typed == *typed && since <= profile.retry
+            let same = record.typed == *typed || record.typed == BLOT && Pin::new(typed).is_some();
+            record.weighty && same && since <= profile.retry
         }
         UssdInput::First => true,
     }
@@ -277,6 +279,22 @@ fn parameters(code: &str) -> Vec<String> {
     plain.split('*').skip(1).map(str::to_owned).collect()
 }
 
+/// The code itself: what was dialled after it is the menu's, and says more than where the message went.
+fn service(code: &str) -> String {
+    let plain = code.trim();
+    let first = plain.trim_start_matches(['*', '#']);
+    let end = first.find('*').map(|at| plain.len() - first.len() + at);
+    match end {
+        Some(end) => format!("{}#", &plain[..end]),
+        None => plain.to_owned(),
+    }
+}
+
+/// Where a session asks for a PIN.
+fn is_pin(state: &Session) -> bool {
+    matches!(state.place(), menu::Place::Type(menu::Typed::Pin))
+}
+
 /// One request at work.
 struct Run<'r, 'b, 's> {
     bench: &'r mut Bench<'b>,
@@ -331,8 +349,10 @@ impl Run<'_, '_, '_> {
         let loaded = self.load()?;
         let view = loaded.view(self.profile.septets);
         let was_list = matches!(self.record.state.place(), menu::Place::List(..));
+        let was_pin = is_pin(&self.record.state);
         let command = menu::press(&view, &mut self.record.state, typed, how);
-        typed.clone_into(&mut self.record.typed);
+        // What is typed where a PIN is asked for is kept nowhere.
+        self.record.typed = if was_pin { BLOT } else { typed }.to_owned();
         self.record.weighty = command.is_some() || !was_list;
         match command {
             None => Ok(()),
@@ -355,7 +375,7 @@ impl Run<'_, '_, '_> {
             link: self.step.link.clone(),
             id: Some(format!("ussd {} {}", self.step.session, self.record.steps)),
             from: self.step.from.clone(),
-            to: Some(self.step.code.clone()).filter(|code| !code.is_empty()),
+            to: Some(service(&self.step.code)).filter(|code| !code.is_empty()),
             text: line,
             sent_at: self.bench.now,
             sent_at_known: false,

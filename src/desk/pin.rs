@@ -130,11 +130,11 @@ impl Work<'_> {
         if let Some(refusal) = self.locked() {
             return self.refuse(refusal);
         }
-        self.withdraw(|held| matches!(held, Held::Pin(_)));
+        self.withdraw_asked(|held| matches!(held, Held::Pin(_)));
         self.hold(Held::Pin(behind));
     }
 
-    fn withdraw(&mut self, which: fn(&Held) -> bool) {
+    fn withdraw_asked(&mut self, which: fn(&Held) -> bool) {
         let sender = Some(self.sender_no());
         let mine = self.farm.questions.iter().filter(|q| q.by == sender);
         let moot: Vec<u32> = mine.filter(|q| which(&q.held)).map(|q| q.no).collect();
@@ -174,7 +174,7 @@ impl Work<'_> {
         } else {
             let lock = Duration::hours(i64::from(rules.lock_hours));
             self.about_pin(MemberEvent::PinLocked(self.now + lock));
-            self.withdraw(|held| matches!(held, Held::Pin(_)));
+            self.withdraw_asked(|held| matches!(held, Held::Pin(_)));
             self.refuse(Refusal::PinLocked(hours(lock)));
         }
         right
@@ -254,7 +254,7 @@ impl Work<'_> {
         let of = format!("{} {}", self.rules.name, self.sender_no());
         let hash = digest::of(pin, &of, self.message, self.now);
         // What was asked while there was no PIN is not to be answered past it.
-        self.withdraw(|held| matches!(held, Held::Pin(_) | Held::Forget));
+        self.withdraw_asked(|held| matches!(held, Held::Pin(_) | Held::Forget));
         self.about_pin(MemberEvent::PinSet(hash));
         self.settled = true;
         self.answers.push(Answer::PinSet);

@@ -214,6 +214,19 @@ pub fn blot(text: &str, spans: &[(usize, usize)]) -> String {
     kept
 }
 
+/// A text as others may see it: without anything that may be a PIN.
+#[must_use]
+pub fn hidden(text: &str) -> String {
+    let reading = crate::grammar::read(text, Lexicon::builtin());
+    let bare = reading.digits.filter(|digits| digits.alone);
+    let spans: Vec<(usize, usize)> = reading
+        .secrets
+        .into_iter()
+        .chain(bare.map(|digits| digits.at))
+        .collect();
+    blot(text, &spans)
+}
+
 /// The characters with blanks in the place of each span.
 pub(crate) fn blanked(mut original: Vec<char>, spans: &[(usize, usize)]) -> Vec<char> {
     for (from, to) in spans {
