@@ -250,8 +250,9 @@ pub fn begin(view: &View<'_>, broken_off: Option<Session>) -> Session {
 
 /// Whether a place is worth going back to: something was begun there.
 const fn keeps(place: &Place) -> bool {
+    // A PIN is asked for anew.
     matches!(
         place,
         Place::Weigh { .. } | Place::Type(_) | Place::Sure { .. } | Place::DaysBack { .. }
-    )
+    ) && !matches!(place, Place::Type(Typed::Pin))
 }

@@ -62,7 +62,10 @@ fn bare<'r>(scene: &Scene<'_>, reading: &'r Reading) -> Option<&'r Digits> {
         .people
         .iter()
         .any(|sender| people().any(|o| is_asked(scene, sender.member.number, o.member.number)));
-    let has = scene.people.iter().any(|person| person.member.pin.is_some());
+    let has = scene
+        .people
+        .iter()
+        .any(|person| person.member.pin.is_some());
     let plain = reading.orders.is_empty()
         && reading.for_member.is_none()
         && reading
@@ -269,9 +272,8 @@ impl Work<'_> {
     /// What stands on the member's card or in their phone number.
     fn is_known(&self, pin: &Pin) -> bool {
         let number = self.sender_no().to_string();
-        let in_phone = |phone: &crate::domain::phone::PhoneNumber| {
-            phone.to_string().ends_with(pin.digits())
-        };
+        let in_phone =
+            |phone: &crate::domain::phone::PhoneNumber| phone.to_string().ends_with(pin.digits());
         number == pin.digits() || self.sender.phones.iter().any(in_phone)
     }
 }

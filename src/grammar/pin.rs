@@ -4,10 +4,11 @@
 //! A PIN follows its word (`pin 4711`, `my data pin 4711`, `pin off 4711`) or is all of a text. This room does not know whose PIN it is, or
 //! whether anybody has one.
 
-use crate::domain::pin::{BLOT, Pin, PinSaid};
+use crate::domain::pin::{BLOT, LEAST_DIGITS, MOST_DIGITS, Pin, PinSaid};
 use crate::domain::said::{Digits, Order, Reading, Verb};
 use crate::grammar::letters::Letter;
 use crate::grammar::lexicon::{Lexicon, Meaning};
+use std::ops::RangeInclusive;
 
 /// Words between `pin` and its digits: `pin yangu ni 4711`.
 const WORDS_BETWEEN: usize = 2;
@@ -16,8 +17,7 @@ const OFF: [&str; 5] = ["off", "zima", "ondoa", "futa", "fin"];
 /// What may stand before the word in other languages than English: `namba ya siri 4711`.
 const BEFORE: [&str; 6] = ["ya", "namba", "nambari", "mon", "yangu", "my"];
 /// Digits that a word near `pin` needs after it to be taken for a slip: the digits of a PIN.
-const SLIP_DIGITS: std::ops::RangeInclusive<usize> =
-    crate::domain::pin::LEAST_DIGITS..=crate::domain::pin::MOST_DIGITS;
+const SLIP_DIGITS: RangeInclusive<usize> = LEAST_DIGITS..=MOST_DIGITS;
 
 /// A run of letters or of digits.
 #[derive(Clone, Debug)]
@@ -35,12 +35,17 @@ struct Run {
 pub(crate) fn take(letters: &mut [Letter], lexicon: &Lexicon, reading: &mut Reading) {
     let runs = runs(letters);
     whole_message(letters, &runs, reading);
-    if runs.first().is_some_and(|run| is_verb(run, lexicon, Verb::Join)) {
+    if runs
+        .first()
+        .is_some_and(|run| is_verb(run, lexicon, Verb::Join))
+    {
         return;
     }
     let mut from = 0;
     while let Some(at) = (from..runs.len()).find(|at| is_pin(&runs, *at, lexicon)) {
-        let Some((said, last)) = said(&runs, at, lexicon) else {
+        let followed = said(&runs, at, lexicon);
+        let followed = followed.filter(|(_, last)| !is_weight(letters, &runs[at..=*last]));
+        let Some((said, last)) = followed else {
             from = at + 1;
             continue;
         };
@@ -54,7 +59,9 @@ pub(crate) fn take(letters: &mut [Letter], lexicon: &Lexicon, reading: &mut Read
         // One is meant; what is said twice is not clear.
         let before = reading.orders.iter().any(|o| matches!(o, Order::Pin(_)));
         if before {
-            reading.orders.retain(|order| !matches!(order, Order::Pin(_)));
+            reading
+                .orders
+                .retain(|order| !matches!(order, Order::Pin(_)));
             reading.orders.push(Order::Pin(PinSaid::Unclear));
         } else {
             reading.orders.push(Order::Pin(said));
@@ -145,7 +152,12 @@ fn one_slip(typed: &str, word: &str) -> bool {
     let (a, b): (Vec<char>, Vec<char>) = (typed.chars().collect(), word.chars().collect());
     let same_start = a.iter().zip(&b).take_while(|(x, y)| x == y).count();
     let (a, b) = (&a[same_start..], &b[same_start..]);
-    let same_end = a.iter().rev().zip(b.iter().rev()).take_while(|(x, y)| x == y).count();
+    let same_end = a
+        .iter()
+        .rev()
+        .zip(b.iter().rev())
+        .take_while(|(x, y)| x == y)
+        .count();
     let (a, b) = (&a[..a.len() - same_end], &b[..b.len() - same_end]);
     match (a, b) {
         ([_], [_]) | ([_], []) | ([], [_]) => true,
@@ -166,7 +178,9 @@ fn said(runs: &[Run], at: usize, lexicon: &Lexicon) -> Option<(PinSaid, usize)> 
     let mut between = 0;
     for (place, run) in runs.iter().enumerate().skip(at + 1) {
         // `C4` is a cage, wherever it stands.
-        let code = runs.get(place + 1).is_some_and(|next| next.stuck && next.digits);
+        let code = runs
+            .get(place + 1)
+            .is_some_and(|next| next.stuck && next.digits);
         if run.digits {
             let glued = runs.get(place + 1).is_some_and(|next| next.stuck);
             numbers.push(if glued { "" } else { &run.text });
@@ -191,6 +205,21 @@ fn said(runs: &[Run], at: usize, lexicon: &Lexicon) -> Option<(PinSaid, usize)> 
         _ => PinSaid::Unclear,
     };
     last.map(|last| (said, last))
+}
+
+/// `code 4 12.5`: somebody says a cage and its weight by a word that we take for another.
+fn is_weight(letters: &[Letter], runs: &[Run]) -> bool {
+    let numbers = || runs.iter().filter(|run| run.digits);
+    let long = numbers().any(|run| run.text.len() >= LEAST_DIGITS);
+    let point = |at: usize| {
+        letters
+            .iter()
+            .any(|l| l.at == at && matches!(l.c, '.' | ','))
+    };
+    let decimal = numbers()
+        .zip(numbers().skip(1))
+        .any(|(a, b)| b.at == a.end + 1 && point(a.end));
+    numbers().count() > 0 && !long && decimal
 }
 
 /// The first run that belongs to the word.

@@ -205,7 +205,10 @@ fn messages(view: &View<'_>) -> Vec<Choice> {
     let (label, word) = (view.label(Verb::Pin), view.word(Verb::Pin));
     all.push(if has {
         let stop = view.word(Verb::Stop);
-        (format!("{label}: {stop}"), Goes::Say(format!("{word} {stop}")))
+        (
+            format!("{label}: {stop}"),
+            Goes::Say(format!("{word} {stop}")),
+        )
     } else {
         (label, Goes::Say(word))
     });

@@ -11,6 +11,7 @@ use clutchline::desk::reply::{
 };
 use clutchline::domain::code::UnitCode;
 use clutchline::domain::lang::Lang;
+use clutchline::domain::pin::Behind;
 use clutchline::domain::said::{Expected, Verb, Why};
 use clutchline::domain::{CareJob, MemberNo, StockKind};
 use clutchline::units::day::FarmDay;
@@ -20,7 +21,7 @@ use proptest::option;
 use proptest::prelude::*;
 use proptest::sample::select;
 
-const VERBS: [Verb; 32] = [
+const VERBS: [Verb; 33] = [
     Verb::Eggs,
     Verb::Stock,
     Verb::Bait,
@@ -53,6 +54,7 @@ const VERBS: [Verb; 32] = [
     Verb::Data,
     Verb::Forget,
     Verb::Lessons,
+    Verb::Pin,
 ];
 
 pub(crate) fn today() -> FarmDay {
@@ -195,6 +197,8 @@ pub(crate) fn ask() -> BoxedStrategy<Ask> {
         (likely(), units()).prop_map(|(grams, units)| Ask::WhichUnit { grams, units }),
         vec((member(), name()), 0..8).prop_map(Ask::Whose),
         Just(Ask::Forget),
+        Just(Ask::Pin(Behind::Choose)),
+        Just(Ask::Pin(Behind::Data)),
         (
             select(vec![
                 Why::StuckLetter,
@@ -255,6 +259,14 @@ pub(crate) fn refusal() -> BoxedStrategy<Refusal> {
         verb().prop_map(Refusal::OutOfBounds),
         Just(Refusal::TooManyUnits),
         no_plan().prop_map(Refusal::NoPlan),
+        any::<u8>().prop_map(Refusal::PinWrong),
+        any::<u16>().prop_map(Refusal::PinLocked),
+        select(vec![
+            Refusal::PinPlain,
+            Refusal::PinKept,
+            Refusal::PinNone,
+            Refusal::PinUnclear,
+        ]),
     ]
     .boxed()
 }
@@ -338,6 +350,8 @@ pub(crate) fn answer() -> BoxedStrategy<Answer> {
             Answer::NoTasks,
             Answer::NextQuestion,
             Answer::Forgotten,
+            Answer::PinSet,
+            Answer::PinEnded,
         ]),
         option::of(verb()).prop_map(Answer::Help),
         day().prop_map(Answer::AwayUntil),
