@@ -33,6 +33,10 @@ use std::path::Path;
 use tokio::runtime::Runtime;
 use tokio::sync::watch;
 
+/// The same as the binary's, for both clients.
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 const WINDOW: usize = 64;
 const MESSAGES: usize = 8_000;
 const COOP: CoopId = CoopId(1);

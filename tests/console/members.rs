@@ -61,7 +61,7 @@ fn every_way_to_a_member_of_another_ward_is_shut() {
         ("ward", "Msitu"),
         ("lang", "sw"),
         ("hour", "3"),
-        ("stopped", "yes"),
+        ("texts", "none"),
         ("phone", "+255700009999"),
         ("given", "no"),
         ("how", "signed"),
@@ -131,7 +131,7 @@ fn a_change_stands_in_the_record_and_in_the_trail() {
         ("ward", "Msitu"),
         ("lang", "sw"),
         ("hour", "5"),
-        ("stopped", "yes"),
+        ("texts", "none"),
     ];
     let answer = officer.send(page, page, &fields);
     assert_eq!(
@@ -156,7 +156,7 @@ fn a_change_stands_in_the_record_and_in_the_trail() {
         ("Baraka", "Baraka Mosi"),
         ("en", "sw"),
         ("06:00", "05:00"),
-        ("start", "stop"),
+        ("all", "none"),
     ] {
         let row = (Some(MemberNo(2002)), old.to_owned(), new.to_owned());
         assert!(changed.contains(&row), "{old} {new}: {changed:?}");
@@ -247,4 +247,32 @@ fn consent_is_noted_with_day_and_how_and_withdrawing_ends_the_texts() {
     let mut manager = Browser::signed_in(&house, "manager");
     let shown = text(&manager.get("/console/members/2004"));
     assert!(shown.contains("by their own text to join"), "{shown}");
+}
+
+#[test]
+fn one_who_pays_for_replies_can_be_spared_the_plain_ones() {
+    let house = house();
+    let mut officer = Browser::signed_in(&house, "officer");
+    let page = "/console/members/2002";
+    say_from(&house, 2002, "C1 stock 8000");
+    let mut set = |texts: &str| {
+        officer.send(page, page, &[("texts", texts)]);
+        house.counter.member(COOP, MemberNo(2002)).unwrap()
+    };
+    assert!(set("questions").questions_only);
+    let member = set("none");
+    assert!(member.stopped && member.questions_only);
+    assert!(!set("questions").stopped);
+    assert!(!set("all").questions_only);
+    let told: Vec<_> = deeds(&house, DeedKind::MemberChanged)
+        .into_iter()
+        .map(|(_, old, new)| format!("{old} {new}"))
+        .collect();
+    let expected = [
+        "all questions",
+        "questions none",
+        "none questions",
+        "questions all",
+    ];
+    assert_eq!(told, expected);
 }
