@@ -147,7 +147,7 @@ pub struct MemberPin {
     place: Place,
     /// Member number
     member: u32,
-    /// End it: nothing asks for it any more. Make sure that it is the member who asks
+    /// End it. Make sure that it is the member who asks
     #[arg(long, required = true)]
     clear: bool,
     /// The cooperative
@@ -359,14 +359,12 @@ fn phone(args: &MemberPhone) -> Result<(), Trouble> {
         (Some(text), None) => {
             let phone = number(text)?;
             let then = format!("{} speaks for member {member} now.", phone.full());
-            (
-                OfficeRequest::AddPhone {
-                    coop,
-                    member,
-                    phone,
-                },
-                then,
-            )
+            let request = OfficeRequest::AddPhone {
+                coop,
+                member,
+                phone,
+            };
+            (request, then)
         }
         (None, Some(text)) => {
             let phone = number(text)?;
@@ -375,14 +373,12 @@ fn phone(args: &MemberPhone) -> Result<(), Trouble> {
                 phone.full(),
                 args.place.again()
             );
-            (
-                OfficeRequest::CutPhone {
-                    coop,
-                    member,
-                    phone,
-                },
-                then,
-            )
+            let request = OfficeRequest::CutPhone {
+                coop,
+                member,
+                phone,
+            };
+            (request, then)
         }
         _ => {
             let example = format!("clutchline member phone {member} --cut +255700000101");

@@ -3,11 +3,13 @@
 //! What a session says goes the way of every message, as a line under an id of its own, so that a step that comes twice is a redelivery. Sessions are
 //! kept by phone: a new one takes the old one's place. This room does not know how a network writes a step.
 
+mod dialled;
 mod loaded;
 
 use crate::counter::answers::TakeError;
 use crate::counter::desk_work;
 use crate::counter::judge::{self, Bench, Verdict};
+use crate::counter::ussd::dialled::{parameters, service};
 use crate::counter::ussd::loaded::Loaded;
 use crate::counter::writer::Ack;
 use crate::domain::event::{Event, MemberEvent, StreamId};
@@ -270,24 +272,6 @@ fn begin(
         dialled: true,
     };
     Ok((record, steps))
-}
-
-/// The parameters of a dialled string: what stands after the service code's own first part.
-fn parameters(code: &str) -> Vec<String> {
-    let plain = code.trim().trim_start_matches(['*', '#']);
-    let plain = plain.trim_end_matches('#');
-    plain.split('*').skip(1).map(str::to_owned).collect()
-}
-
-/// The code itself: what was dialled after it is the menu's, and says more than where the message went.
-fn service(code: &str) -> String {
-    let plain = code.trim();
-    let first = plain.trim_start_matches(['*', '#']);
-    let end = first.find('*').map(|at| plain.len() - first.len() + at);
-    match end {
-        Some(end) => format!("{}#", &plain[..end]),
-        None => plain.to_owned(),
-    }
 }
 
 /// Where a session asks for a PIN.

@@ -13,7 +13,7 @@ use crate::desk::reply::{Answer, Refusal};
 use crate::desk::work::Work;
 use crate::domain::MemberNo;
 use crate::domain::event::{Event, MemberEvent, StreamId};
-use crate::domain::pin::{Behind, Pin, PinSaid};
+use crate::domain::pin::{Behind, NoPin, Pin, PinSaid};
 use crate::domain::question::{Closing, Held};
 use crate::domain::said::{Digits, Fact, Order, Reading, Units};
 use crate::grammar::registry;
@@ -148,7 +148,7 @@ impl Work<'_> {
 
     fn locked(&self) -> Option<Refusal> {
         let until = self.sender.pin.as_ref()?.locked(self.now)?;
-        Some(Refusal::PinLocked(hours(until - self.now)))
+        Some(Refusal::Pin(NoPin::Locked(hours(until - self.now))))
     }
 
     /// Whether it is the sender's PIN; looked at once in a message, and counted where it is wrong.
@@ -173,12 +173,12 @@ impl Work<'_> {
             }
         } else if let Some(left) = rules.tries.checked_sub(wrong + 1).filter(|left| *left > 0) {
             self.about_pin(MemberEvent::PinWrong);
-            self.refuse(Refusal::PinWrong(left));
+            self.refuse(Refusal::Pin(NoPin::Wrong(left)));
         } else {
             let lock = Duration::hours(i64::from(rules.lock_hours));
             self.about_pin(MemberEvent::PinLocked(self.now + lock));
             self.withdraw_asked(|held| matches!(held, Held::Pin(_)));
-            self.refuse(Refusal::PinLocked(hours(lock)));
+            self.refuse(Refusal::Pin(NoPin::Locked(hours(lock))));
         }
         right
     }
@@ -214,9 +214,9 @@ impl Work<'_> {
             }
             PinSaid::Off(None) if has => self.ask_pin(Behind::End),
             PinSaid::Bare if !has => self.ask_pin(Behind::Choose),
-            PinSaid::One(_) | PinSaid::Bare => self.refuse(Refusal::PinKept),
-            PinSaid::Two(..) | PinSaid::Off(_) => self.refuse(Refusal::PinNone),
-            PinSaid::Unclear => self.refuse(Refusal::PinUnclear),
+            PinSaid::One(_) | PinSaid::Bare => self.refuse(Refusal::Pin(NoPin::Kept)),
+            PinSaid::Two(..) | PinSaid::Off(_) => self.refuse(Refusal::Pin(NoPin::None)),
+            PinSaid::Unclear => self.refuse(Refusal::Pin(NoPin::Unclear)),
         }
     }
 
@@ -236,7 +236,7 @@ impl Work<'_> {
                 self.set_pin(pin);
             } else {
                 self.close(no, Closing::Withdrawn);
-                self.refuse(Refusal::PinKept);
+                self.refuse(Refusal::Pin(NoPin::Kept));
             }
         } else if self.sender.pin.is_none() || self.is_right(pin) {
             self.close(no, Closing::Yes);
@@ -252,7 +252,7 @@ impl Work<'_> {
 
     fn set_pin(&mut self, pin: &Pin) {
         if pin.is_plain() || self.is_known(pin) {
-            return self.refuse(Refusal::PinPlain);
+            return self.refuse(Refusal::Pin(NoPin::Plain));
         }
         let of = format!("{} {}", self.rules.name, self.sender_no());
         let hash = digest::of(pin, &of, self.message, self.now);

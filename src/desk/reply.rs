@@ -10,6 +10,7 @@ use crate::desk::estimate::{Check, Compared, Estimate, NoPlan, PlanTold};
 pub use crate::desk::reply::ask::Ask;
 use crate::domain::code::UnitCode;
 use crate::domain::lang::Lang;
+use crate::domain::pin::NoPin;
 use crate::domain::said::{Expected, Verb};
 use crate::domain::topic::Topic;
 use crate::domain::{CareJob, MemberNo, StockKind};
@@ -201,18 +202,8 @@ pub enum Refusal {
     TooManyUnits,
     /// No plan for that.
     NoPlan(NoPlan),
-    /// Not the sender's PIN; so many tries are left.
-    PinWrong(u8),
-    /// The PIN is locked for so many hours.
-    PinLocked(u16),
-    /// One that is tried first.
-    PinPlain,
-    /// There is one already, and nobody asked for it.
-    PinKept,
-    /// There is none.
-    PinNone,
-    /// What stands after the word is no PIN.
-    PinUnclear,
+    /// Something about a PIN.
+    Pin(NoPin),
 }
 
 /// Something that may harm the farm.

@@ -81,6 +81,23 @@ pub enum Behind {
     End,
 }
 
+/// Why something about a PIN was not done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NoPin {
+    /// Not the sender's; so many tries are left.
+    Wrong(u8),
+    /// It is locked for so many hours.
+    Locked(u16),
+    /// One that is tried first.
+    Plain,
+    /// There is one already, and nobody asked for it.
+    Kept,
+    /// There is none.
+    None,
+    /// What stands after the word is no PIN.
+    Unclear,
+}
+
 /// A PIN as it is kept: salt and digest.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct PinHash {

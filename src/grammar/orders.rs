@@ -288,11 +288,7 @@ impl Orders<'_> {
             .filter(|t| !t.text.is_empty())
             .cloned()
             .collect();
-        let Some(named) = rest
-            .iter()
-            .position(|t| !t.is_filler())
-            .and_then(|i| rest.get(i))
-        else {
+        let Some(named) = rest.iter().find(|t| !t.is_filler()) else {
             return self.name(&tokens[..1], Expected::Language);
         };
         self.reading.orders.push(
@@ -305,8 +301,7 @@ impl Orders<'_> {
     }
 
     fn plan(&mut self, rest: &[Token]) {
-        let amount = rest.iter().position(|t| !t.is_filler());
-        let Some(first) = amount.and_then(|i| rest.get(i)) else {
+        let Some(first) = rest.iter().find(|t| !t.is_filler()) else {
             return self.reading.orders.push(Order::Plan(None));
         };
         let grams = match &first.kind {

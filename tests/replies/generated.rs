@@ -2,7 +2,7 @@
 //!
 //! Knows the types of a reply, and no words.
 
-use crate::estimates::{compared, estimate, no_plan, plan};
+use crate::estimates::{compared, estimate, no_pin, no_plan, plan};
 use chrono::{Duration, NaiveDate};
 use clutchline::desk::estimate::Check;
 use clutchline::desk::reply::{
@@ -14,48 +14,13 @@ use clutchline::domain::lang::Lang;
 use clutchline::domain::pin::Behind;
 use clutchline::domain::said::{Expected, Verb, Why};
 use clutchline::domain::{CareJob, MemberNo, StockKind};
+use clutchline::grammar::registry::VERBS;
 use clutchline::units::day::FarmDay;
 use clutchline::units::{Celsius, Grams, Pupae};
 use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;
 use proptest::sample::select;
-
-const VERBS: [Verb; 33] = [
-    Verb::Eggs,
-    Verb::Stock,
-    Verb::Bait,
-    Verb::Water,
-    Verb::Moat,
-    Verb::Traps,
-    Verb::Shade,
-    Verb::Swept,
-    Verb::Dead,
-    Verb::Ants,
-    Verb::Temp,
-    Verb::Retire,
-    Verb::Tasks,
-    Verb::Fix,
-    Verb::Undo,
-    Verb::Add,
-    Verb::Yes,
-    Verb::No,
-    Verb::For,
-    Verb::Join,
-    Verb::Lang,
-    Verb::Stop,
-    Verb::Start,
-    Verb::Help,
-    Verb::Plan,
-    Verb::Away,
-    Verb::Back,
-    Verb::Hour,
-    Verb::Got,
-    Verb::Data,
-    Verb::Forget,
-    Verb::Lessons,
-    Verb::Pin,
-];
 
 pub(crate) fn today() -> FarmDay {
     NaiveDate::from_ymd_opt(2026, 3, 10).unwrap()
@@ -109,7 +74,7 @@ pub(crate) fn kind() -> impl Strategy<Value = StockKind> {
 }
 
 pub(crate) fn verb() -> impl Strategy<Value = Verb> {
-    select(VERBS.to_vec())
+    select(VERBS.map(|row| row.verb).to_vec())
 }
 
 pub(crate) fn saved() -> impl Strategy<Value = Saved> {
@@ -197,8 +162,7 @@ pub(crate) fn ask() -> BoxedStrategy<Ask> {
         (likely(), units()).prop_map(|(grams, units)| Ask::WhichUnit { grams, units }),
         vec((member(), name()), 0..8).prop_map(Ask::Whose),
         Just(Ask::Forget),
-        Just(Ask::Pin(Behind::Choose)),
-        Just(Ask::Pin(Behind::Data)),
+        select(vec![Behind::Choose, Behind::Data]).prop_map(Ask::Pin),
         (
             select(vec![
                 Why::StuckLetter,
@@ -259,14 +223,7 @@ pub(crate) fn refusal() -> BoxedStrategy<Refusal> {
         verb().prop_map(Refusal::OutOfBounds),
         Just(Refusal::TooManyUnits),
         no_plan().prop_map(Refusal::NoPlan),
-        any::<u8>().prop_map(Refusal::PinWrong),
-        any::<u16>().prop_map(Refusal::PinLocked),
-        select(vec![
-            Refusal::PinPlain,
-            Refusal::PinKept,
-            Refusal::PinNone,
-            Refusal::PinUnclear,
-        ]),
+        no_pin().prop_map(Refusal::Pin),
     ]
     .boxed()
 }

@@ -12,7 +12,7 @@ use crate::desk::phrase::voice::{self, Voice};
 use crate::desk::phrase::words::Value;
 use crate::desk::reply::{Ask, Refusal, Saved, SavedWhat};
 use crate::domain::code::UnitCode;
-use crate::domain::pin::Behind;
+use crate::domain::pin::{Behind, NoPin};
 use crate::domain::said::{Expected, Verb, Why};
 use crate::units::day::FarmDay;
 use crate::units::{Grams, Pupae};
@@ -323,16 +323,18 @@ pub(super) fn refused(voice: &Voice<'_>, refusal: &Refusal) -> String {
         }
         Refusal::TooManyUnits => voice.plain(Key::NoTooManyUnits),
         Refusal::NoPlan(why) => estimated::no_plan(voice, *why),
-        Refusal::PinWrong(left) => {
-            voice.say(Key::NoPinWrong, &[("left", u32::from(*left).into())])
-        }
-        Refusal::PinLocked(hours) => {
-            voice.say(Key::NoPinLocked, &[("hours", u32::from(*hours).into())])
-        }
-        Refusal::PinPlain => voice.plain(Key::NoPinPlain),
-        Refusal::PinKept => voice.plain(Key::NoPinKept),
-        Refusal::PinNone => voice.plain(Key::NoPinNone),
-        Refusal::PinUnclear => voice.plain(Key::NoPinUnclear),
+        Refusal::Pin(why) => no_pin(voice, *why),
+    }
+}
+
+fn no_pin(voice: &Voice<'_>, why: NoPin) -> String {
+    match why {
+        NoPin::Wrong(left) => voice.say(Key::NoPinWrong, &[("left", u32::from(left).into())]),
+        NoPin::Locked(hours) => voice.say(Key::NoPinLocked, &[("hours", u32::from(hours).into())]),
+        NoPin::Plain => voice.plain(Key::NoPinPlain),
+        NoPin::Kept => voice.plain(Key::NoPinKept),
+        NoPin::None => voice.plain(Key::NoPinNone),
+        NoPin::Unclear => voice.plain(Key::NoPinUnclear),
     }
 }
 
