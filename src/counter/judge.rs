@@ -6,6 +6,7 @@ use crate::counter::addressing::{copy, notices, route};
 use crate::counter::erasing;
 use crate::counter::people::{self, Household};
 use crate::counter::readmodel;
+use crate::counter::received;
 use crate::counter::settings::{ReplyBy, Settings, Wakeups};
 use crate::counter::wording::Wording;
 use crate::desk;
@@ -332,11 +333,22 @@ pub(crate) fn push(
         readmodel::heard(draft, coop, no, message.outcome, message.member, &touched)?;
     }
     let gone = erasing::gone(&step);
+    let received = received::of_step(&step.changes);
+    let named: Vec<MemberNo> = step.changes.iter().filter_map(member_of).collect();
     let no = draft.push(step)?;
+    received::keep_up(draft, coop, &received)?;
+    readmodel::named::keep_up(draft, &bench.settings.model, coop, &named, bench.now)?;
     for member in gone {
         erasing::erase(draft, coop, member, no)?;
     }
     Ok(touched)
+}
+
+const fn member_of(change: &Change) -> Option<MemberNo> {
+    match change.stream {
+        StreamId::Member(no) => Some(no),
+        _ => None,
+    }
 }
 
 /// Sets when a farm wakes up next, after `from`.
