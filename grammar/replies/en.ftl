@@ -172,6 +172,7 @@ no-pin-locked = Wrong PIN too often: locked for { $hours } hours. Eggs and care 
 no-pin-plain = That PIN is too easy to guess, and was not set. Choose other digits, 4 to 6: no row, no repeats, not your number.
 no-pin-kept = You have a PIN, and nobody asked for it. Nothing was saved. To change it: pin, the old, the new. To end it: pin off.
 no-pin-none = You have no PIN. To set one: the word pin and 4 to 6 digits of your own.
+no-pin-another = A PIN is its member's own: they set it by their own phone. The office can end one.
 no-pin-unclear = That is no PIN; nothing was done with it. Write the word pin and 4 to 6 digits, nothing between them.
 
 ## How a weight compares.

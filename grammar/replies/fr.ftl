@@ -173,6 +173,7 @@ no-pin-locked = Code faux trop souvent: bloqué { $hours } heures. Les oeufs et 
 no-pin-plain = Ce code se devine trop bien; il n'est pas mis. Choisissez 4 à 6 autres chiffres: ni suite, ni répétition, ni votre numéro.
 no-pin-kept = Vous avez un code, on ne le demandait pas. Rien n'est noté. Pour changer: code, l'ancien, le nouveau. Pour finir: code arret.
 no-pin-none = Vous n'avez pas de code. Pour en mettre un: le mot code et 4 à 6 chiffres.
+no-pin-another = Un code est à son membre: il le met par son propre téléphone. Le bureau peut l'enlever.
 no-pin-unclear = Ce n'est pas un code; rien n'est fait. Écrivez le mot code et 4 à 6 chiffres, rien entre eux.
 
 ## How a weight compares.

@@ -171,6 +171,7 @@ no-pin-locked = Siri si sahihi mara nyingi: imefungwa saa { $hours }. Mayai na k
 no-pin-plain = Siri hiyo ni rahisi kubahatisha; haikuwekwa. Chagua tarakimu nyingine 4 hadi 6, zisizofuatana wala kurudiwa, si namba yako.
 no-pin-kept = Una siri, na hakuna aliyeiuliza. Hakuna kilichohifadhiwa. Kuibadilisha: siri, ya zamani, mpya. Kuiondoa: siri acha.
 no-pin-none = Huna siri. Kuiweka: neno siri na tarakimu zako 4 hadi 6.
+no-pin-another = Siri ni ya mwanachama mwenyewe: huiweka kwa simu yake. Ofisi inaweza kuiondoa.
 no-pin-unclear = Hiyo si siri; hakuna kilichofanyika. Andika neno siri na tarakimu 4 hadi 6, bila kitu katikati.
 
 ## How a weight compares.

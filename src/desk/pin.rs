@@ -196,8 +196,7 @@ impl Work<'_> {
             return;
         }
         if self.sender_no() != self.owner.number {
-            // A PIN is its member's own to set.
-            return self.refuse(Refusal::NotAllowed);
+            return self.refuse(Refusal::Pin(NoPin::Another));
         }
         let has = self.sender.pin.is_some();
         match said {
@@ -273,7 +272,7 @@ impl Work<'_> {
     fn is_known(&self, pin: &Pin) -> bool {
         let number = self.sender_no().to_string();
         let in_phone =
-            |phone: &crate::domain::phone::PhoneNumber| phone.to_string().ends_with(pin.digits());
+            |phone: &crate::domain::phone::PhoneNumber| phone.full().ends_with(pin.digits());
         number == pin.digits() || self.sender.phones.iter().any(in_phone)
     }
 }

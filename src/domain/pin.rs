@@ -94,6 +94,8 @@ pub enum NoPin {
     Kept,
     /// There is none.
     None,
+    /// It is another member's, who alone sets it.
+    Another,
     /// What stands after the word is no PIN.
     Unclear,
 }

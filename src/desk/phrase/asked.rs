@@ -334,6 +334,7 @@ fn no_pin(voice: &Voice<'_>, why: NoPin) -> String {
         NoPin::Plain => voice.plain(Key::NoPinPlain),
         NoPin::Kept => voice.plain(Key::NoPinKept),
         NoPin::None => voice.plain(Key::NoPinNone),
+        NoPin::Another => voice.plain(Key::NoPinAnother),
         NoPin::Unclear => voice.plain(Key::NoPinUnclear),
     }
 }

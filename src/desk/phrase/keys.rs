@@ -175,6 +175,7 @@ keys! {
     NoPinPlain = "no-pin-plain",
     NoPinKept = "no-pin-kept",
     NoPinNone = "no-pin-none",
+    NoPinAnother = "no-pin-another",
     NoPinUnclear = "no-pin-unclear",
 
     ComparedSame = "compared-same",
