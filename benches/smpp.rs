@@ -81,7 +81,10 @@ fn spent() -> f64 {
     let stat = std::fs::read_to_string("/proc/self/stat").unwrap();
     let (_, fields) = stat.rsplit_once(')').unwrap();
     let ticks = fields.split_whitespace().skip(11).take(2);
-    ticks.map(|field| field.parse::<f64>().unwrap()).sum::<f64>() / 100.0
+    ticks
+        .map(|field| field.parse::<f64>().unwrap())
+        .sum::<f64>()
+        / 100.0
 }
 
 fn phone(farm: usize) -> String {

@@ -16,6 +16,7 @@ use crate::biology::tables::Parameters;
 use crate::config::layers::ConfigError;
 use crate::config::modem::Modem;
 use crate::config::smpp::Smpp;
+use crate::domain::pin::PinRules;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
@@ -32,6 +33,8 @@ pub struct Settings {
     pub inbound: InboundRules,
     /// How much one phone may send.
     pub flood: Flood,
+    /// How often a member's PIN may be tried.
+    pub pin: Pin,
     /// The nightly copy.
     pub backup: Backup,
     /// When received messages leave the store.
@@ -134,6 +137,26 @@ impl Default for Flood {
             // Forty cages from a paper book, a line each, and half as many corrections.
             messages: 60,
             window_minutes: 10,
+        }
+    }
+}
+
+/// `[pin]`
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct Pin {
+    /// Wrong PINs in a row before a member's is locked; at least 1.
+    pub tries: u8,
+    /// Hours that it is locked; at least 1.
+    pub lock_hours: u16,
+}
+
+impl Default for Pin {
+    fn default() -> Self {
+        let rules = PinRules::default();
+        Self {
+            tries: rules.tries,
+            lock_hours: rules.lock_hours,
         }
     }
 }

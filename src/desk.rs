@@ -31,6 +31,7 @@ mod orders;
 mod own_yield;
 pub mod phone;
 pub mod phrase;
+pub mod pin;
 pub mod plausible;
 pub mod privacy;
 pub mod prospect;
@@ -132,6 +133,8 @@ pub fn whom_to_load(reading: &Reading, phone: &Phone) -> Option<MemberNo> {
 /// Answers to questions come first, then facts and doubts in the order of the text, then requests: a line may answer and go on.
 #[must_use]
 pub fn decide(scene: &Scene<'_>, reading: &Reading) -> Decision {
+    let pin = pin::as_pin(scene, reading);
+    let reading = pin.as_ref().unwrap_or(reading);
     if scene.people.is_empty() {
         return who::stranger(scene, reading);
     }
@@ -155,6 +158,7 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
     );
     work.unread_before = scene.unread_before;
     work.last_spoken_for = scene.phone.spoke_for;
+    work.given = pin::beside(reading);
     let (answers, requests): (Vec<&Order>, Vec<&Order>) =
         reading.orders.iter().partition(|order| order.is_answer());
     for order in answers {

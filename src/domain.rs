@@ -12,6 +12,7 @@ pub mod event;
 pub mod lang;
 pub mod message;
 pub mod phone;
+pub mod pin;
 pub mod question;
 pub mod rules;
 pub mod said;

@@ -19,6 +19,7 @@ mod meanings;
 mod near_day;
 mod numbers;
 mod orders;
+pub mod pin;
 pub mod registry;
 mod spans;
 mod tokens;
@@ -44,15 +45,21 @@ pub fn read(text: &str, lexicon: &Lexicon) -> Reading {
     if original.len() > MAX_CHARS {
         return too_long();
     }
-    let letters = letters::fold(text);
+    let mut letters = letters::fold(text);
     let mut reading = Reading::default();
+    pin::take(&mut letters, lexicon, &mut reading);
     let pieces = chunks::split(&letters);
     let tokens = tokens::read_all(&pieces, lexicon, &mut reading.repaired);
     if tokens.len() > MAX_TOKENS {
-        return too_long();
+        return Reading {
+            secrets: reading.secrets,
+            ..too_long()
+        };
     }
     let mut tokens = spans::join(tokens, lexicon);
     guess::mark(&mut tokens, lexicon);
+    // What is quoted of the text quotes no PIN.
+    let original: Vec<char> = pin::blanked(original, &reading.secrets);
     lines::read_line(&original, tokens, lexicon, &mut reading);
     if reading.for_member.is_none() && is_bare(&reading) {
         reading.unread.push(Unread {

@@ -161,6 +161,22 @@ pub struct Question {
     pub addable: bool,
     /// `yes` is an answer.
     pub answerable: bool,
+    /// A PIN is the answer.
+    pub pin: bool,
+}
+
+impl Question {
+    /// Where it is answered.
+    pub(crate) fn place(&self) -> Place {
+        if self.pin {
+            return Place::Type(Typed::Pin);
+        }
+        Place::Asked {
+            text: self.text.clone(),
+            addable: self.addable,
+            answerable: self.answerable,
+        }
+    }
 }
 
 /// How something was typed.
@@ -234,8 +250,9 @@ pub fn begin(view: &View<'_>, broken_off: Option<Session>) -> Session {
 
 /// Whether a place is worth going back to: something was begun there.
 const fn keeps(place: &Place) -> bool {
+    // A PIN is asked for anew.
     matches!(
         place,
         Place::Weigh { .. } | Place::Type(_) | Place::Sure { .. } | Place::DaysBack { .. }
-    )
+    ) && !matches!(place, Place::Type(Typed::Pin))
 }

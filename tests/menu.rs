@@ -107,6 +107,7 @@ impl World {
                     .to_owned(),
             addable: true,
             answerable: true,
+            pin: false,
         });
         self
     }

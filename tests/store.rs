@@ -9,6 +9,8 @@
 mod erasing;
 #[path = "store/folder.rs"]
 mod folder;
+#[path = "store/pin.rs"]
+mod pin;
 #[path = "store/receipts.rs"]
 mod receipts;
 #[path = "store/upgrade.rs"]

@@ -89,6 +89,8 @@ ask-which-unit = Which cage: { $units }? Send it with its cage, like "{ $first }
 ask-which-unit-grams = { $grams } from which cage: { $units }? Send it like "{ $first } { $grams }".
 ask-whose = Whose farm: { $people }? Send it again, beginning "for { $first }".
 ask-forget = Erase your name, phones and messages for good? Your cages end; weights stay without a name. "yes" does it, "no" keeps all.
+ask-pin = Your PIN? Send its digits. Nothing is shown or ended before. "no" drops it. Eggs and care need no PIN.
+ask-new-pin = Send the PIN that you want: 4 to 6 digits. It is asked for before your data are shown or erased. "no" drops it.
 
 doubt-stuck-letter = { $text }: is the letter a part of the cage code? Put a space after the cage.
 doubt-stuck-number = { $text }: where does the cage code end? Put a space after it.
@@ -167,6 +169,13 @@ no-plan-cold = It is too cold here for flies to emerge, so there is no plan. Sen
 no-plan-cages = That takes about { $needed } cages; a farm can have { $most }. Cages are the limit: plan for less.
 no-plan-pupae = That takes more pupae than can be had. Pupae are the limit: plan for less.
 no-plan-hold-back = About { $share }% of all larvae would have to be kept back; a colony spares { $most }%. That is the limit: hatching or laying must improve first.
+no-pin-wrong = That is not your PIN. Tries left: { $left }. Nothing was shown or changed. Forgotten? The office can end it.
+no-pin-locked = Wrong PIN too often: locked for { $hours } hours. Eggs and care are saved as always. The office can end the PIN.
+no-pin-plain = That PIN is too easy to guess, and was not set. Choose other digits, 4 to 6: no row, no repeats, not your number.
+no-pin-kept = You have a PIN, and nobody asked for it. Nothing was saved. To change it: pin, the old, the new. To end it: pin off.
+no-pin-none = You have no PIN. To set one: the word pin and 4 to 6 digits of your own.
+no-pin-another = A PIN is its member's own: they set it by their own phone. The office can end one.
+no-pin-unclear = That is no PIN; nothing was done with it. Write the word pin and 4 to 6 digits, nothing between them.
 
 ## How a weight compares.
 
@@ -268,6 +277,8 @@ limit-hold-back = pupae kept back
 next-question = One more:
 my-data = Kept of you: member { $member } { $name }, ward { $ward }, phones { $phones }, cages { $cages } and your messages. The office gives you a copy. "forget me" erases it.
 forgotten = Your name, phones and messages are erased here; copies follow within days. You get no more messages. Thank you and goodbye.
+pin-set = PIN set. It is asked for before your data are shown or erased; eggs and care need none. Forgotten? The office can end it. Delete your text.
+pin-ended = Your PIN is ended. Nothing asks for it any more.
 
 ## Help: one message each.
 
@@ -304,6 +315,7 @@ help-got = At a collection point: "got 2071 48.2" notes grams received from memb
 help-data = "my data" tells what is kept of you. The office can print all of it and correct what is wrong.
 help-forget = "forget me" erases your name, phones and messages for good. It asks first. Weights stay without a name.
 help-lessons = A new keeper is told one thing a day with the reminder. "lessons stop" ends that, "lessons" brings it back.
+help-pin = "pin" and 4 to 6 digits: asked for before your data are shown or erased. "pin", old, new changes it. "pin off" ends it.
 
 ## Keywords, as this language writes them.
 
@@ -339,3 +351,4 @@ word-got = got
 word-data = data
 word-forget = forget
 word-lessons = lessons
+word-pin = pin

@@ -90,6 +90,8 @@ ask-which-unit = Quelle cage: { $units }? Envoyez avec la cage, comme "{ $first 
 ask-which-unit-grams = { $grams } de quelle cage: { $units }? Envoyez comme "{ $first } { $grams }".
 ask-whose = La ferme de qui: { $people }? Renvoyez en commencant par "pour { $first }".
 ask-forget = Effacer votre nom, vos numéros et messages pour toujours? Vos cages finissent; les poids restent sans nom. "oui" efface, "non" garde tout.
+ask-pin = Votre code? Envoyez ses chiffres. Rien n'est montré ni effacé avant. "non" abandonne. Les oeufs et les soins n'en demandent pas.
+ask-new-pin = Envoyez le code voulu: 4 à 6 chiffres. On le demandera avant de montrer ou effacer vos données. "non" abandonne.
 
 doubt-stuck-letter = { $text }: la lettre est-elle du code? Un espace après la cage, svp.
 doubt-stuck-number = { $text }: où finit le code? Un espace après lui, svp.
@@ -168,6 +170,13 @@ no-plan-cold = Trop froid ici pour que des mouches sortent: pas de plan. Envoyez
 no-plan-cages = Il faut environ { $needed } cages; une ferme en a { $most } au plus. Visez moins.
 no-plan-pupae = Il faut plus de pupes qu'on ne peut avoir. Visez moins.
 no-plan-hold-back = Il faudrait garder environ { $share }% des larves; une colonie en laisse { $most }%. D'abord mieux éclore ou pondre.
+no-pin-wrong = Ce n'est pas votre code. Essais restants: { $left }. Rien n'a été montré ni changé. Oublié? Le bureau peut l'enlever.
+no-pin-locked = Code faux trop souvent: bloqué { $hours } heures. Les oeufs et les soins sont notés comme toujours. Le bureau peut enlever le code.
+no-pin-plain = Ce code se devine trop bien; il n'est pas mis. Choisissez 4 à 6 autres chiffres: ni suite, ni répétition, ni votre numéro.
+no-pin-kept = Vous avez un code, on ne le demandait pas. Rien n'est noté. Pour changer: code, l'ancien, le nouveau. Pour finir: code arret.
+no-pin-none = Vous n'avez pas de code. Pour en mettre un: le mot code et 4 à 6 chiffres.
+no-pin-another = Un code est à son membre: il le met par son propre téléphone. Le bureau peut l'enlever.
+no-pin-unclear = Ce n'est pas un code; rien n'est fait. Écrivez le mot code et 4 à 6 chiffres, rien entre eux.
 
 ## How a weight compares.
 
@@ -269,6 +278,8 @@ limit-hold-back = pupes gardées
 next-question = Encore une:
 my-data = Gardé: membre { $member } { $name }, zone { $ward }, { $phones } tél., { $cages } cages et vos messages. Le bureau vous donne une copie. "oubliez" efface.
 forgotten = Votre nom, vos numéros et messages sont effacés ici; les copies suivent en quelques jours. Plus de messages. Merci et au revoir.
+pin-set = Code mis. On le demande avant de montrer ou effacer vos données, jamais pour les oeufs. Oublié? Le bureau l'enlève. Effacez votre texto.
+pin-ended = Votre code est enlevé. On ne le demande plus.
 
 ## Help: one message each.
 
@@ -305,6 +316,7 @@ help-got = Au point de collecte: "recu 2071 48.2" note les grammes recus du memb
 help-data = "mes donnees" dit ce qui est gardé de vous. Le bureau peut tout imprimer et corriger.
 help-forget = "oubliez" efface votre nom, vos numéros et messages pour toujours. On vous le demande avant. Les poids restent sans nom.
 help-lessons = Un nouvel éleveur apprend une chose par jour avec le rappel. "lecons arret" y met fin, "lecons" les ramène.
+help-pin = "code" et 4 à 6 chiffres: demandé avant de montrer ou effacer vos données. "code", ancien, nouveau le change. "code arret" l'enlève.
 
 ## Keywords, as this language writes them.
 
@@ -340,3 +352,4 @@ word-got = recu
 word-data = donnees
 word-forget = oubliez
 word-lessons = lecons
+word-pin = code

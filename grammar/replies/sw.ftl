@@ -88,6 +88,8 @@ ask-which-unit = Kizimba kipi: { $units }? Tuma pamoja na kizimba, kama "{ $firs
 ask-which-unit-grams = { $grams } ni ya kizimba kipi: { $units }? Tuma kama "{ $first } { $grams }".
 ask-whose = Shamba la nani: { $people }? Tuma tena, anza na "kwa { $first }".
 ask-forget = Ufute jina, simu na ujumbe wako kabisa? Vizimba vyako huisha; uzito hubaki bila jina. "ndiyo" hufuta, "hapana" huacha.
+ask-pin = Siri yako? Tuma tarakimu zake. Hakuna kinachoonyeshwa wala kufutwa kabla. "hapana" huacha. Mayai na kazi havihitaji siri.
+ask-new-pin = Tuma siri unayotaka: tarakimu 4 hadi 6. Itaulizwa kabla taarifa zako kuonyeshwa au kufutwa. "hapana" huacha.
 
 doubt-stuck-letter = { $text }: je, herufi ni ya kizimba? Acha nafasi baada ya kizimba.
 doubt-stuck-number = { $text }: namba ya kizimba inaishia wapi? Acha nafasi baada yake.
@@ -166,6 +168,13 @@ no-plan-cold = Ni baridi mno nzi kutoka, hivyo hakuna mpango. Tuma joto, kama "j
 no-plan-cages = Vinahitajika vizimba kama { $needed }; shamba linaruhusiwa { $most }. Kikomo ni vizimba: panga kidogo zaidi.
 no-plan-pupae = Pupa wanaohitajika ni wengi kuliko waliopo. Kikomo ni pupa: panga kidogo zaidi.
 no-plan-hold-back = Ingebidi kubakiza kama { $share }% ya mabuu yote; kundi humudu { $most }%. Hicho ndicho kikomo: kuanguliwa au kutaga kuboreshwe kwanza.
+no-pin-wrong = Hiyo si siri yako. Majaribio yaliyobaki: { $left }. Hakuna kilichoonyeshwa wala kubadilishwa. Umesahau? Ofisi inaweza kuiondoa.
+no-pin-locked = Siri si sahihi mara nyingi: imefungwa saa { $hours }. Mayai na kazi huhifadhiwa kama kawaida. Ofisi inaweza kuiondoa siri.
+no-pin-plain = Siri hiyo ni rahisi kubahatisha; haikuwekwa. Chagua tarakimu nyingine 4 hadi 6, zisizofuatana wala kurudiwa, si namba yako.
+no-pin-kept = Una siri, na hakuna aliyeiuliza. Hakuna kilichohifadhiwa. Kuibadilisha: siri, ya zamani, mpya. Kuiondoa: siri acha.
+no-pin-none = Huna siri. Kuiweka: neno siri na tarakimu zako 4 hadi 6.
+no-pin-another = Siri ni ya mwanachama mwenyewe: huiweka kwa simu yake. Ofisi inaweza kuiondoa.
+no-pin-unclear = Hiyo si siri; hakuna kilichofanyika. Andika neno siri na tarakimu 4 hadi 6, bila kitu katikati.
 
 ## How a weight compares.
 
@@ -261,6 +270,8 @@ limit-hold-back = pupa wa kubakiza
 next-question = Swali lingine:
 my-data = Zilizopo: mwanachama { $member } { $name }, kata { $ward }, simu { $phones }, vizimba { $cages }, na ujumbe wako. Ofisi itakupa nakala. "nisahau" hufuta.
 forgotten = Jina, simu na ujumbe wako vimefutwa hapa; nakala hufuata baada ya siku chache. Hutapata ujumbe tena. Asante na kwaheri.
+pin-set = Siri imewekwa. Huulizwa kabla taarifa zako kuonyeshwa au kufutwa; mayai na kazi hapana. Umesahau? Ofisi huiondoa. Futa ujumbe wako.
+pin-ended = Siri yako imeondolewa. Haiulizwi tena.
 
 ## Help: one message each.
 
@@ -297,6 +308,7 @@ help-got = Kituoni: "pokea 2071 48.2" huandika gramu zilizopokelewa kwa mwanacha
 help-data = "taarifa zangu" huonyesha kinachohifadhiwa kukuhusu. Ofisi inaweza kukupa nakala yote na kurekebisha makosa.
 help-forget = "nisahau" hufuta jina, simu na ujumbe wako kabisa. Huuliza kwanza. Uzito hubaki bila jina.
 help-lessons = Mfugaji mpya huambiwa jambo moja kwa siku na kikumbusho. "masomo acha" husimamisha, "masomo" hurudisha.
+help-pin = "siri" na tarakimu 4 hadi 6: huulizwa kabla taarifa zako kuonyeshwa au kufutwa. "siri", zamani, mpya huibadilisha. "siri acha" huiondoa.
 
 ## Keywords, as this language writes them.
 
@@ -332,3 +344,4 @@ word-got = pokea
 word-data = taarifa
 word-forget = nisahau
 word-lessons = masomo
+word-pin = siri

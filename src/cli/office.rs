@@ -60,6 +60,8 @@ pub enum MemberCommand {
     Data(MemberData),
     /// List the members
     List(MemberList),
+    /// A member's PIN: --clear ends one that was forgotten
+    Pin(MemberPin),
     /// Take a member out of the record for good: name, phones, messages; weights stay without a name
     Forget(MemberForget),
 }
@@ -133,6 +135,21 @@ pub struct MemberWard {
     member: u32,
     /// Ward
     ward: String,
+    /// The cooperative
+    #[arg(long, default_value_t = 1)]
+    coop: u16,
+}
+
+/// `member pin`
+#[derive(Args)]
+pub struct MemberPin {
+    #[command(flatten)]
+    place: Place,
+    /// Member number
+    member: u32,
+    /// End it. Make sure that it is the member who asks
+    #[arg(long, required = true)]
+    clear: bool,
     /// The cooperative
     #[arg(long, default_value_t = 1)]
     coop: u16,
@@ -262,6 +279,17 @@ pub fn member(command: MemberCommand) -> Result<(), Trouble> {
             let then = format!("Member {} is in ward {}.", args.member, args.ward);
             reach(&args.place, &Errand::Office(Box::new(request), then))
         }
+        MemberCommand::Pin(args) => {
+            let request = OfficeRequest::ClearPin {
+                coop: CoopId(args.coop),
+                member: MemberNo(args.member),
+            };
+            let then = format!(
+                "The PIN of member {} is ended. They set a new one by text: pin and 4 to 6 digits.",
+                args.member
+            );
+            reach(&args.place, &Errand::Office(Box::new(request), then))
+        }
         MemberCommand::Import(args) => {
             let errand = Errand::MembersIn {
                 coop: args.coop,
@@ -331,14 +359,12 @@ fn phone(args: &MemberPhone) -> Result<(), Trouble> {
         (Some(text), None) => {
             let phone = number(text)?;
             let then = format!("{} speaks for member {member} now.", phone.full());
-            (
-                OfficeRequest::AddPhone {
-                    coop,
-                    member,
-                    phone,
-                },
-                then,
-            )
+            let request = OfficeRequest::AddPhone {
+                coop,
+                member,
+                phone,
+            };
+            (request, then)
         }
         (None, Some(text)) => {
             let phone = number(text)?;
@@ -347,14 +373,12 @@ fn phone(args: &MemberPhone) -> Result<(), Trouble> {
                 phone.full(),
                 args.place.again()
             );
-            (
-                OfficeRequest::CutPhone {
-                    coop,
-                    member,
-                    phone,
-                },
-                then,
-            )
+            let request = OfficeRequest::CutPhone {
+                coop,
+                member,
+                phone,
+            };
+            (request, then)
         }
         _ => {
             let example = format!("clutchline member phone {member} --cut +255700000101");

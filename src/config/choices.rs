@@ -6,6 +6,7 @@ use crate::config::{Link, Settings};
 use crate::counter::keeping::Kept;
 use crate::counter::settings::{self as counter, LinkRule, ReplyBy, Wakeups};
 use crate::domain::message::{CoopId, LinkName};
+use crate::domain::pin::PinRules;
 use crate::links::http::outgoing::SendBy;
 use crate::web::gate::{Door, Doors};
 use crate::web::server::Sizes;
@@ -42,6 +43,10 @@ impl Settings {
             links: links.collect(),
             default_link: default_link.map(LinkName),
             model: self.model.changed(),
+            pin: PinRules {
+                tries: self.pin.tries,
+                lock_hours: self.pin.lock_hours,
+            },
             wakeups: Wakeups::ToNow,
             cached_streams: usize::try_from(self.store.cached_streams).unwrap_or(usize::MAX),
             cache_bytes: u64::from(self.store.cache_mb) * 1024 * 1024,

@@ -61,6 +61,8 @@ pub const KEYS: &[Key] = &[
     row("inbound.default_link", Kind::Text, "\"north\""),
     row("flood.messages", Kind::Whole, "60"),
     row("flood.window_minutes", Kind::Whole, "10"),
+    row("pin.tries", Kind::Whole, "3"),
+    row("pin.lock_hours", Kind::Whole, "24"),
     row("backup.folder", Kind::Text, "\"/mnt/backup\""),
     row("backup.keep", Kind::Whole, "14"),
     row("backup.keep_days", Kind::Whole, "30"),

@@ -201,6 +201,12 @@ fn ranges(settings: &Settings) -> Result<(), ConfigError> {
     if !(1024..=1_048_576).contains(&server.body_bytes_max) {
         return Err(refuse("server.body_bytes_max", "between 1024 and 1048576"));
     }
+    if settings.pin.tries == 0 {
+        return Err(refuse("pin.tries", "at least 1"));
+    }
+    if settings.pin.lock_hours == 0 {
+        return Err(refuse("pin.lock_hours", "at least 1"));
+    }
     if settings.flood.messages > 0 && settings.flood.window_minutes == 0 {
         return Err(refuse("flood.window_minutes", "at least 1"));
     }

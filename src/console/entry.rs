@@ -13,6 +13,7 @@ use crate::domain::MemberNo;
 use crate::domain::message::{Inbound, LinkName, MessageNo, Outcome, Receipt};
 use crate::domain::phone::PhoneNumber;
 use crate::domain::user::{Deed, DeedKind, Power};
+use crate::grammar::pin;
 use chrono::{DateTime, Utc};
 use maud::html;
 
@@ -118,7 +119,7 @@ pub fn enter(visit: &Visit<'_>) -> Result<Answer, Refused> {
         member: Some(member.number),
         message: Some(receipt.message),
         old: String::new(),
-        new: line.to_owned(),
+        new: pin::hidden(line),
     })?;
     Ok(Answer::go(&format!("{page}?said={}", receipt.message.0)))
 }
@@ -222,7 +223,7 @@ pub fn interpret(visit: &Visit<'_>) -> Result<Answer, Refused> {
         member: Some(no),
         message: Some(row.message),
         old: row.text.clone(),
-        new: line.to_owned(),
+        new: pin::hidden(line),
     })?;
     // What was not understood either waits on.
     if !matches!(receipt.outcome, Outcome::Unreadable | Outcome::Refused) {

@@ -101,6 +101,7 @@ pub(crate) fn shown(
             p.hint { (words.t("role-hint")) }
             button type="submit" { (words.t("save")) }
         })) }
+        (pin(visit, member, zone, may))
         (consent(visit, member, &events, may)?)
         (history(words, &events, zone))
     };
@@ -212,6 +213,31 @@ fn how_key(how: ConsentHow) -> &'static str {
         .map_or("consent-spoken", |(_, _, key)| key)
 }
 
+/// Whether there is a PIN, whether it is locked, and how it is ended. Nobody sees it.
+fn pin(visit: &Visit<'_>, member: &Member, zone: Tz, may: bool) -> Markup {
+    let words = &visit.words;
+    let now = visit.counter().clock().now();
+    html! {
+        h2 { (words.t("pin")) }
+        @match &member.pin {
+            None => { p { (words.t("pin-none")) } }
+            Some(pin) => {
+                @match pin.locked(now) {
+                    Some(until) => {
+                        @let until = until.with_timezone(&zone).format("%d.%m.%Y %H:%M").to_string();
+                        p { span.tag { (words.say("pin-locked", &[("until", until.into())])) } }
+                    }
+                    None => { p { (words.t("pin-there")) } }
+                }
+                @if may { (frame::form(visit, &format!("/console/members/{}/pin", member.number), html! {
+                    p.hint { (words.t("pin-hint")) }
+                    button.quiet type="submit" { (words.t("pin-end")) }
+                })) }
+            }
+        }
+    }
+}
+
 fn consent(
     visit: &Visit<'_>,
     member: &Member,
@@ -284,6 +310,14 @@ fn happened(words: &Words<'_>, event: &MemberEvent) -> (&'static str, String) {
         MemberEvent::QuestionsOnlySet(_) => ("happened-questions-only", none()),
         MemberEvent::MenuCopiesSet(_) => ("happened-copies", none()),
         MemberEvent::Erased => ("happened-erased", none()),
+        MemberEvent::PinSet(_) => ("happened-pin-set", none()),
+        MemberEvent::PinEnded => ("happened-pin-ended", none()),
+        MemberEvent::PinWrong => ("happened-pin-wrong", none()),
+        MemberEvent::PinRight => ("happened-pin-right", none()),
+        MemberEvent::PinLocked(until) => (
+            "happened-pin-locked",
+            until.format("%d.%m.%Y %H:%M UTC").to_string(),
+        ),
         MemberEvent::ConsentNoted(consent) => {
             let day = consent.day.format("%d.%m.%Y");
             let key = if consent.given {

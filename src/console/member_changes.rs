@@ -170,6 +170,20 @@ pub fn cut_phone(visit: &Visit<'_>) -> Result<Answer, Refused> {
     carry_out(visit, &member, vec![(request, old, String::new())])
 }
 
+/// Ends a PIN that its member no longer knows.
+///
+/// # Errors
+/// [`Refused::NotFound`] where there is no such member in the user's wards.
+pub fn clear_pin(visit: &Visit<'_>) -> Result<Answer, Refused> {
+    let member = visit.member_in(0)?;
+    let request = OfficeRequest::ClearPin {
+        coop: visit.who()?.coop,
+        member: member.number,
+    };
+    let change = (request, "pin".to_owned(), "no pin".to_owned());
+    carry_out(visit, &member, vec![change])
+}
+
 /// Sets a role: an officer enters for others, so that only managers make one.
 ///
 /// # Errors

@@ -150,6 +150,11 @@ pub const ROUTES: &[Route] = &[
         OFFICER,
         member_changes::note_consent,
     ),
+    post(
+        "/console/members/{}/pin",
+        OFFICER,
+        member_changes::clear_pin,
+    ),
     get("/console/members/{}/book", OFFICER, book::page),
     post("/console/members/{}/book", OFFICER, book::enter),
     get("/console/wards", VIEWER, wards::page),

@@ -234,6 +234,13 @@ pub enum OfficeRequest {
         /// Member.
         member: MemberNo,
     },
+    /// Ends a PIN that its member no longer knows.
+    ClearPin {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+    },
 }
 
 impl OfficeRequest {
@@ -259,7 +266,8 @@ impl OfficeRequest {
             | Self::ChangeRules { coop, .. }
             | Self::SetName { coop, .. }
             | Self::SetLang { coop, .. }
-            | Self::Erase { coop, .. } => *coop,
+            | Self::Erase { coop, .. }
+            | Self::ClearPin { coop, .. } => *coop,
         }
     }
 }

@@ -10,6 +10,7 @@ use crate::desk::Decision;
 use crate::desk::membership;
 use crate::desk::office;
 use crate::desk::phone::Phone;
+use crate::desk::pin;
 use crate::desk::privacy;
 use crate::desk::wards::{self, Renaming};
 use crate::desk::who::clean_name;
@@ -87,6 +88,11 @@ pub(crate) fn carry_out(
         OfficeRequest::CutPhone { member, phone, .. } => {
             let member = draft.load(coop, &StreamId::Member(member))?;
             let changes = office::cut_phone(people::member(&member)?, &phone)?;
+            (changes, OfficeAnswer::Done)
+        }
+        OfficeRequest::ClearPin { member, .. } => {
+            let member = draft.load(coop, &StreamId::Member(member))?;
+            let changes = pin::clear(people::member(&member)?)?;
             (changes, OfficeAnswer::Done)
         }
         OfficeRequest::SetRole { member, role, .. } => {

@@ -15,6 +15,7 @@ use crate::domain::MemberNo;
 use crate::domain::event::{Event, MemberEvent, Recorded, StreamId};
 use crate::domain::message::{CoopId, Inbound, MessageNo, Outbound, Outcome, Receipt};
 use crate::domain::said::Reading;
+use crate::grammar::pin;
 use crate::store::StoreError;
 use crate::store::draft::Draft;
 use crate::store::keys::{self, Shelf};
@@ -66,10 +67,12 @@ pub(crate) fn judge(
     bench: &mut Bench<'_>,
     draft: &mut Draft<'_>,
     coop: CoopId,
-    inbound: Inbound,
+    mut inbound: Inbound,
     reading: &Reading,
 ) -> Result<Verdict, StoreError> {
-    if let Some(no) = redelivery::find(draft, coop, &inbound, bench.now)? {
+    // From here on nobody sees the digits of a PIN: no record, no key of a redelivery.
+    inbound.text = pin::blot(&inbound.text, &reading.secrets);
+    if let Some(no) = again(bench, draft, coop, &inbound, reading)? {
         let first = draft.message(coop, no)?;
         return Ok(Verdict::Again(Receipt {
             message: no,
@@ -78,7 +81,10 @@ pub(crate) fn judge(
         }));
     }
     let no = draft.next_message();
-    let decision = decide(bench, draft, coop, &inbound, reading, no)?;
+    let (decision, bare) = decide(bench, draft, coop, &inbound, reading, no)?;
+    if reading.secrets.is_empty() {
+        inbound.text = pin::blot(&inbound.text, &bare);
+    }
     let replies: Vec<Outbound> = decision
         .reply
         .iter()
@@ -131,7 +137,7 @@ fn decide(
     inbound: &Inbound,
     reading: &Reading,
     no: MessageNo,
-) -> Result<Decision, StoreError> {
+) -> Result<(Decision, Vec<(usize, usize)>), StoreError> {
     let phone = draft.load(coop, &StreamId::Phone(inbound.from.clone()))?;
     let phone = people::phone(&phone)?;
     let served = phone
@@ -147,7 +153,8 @@ fn decide(
     let home = named.as_ref().or(served.first());
     let home = home.map(|home| people::member(&home.member)).transpose()?;
     let ward = home.and_then(|member| member.ward.clone());
-    let rules = people::rules_in(draft, coop, ward.as_deref(), &bench.settings.model)?;
+    let mut rules = people::rules_in(draft, coop, ward.as_deref(), &bench.settings.model)?;
+    rules.pin = bench.settings.pin;
     // Only where it may matter: the answer is not looked up for every line.
     let says = !reading.said.is_empty() || !reading.doubts.is_empty() || !reading.orders.is_empty();
     let unread_before =
@@ -166,7 +173,27 @@ fn decide(
         free_member: free_member(bench, draft, coop)?,
         now: inbound.sent_at,
     };
-    Ok(desk::decide(&scene, reading))
+    let secrets = desk::pin::secrets(&scene, reading);
+    Ok((desk::decide(&scene, reading), secrets))
+}
+
+/// The message of which this is a redelivery. One whose only number may have been a PIN is known by what was kept of it too.
+fn again(
+    bench: &Bench<'_>,
+    draft: &Draft<'_>,
+    coop: CoopId,
+    inbound: &Inbound,
+    reading: &Reading,
+) -> Result<Option<MessageNo>, StoreError> {
+    let found = redelivery::find(draft, coop, inbound, bench.now)?;
+    let Some(digits) = reading.digits.as_ref().filter(|_| found.is_none()) else {
+        return Ok(found);
+    };
+    let kept = Inbound {
+        text: pin::blot(&inbound.text, &[digits.at]),
+        ..inbound.clone()
+    };
+    redelivery::find(draft, coop, &kept, bench.now)
 }
 
 fn person(household: &Household) -> Result<Person<'_>, StoreError> {

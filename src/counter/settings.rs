@@ -2,6 +2,7 @@
 
 use crate::counter::ussd::UssdProfile;
 use crate::domain::message::LinkName;
+use crate::domain::pin::PinRules;
 use chrono::Duration;
 use std::collections::BTreeMap;
 
@@ -67,6 +68,8 @@ pub struct Settings {
     pub default_link: Option<LinkName>,
     /// Parameters of the sums that are not the table's; a cooperative's own rules come before them.
     pub model: BTreeMap<String, f64>,
+    /// How often a PIN may be tried.
+    pub pin: PinRules,
     /// How far wake-ups run.
     pub wakeups: Wakeups,
     /// How long a leased row stays with its owner.
@@ -115,6 +118,7 @@ impl Default for Settings {
             links: BTreeMap::new(),
             default_link: None,
             model: BTreeMap::new(),
+            pin: PinRules::default(),
             wakeups: Wakeups::ToNow,
             lease: Duration::minutes(2),
             // About 1 to 2 kB each once decoded: 30 to 60 MB.

@@ -3,16 +3,19 @@
 //! What a session says goes the way of every message, as a line under an id of its own, so that a step that comes twice is a redelivery. Sessions are
 //! kept by phone: a new one takes the old one's place. This room does not know how a network writes a step.
 
+mod dialled;
 mod loaded;
 
 use crate::counter::answers::TakeError;
 use crate::counter::desk_work;
 use crate::counter::judge::{self, Bench, Verdict};
+use crate::counter::ussd::dialled::{parameters, service};
 use crate::counter::ussd::loaded::Loaded;
 use crate::counter::writer::Ack;
 use crate::domain::event::{Event, MemberEvent, StreamId};
 use crate::domain::message::{CoopId, Inbound, LinkName};
 use crate::domain::phone::PhoneNumber;
+use crate::domain::pin::{BLOT, Pin};
 use crate::menu::{self, Command, Session, Told, Typing};
 use crate::store::StoreError;
 use crate::store::draft::Draft;
@@ -200,7 +203,8 @@ fn is_again(record: &SessionRecord, step: &UssdStep, profile: &UssdProfile) -> b
         // A list may well be turned twice with the same key; a value or a choice that said something is not typed twice so soon.
         UssdInput::Step(typed) => {
             let since = step.arrived - record.arrived.0;
-            record.weighty && record.typed == *typed && since <= profile.retry
+            let same = record.typed == *typed || record.typed == BLOT && Pin::new(typed).is_some();
+            record.weighty && same && since <= profile.retry
         }
         UssdInput::First => true,
     }
@@ -270,11 +274,9 @@ fn begin(
     Ok((record, steps))
 }
 
-/// The parameters of a dialled string: what stands after the service code's own first part.
-fn parameters(code: &str) -> Vec<String> {
-    let plain = code.trim().trim_start_matches(['*', '#']);
-    let plain = plain.trim_end_matches('#');
-    plain.split('*').skip(1).map(str::to_owned).collect()
+/// Where a session asks for a PIN.
+fn is_pin(state: &Session) -> bool {
+    matches!(state.place(), menu::Place::Type(menu::Typed::Pin))
 }
 
 /// One request at work.
@@ -331,8 +333,10 @@ impl Run<'_, '_, '_> {
         let loaded = self.load()?;
         let view = loaded.view(self.profile.septets);
         let was_list = matches!(self.record.state.place(), menu::Place::List(..));
+        let was_pin = is_pin(&self.record.state);
         let command = menu::press(&view, &mut self.record.state, typed, how);
-        typed.clone_into(&mut self.record.typed);
+        // What is typed where a PIN is asked for is kept nowhere.
+        self.record.typed = if was_pin { BLOT } else { typed }.to_owned();
         self.record.weighty = command.is_some() || !was_list;
         match command {
             None => Ok(()),
@@ -355,7 +359,7 @@ impl Run<'_, '_, '_> {
             link: self.step.link.clone(),
             id: Some(format!("ussd {} {}", self.step.session, self.record.steps)),
             from: self.step.from.clone(),
-            to: Some(self.step.code.clone()).filter(|code| !code.is_empty()),
+            to: Some(service(&self.step.code)).filter(|code| !code.is_empty()),
             text: line,
             sent_at: self.bench.now,
             sent_at_known: false,

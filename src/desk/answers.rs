@@ -86,7 +86,7 @@ impl Work<'_> {
             }
             Held::Delivery { delivery, .. } => self.save_delivery(delivery),
             Held::Forget => self.forget(),
-            Held::NotStocked { .. } | Held::WhichUnit { .. } => {}
+            Held::NotStocked { .. } | Held::WhichUnit { .. } | Held::Pin(_) => {}
         }
     }
 
@@ -161,7 +161,9 @@ impl Work<'_> {
             Held::Restock { stocking, .. } | Held::StockSize { stocking, .. } => {
                 (Some(stocking.unit), None)
             }
-            Held::WhichUnit { .. } | Held::Delivery { .. } | Held::Forget => (None, None),
+            Held::WhichUnit { .. } | Held::Delivery { .. } | Held::Forget | Held::Pin(_) => {
+                (None, None)
+            }
             Held::Doubt { unit, .. } => (*unit, None),
         }
     }
@@ -322,7 +324,7 @@ impl Work<'_> {
 /// Whether `yes` has something to save.
 pub(crate) fn is_answerable(held: &Held) -> bool {
     match held {
-        Held::NotStocked { .. } | Held::WhichUnit { .. } => false,
+        Held::NotStocked { .. } | Held::WhichUnit { .. } | Held::Pin(_) => false,
         Held::Doubt { likely, .. } => !likely.is_empty(),
         _ => true,
     }

@@ -80,6 +80,7 @@ impl Work<'_> {
                 already: *already,
             },
             Held::Forget => Ask::Forget,
+            Held::Pin(behind) => Ask::Pin(*behind),
         }
     }
 

@@ -165,7 +165,8 @@ impl Work<'_> {
                 | Held::Restock { .. }
                 | Held::StockSize { .. }
                 | Held::Delivery { .. }
-                | Held::Forget => None,
+                | Held::Forget
+                | Held::Pin(_) => None,
             };
             if let Some((old, weight_asked)) = asked
                 && old.unit == harvest.unit

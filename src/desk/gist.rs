@@ -91,8 +91,9 @@ fn care(job: CareJob) -> Verb {
     row.map_or(Verb::Bait, |row| row.verb)
 }
 
-fn order(order: &Order, lang: Lang) -> String {
-    let verb = match order {
+/// The verb of an order.
+pub(crate) fn verb_of(order: &Order) -> Verb {
+    match order {
         Order::Tasks => Verb::Tasks,
         Order::Undo => Verb::Undo,
         Order::Yes => Verb::Yes,
@@ -111,7 +112,12 @@ fn order(order: &Order, lang: Lang) -> String {
         Order::MyData => Verb::Data,
         Order::Forget => Verb::Forget,
         Order::Lessons(_) => Verb::Lessons,
-    };
+        Order::Pin(_) => Verb::Pin,
+    }
+}
+
+fn order(order: &Order, lang: Lang) -> String {
+    let verb = verb_of(order);
     let more = match order {
         Order::Join { code, name } => format!(" {code} {name}"),
         Order::Help(Some(verb)) => format!(" {}", word(*verb, lang)),

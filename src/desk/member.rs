@@ -5,11 +5,32 @@
 use crate::domain::event::MemberEvent;
 use crate::domain::lang::Lang;
 use crate::domain::phone::PhoneNumber;
+use crate::domain::pin::PinHash;
 use crate::domain::{MemberNo, Role};
+use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 
 /// Phones that may speak for one member; a family's handful, bounded so that the state stays small.
 pub const PHONES_MAX: usize = 8;
+
+/// A member's PIN.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct KeptPin {
+    /// As it is kept.
+    pub hash: PinHash,
+    /// Wrong ones in a row.
+    pub wrong: u8,
+    /// None is looked at before then.
+    pub locked_until: Option<DateTime<Utc>>,
+}
+
+impl KeptPin {
+    /// Until when it is locked, where it is.
+    #[must_use]
+    pub fn locked(&self, now: DateTime<Utc>) -> Option<DateTime<Utc>> {
+        self.locked_until.filter(|until| now < *until)
+    }
+}
 
 /// A member.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -35,6 +56,9 @@ pub struct Member {
     /// What is saved by menu comes as an SMS too.
     #[serde(default)]
     pub menu_copies: bool,
+    /// Sensitive words ask for it.
+    #[serde(default)]
+    pub pin: Option<KeptPin>,
 }
 
 impl Member {
@@ -52,6 +76,7 @@ impl Member {
             stopped: false,
             questions_only: false,
             menu_copies: false,
+            pin: None,
         }
     }
 
@@ -78,6 +103,17 @@ impl Member {
             MemberEvent::Started => self.stopped = false,
             MemberEvent::QuestionsOnlySet(only) => self.questions_only = *only,
             MemberEvent::MenuCopiesSet(on) => self.menu_copies = *on,
+            MemberEvent::PinSet(hash) => {
+                self.pin = Some(KeptPin {
+                    hash: hash.clone(),
+                    wrong: 0,
+                    locked_until: None,
+                });
+            }
+            MemberEvent::PinEnded => self.pin = None,
+            MemberEvent::PinWrong | MemberEvent::PinRight | MemberEvent::PinLocked(_) => {
+                self.count(event);
+            }
             // Read from the events where it is asked for.
             MemberEvent::ConsentNoted(_) => {}
             // The ward names nobody, and its sums stay whole.
@@ -88,6 +124,21 @@ impl Member {
                     ..Self::empty(self.number)
                 };
             }
+        }
+    }
+
+    /// Tries of the PIN.
+    fn count(&mut self, event: &MemberEvent) {
+        let Some(pin) = &mut self.pin else {
+            return;
+        };
+        match event {
+            MemberEvent::PinWrong => pin.wrong = pin.wrong.saturating_add(1),
+            MemberEvent::PinLocked(until) => {
+                pin.wrong = 0;
+                pin.locked_until = Some(*until);
+            }
+            _ => pin.wrong = 0,
         }
     }
 }

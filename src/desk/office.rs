@@ -63,6 +63,9 @@ pub enum OfficeError {
     /// No such member.
     #[error("there is no member {0}: add them first with `member add`")]
     NoSuchMember(MemberNo),
+    /// No PIN to end.
+    #[error("member {0} has no PIN: there is nothing to end")]
+    NoPin(MemberNo),
     /// No such ward.
     #[error("expected one of the wards {}, but found {found:?}", known.join(", "))]
     NoSuchWard {

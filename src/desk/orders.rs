@@ -6,6 +6,7 @@ use crate::desk::reply::{Answer, Refusal};
 use crate::desk::work::Work;
 use crate::domain::event::{Event, FarmEvent, MemberEvent, StreamId};
 use crate::domain::lang::Lang;
+use crate::domain::pin::PinSaid;
 use crate::domain::said::{Order, Verb};
 use crate::grammar::Lexicon;
 use chrono::Duration;
@@ -16,6 +17,9 @@ pub(crate) const AWAY_DAYS_MAX: u16 = 60;
 impl Work<'_> {
     /// One request or answer.
     pub(crate) fn order(&mut self, order: &Order) {
+        if !self.may(order) {
+            return;
+        }
         match order {
             Order::Tasks => self.wants_tasks = true,
             Order::Undo => self.undo(),
@@ -40,6 +44,9 @@ impl Work<'_> {
             }
             Order::MyData => self.my_data(),
             Order::Forget => self.forget_me(),
+            // It came with what it guards.
+            Order::Pin(PinSaid::One(_)) if self.given.is_some() => {}
+            Order::Pin(said) => self.pin(said),
             Order::Hour(_) => self.refuse(Refusal::OutOfBounds(Verb::Hour)),
         }
     }

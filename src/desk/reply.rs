@@ -10,6 +10,7 @@ use crate::desk::estimate::{Check, Compared, Estimate, NoPlan, PlanTold};
 pub use crate::desk::reply::ask::Ask;
 use crate::domain::code::UnitCode;
 use crate::domain::lang::Lang;
+use crate::domain::pin::NoPin;
 use crate::domain::said::{Expected, Verb};
 use crate::domain::topic::Topic;
 use crate::domain::{CareJob, MemberNo, StockKind};
@@ -208,6 +209,8 @@ pub enum Refusal {
     TooManyUnits,
     /// No plan for that.
     NoPlan(NoPlan),
+    /// Something about a PIN.
+    Pin(NoPin),
 }
 
 /// Something that may harm the farm.
@@ -390,4 +393,8 @@ pub enum Answer {
     },
     /// The member is taken out of the record.
     Forgotten,
+    /// Sensitive words ask for the PIN from now on.
+    PinSet,
+    /// They ask for none any more.
+    PinEnded,
 }

@@ -25,6 +25,7 @@ impl Work<'_> {
             | Held::WhichUnit { .. }
             | Held::Delivery { .. }
             | Held::Forget
+            | Held::Pin(_)
             | Held::Doubt { .. } => false,
         };
         let Some(at) = self.held.iter().position(same) else {
@@ -58,6 +59,7 @@ impl Work<'_> {
             | Ask::WhichUnit { .. }
             | Ask::Delivery { .. }
             | Ask::Forget
+            | Ask::Pin(_)
             | Ask::Whose(_)
             | Ask::Doubt { .. } => None,
         }

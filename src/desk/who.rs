@@ -5,6 +5,7 @@
 use crate::desk::Decision;
 use crate::desk::Person;
 use crate::desk::Scene;
+use crate::desk::pin;
 use crate::desk::reply::{Answer, Ask, Fragment, Refusal, Reply};
 use crate::domain::code::UnitCode;
 use crate::domain::event::{Event, FarmEvent, MemberEvent, PhoneEvent, StreamId};
@@ -60,6 +61,15 @@ pub(crate) fn speaker<'a>(
         // Whoever received eggs there may answer for it.
         if let Ok(speaker) = named(scene, last, Role::Collector) {
             return Ok(speaker);
+        }
+    }
+    // A PIN goes where it was asked for.
+    if pin::is_only(reading)
+        && let Some(last) = scene.phone.spoke_for
+    {
+        let asked = |sender: &Person<'_>| pin::is_asked(scene, sender.member.number, last);
+        if scene.people.iter().any(asked) {
+            return named(scene, last, Role::Officer);
         }
     }
     match scene.people.as_slice() {

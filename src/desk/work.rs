@@ -9,6 +9,7 @@ use crate::desk::reply::{Answer, Ask, CageState, Fragment, Refusal, Saved, Saved
 use crate::domain::code::UnitCode;
 use crate::domain::event::{Event, FarmEvent, Recorded, StreamId};
 use crate::domain::message::MessageNo;
+use crate::domain::pin::Pin;
 use crate::domain::question::{Closing, Held};
 use crate::domain::rules::Rules;
 use crate::domain::said::DaySaid;
@@ -57,6 +58,10 @@ pub(crate) struct Work<'a> {
     pub(crate) unread_before: bool,
     /// Whose farm the phone's last line went to, where that is not its own.
     pub(crate) last_spoken_for: Option<MemberNo>,
+    /// The PIN that came with what it guards.
+    pub(crate) given: Option<Pin>,
+    /// Whether the message's PIN is the sender's, once it was looked at.
+    pub(crate) proved: Option<bool>,
 }
 
 impl<'a> Work<'a> {
@@ -90,6 +95,8 @@ impl<'a> Work<'a> {
             confirmed: false,
             unread_before: false,
             last_spoken_for: None,
+            given: None,
+            proved: None,
         };
         work.close_expired();
         work

@@ -12,6 +12,7 @@ use crate::domain::dossier::DossierEvent;
 use crate::domain::lang::Lang;
 use crate::domain::message::MessageNo;
 use crate::domain::phone::PhoneNumber;
+use crate::domain::pin::PinHash;
 use crate::domain::question::{Closing, Held};
 use crate::domain::rules::Rules;
 use crate::domain::topic::Topic;
@@ -333,6 +334,16 @@ pub enum MemberEvent {
     ConsentNoted(Consent),
     /// Asked to be forgotten, or stands in the place of what was said of somebody who did: no name, phone or setting is left but the ward.
     Erased,
+    /// Sensitive words ask for this PIN from now on.
+    PinSet(PinHash),
+    /// They ask for none any more; by nobody where the office ended it.
+    PinEnded,
+    /// A wrong PIN.
+    PinWrong,
+    /// The right one after wrong ones.
+    PinRight,
+    /// Too many wrong ones: none is looked at before then.
+    PinLocked(#[serde(with = "compact::moment")] DateTime<Utc>),
 }
 
 /// What happened to a phone.

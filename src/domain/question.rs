@@ -5,6 +5,7 @@
 use crate::domain::code::UnitCode;
 use crate::domain::compact;
 use crate::domain::event::{Delivery, FarmEvent, Harvest, Stocking};
+use crate::domain::pin::Behind;
 use crate::domain::said::Why;
 use crate::units::day::FarmDay;
 use crate::units::{Grams, Pupae};
@@ -92,6 +93,8 @@ pub enum Held {
     },
     /// The member asked to be forgotten. `yes` takes them out of the record for good.
     Forget,
+    /// The sender's PIN is waited for; the right one does this.
+    Pin(Behind),
 }
 
 /// How a question was closed.

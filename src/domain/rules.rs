@@ -3,6 +3,7 @@
 //! Defaults carry their source. This room does not know how the rules are stored or edited.
 
 use crate::domain::event::{DayTemperature, Prior};
+use crate::domain::pin::PinRules;
 use crate::domain::{CareJob, StockKind};
 use crate::units::Celsius;
 use serde::{Deserialize, Serialize};
@@ -48,6 +49,9 @@ pub struct Rules {
     /// What holds in the ward of the member concerned. Not kept here: it is filled in from the ward's own stream.
     #[serde(skip)]
     pub ward: WardView,
+    /// How often a PIN may be tried. Not kept here either: it is the gateway's setting.
+    #[serde(skip)]
+    pub pin: PinRules,
 }
 
 /// What is known of a ward, for one decision.
@@ -94,6 +98,7 @@ impl Rules {
             model: BTreeMap::new(),
             climate: Vec::new(),
             ward: WardView::default(),
+            pin: PinRules::default(),
         }
     }
 }

@@ -5,6 +5,7 @@
 
 use crate::domain::code::UnitCode;
 use crate::domain::lang::Lang;
+use crate::domain::pin::{Pin, PinSaid};
 use crate::domain::{CareJob, MemberNo, StockKind};
 use crate::units::{Celsius, Grams, Pupae};
 use chrono::Weekday;
@@ -27,6 +28,21 @@ pub struct Reading {
     pub repaired: Vec<Repair>,
     /// A word that is nearly a day, where no day was said: nothing of the line is certain of its day.
     pub near_day: Option<NearDay>,
+    /// Where digits of a PIN stand, from and to, in characters from the start of the message: they are kept nowhere.
+    pub secrets: Vec<(usize, usize)>,
+    /// The message's only number, where it has the form of a PIN: whether it is one depends on what was asked.
+    pub digits: Option<Digits>,
+}
+
+/// A number that may be a PIN.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Digits {
+    /// The number.
+    pub pin: Pin,
+    /// It is all of the message.
+    pub alone: bool,
+    /// Where it stands, in characters from the start of the message.
+    pub at: (usize, usize),
 }
 
 /// A word that may be a misspelt day.
@@ -203,6 +219,8 @@ pub enum Order {
     Forget,
     /// Lessons on again, or ended.
     Lessons(bool),
+    /// A PIN: set, changed, ended or given.
+    Pin(PinSaid),
 }
 
 impl Order {
@@ -252,6 +270,7 @@ pub enum Verb {
     Data,
     Forget,
     Lessons,
+    Pin,
 }
 
 /// Something with more than one reading. Nothing of it is saved until it is answered.

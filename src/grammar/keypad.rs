@@ -53,7 +53,8 @@ pub fn tolerance(meaning: Meaning, keyword: &str, typed: &str) -> Option<u8> {
             | Verb::Start
             | Verb::Got
             | Verb::Data
-            | Verb::Forget,
+            | Verb::Forget
+            | Verb::Pin,
             _,
         )
         | Meaning::Day(_)

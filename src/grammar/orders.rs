@@ -2,11 +2,12 @@
 //!
 //! What ends or takes back something counts only where it stands alone. This room does not read facts.
 
+mod received;
+
 use crate::domain::MemberNo;
-use crate::domain::said::{
-    DaySaid, Doubt, Expected, Fact, Order, Reading, Said, Units, Unread, Verb, Weighed, Why,
-};
-use crate::grammar::lexicon::{Lexicon, Manner, MassUnit, Meaning};
+use crate::domain::pin::PinSaid;
+use crate::domain::said::{Doubt, Expected, Order, Reading, Unread, Verb, Why};
+use crate::grammar::lexicon::{Lexicon, Manner, Meaning};
 use crate::grammar::tokens::{Kind, Token};
 
 /// The longest cooperative code that `join` takes, in characters.
@@ -15,9 +16,6 @@ const LONGEST_CODE: usize = 32;
 const LONGEST_NAME: usize = 40;
 /// The most days that `away` takes: longer is leaving.
 const LONGEST_AWAY: u32 = 365;
-
-/// Members are numbered from four digits up; a smaller number after `got` is what was taken from a cage.
-const LEAST_MEMBER: u32 = 1_000;
 
 /// What stands between two places of the message, as the member wrote it.
 pub(crate) fn written(original: &[char], at: usize, end: usize) -> String {
@@ -111,7 +109,13 @@ impl Orders<'_> {
         if let Some(number) = plain_number(tokens.get(1)) {
             self.reading.for_member = Some(MemberNo(number));
             let head: Vec<Token> = tokens.drain(..2).collect();
-            if tokens.iter().all(Token::is_filler) {
+            // A PIN was taken out before.
+            let pin = self
+                .reading
+                .orders
+                .iter()
+                .any(|o| matches!(o, Order::Pin(_)));
+            if !pin && tokens.iter().all(Token::is_filler) {
                 self.name(&head[..1], Expected::CageOrWord);
             }
             return true;
@@ -160,6 +164,8 @@ impl Orders<'_> {
             Verb::Data => Order::MyData,
             Verb::Forget if !asked => Order::Forget,
             Verb::Lessons if !asked => Order::Lessons(true),
+            Verb::Pin if asked => Order::Help(Some(Verb::Pin)),
+            Verb::Pin => Order::Pin(PinSaid::Bare),
             _ => return false,
         };
         self.reading.orders.push(order);
@@ -200,6 +206,10 @@ impl Orders<'_> {
             Verb::Plan => self.plan(&rest),
             Verb::Away => self.away(tokens, &rest),
             Verb::Hour => self.hour(tokens, &rest, manner),
+            // Its digits are taken out before: what else stands behind the word is none.
+            Verb::Pin if !rest.iter().any(|t| matches!(t.kind, Kind::Units(_))) => {
+                self.reading.orders.push(Order::Pin(PinSaid::Unclear))
+            }
             Verb::Lessons | Verb::Stop | Verb::No | Verb::Start => {
                 return self.lessons(said, &rest);
             }
@@ -281,11 +291,7 @@ impl Orders<'_> {
             .filter(|t| !t.text.is_empty())
             .cloned()
             .collect();
-        let Some(named) = rest
-            .iter()
-            .position(|t| !t.is_filler())
-            .and_then(|i| rest.get(i))
-        else {
+        let Some(named) = rest.iter().find(|t| !t.is_filler()) else {
             return self.name(&tokens[..1], Expected::Language);
         };
         self.reading.orders.push(
@@ -298,8 +304,7 @@ impl Orders<'_> {
     }
 
     fn plan(&mut self, rest: &[Token]) {
-        let amount = rest.iter().position(|t| !t.is_filler());
-        let Some(first) = amount.and_then(|i| rest.get(i)) else {
+        let Some(first) = rest.iter().find(|t| !t.is_filler()) else {
             return self.reading.orders.push(Order::Plan(None));
         };
         let grams = match &first.kind {
@@ -344,44 +349,6 @@ impl Orders<'_> {
             (Some(hour), 1) => self.reading.orders.push(Order::Hour(hour)),
             _ => self.name(tokens, Expected::Hour),
         }
-    }
-
-    /// `got 2071 48.2`: a member's number and a weight, today or on a day that was. Before anything else `got` is a word of no weight.
-    fn got(&mut self, tokens: &[Token]) -> bool {
-        let mut words = tokens.iter().skip_while(|t| t.is_filler() && !is_got(t));
-        let Some((Verb::Got, _)) = verb(words.next()) else {
-            return false;
-        };
-        let words: Vec<&Token> = words.filter(|t| !t.is_filler()).collect();
-        let member = plain_number(words.first().copied()).filter(|no| *no >= LEAST_MEMBER);
-        let Some(member) = member else {
-            return false;
-        };
-        let weight = match words.get(1).map(|t| &t.kind) {
-            Some(Kind::Number(n)) if n.doubt.is_none() => {
-                n.grams(n.hundredths).map(|grams| Weighed {
-                    grams,
-                    gross_tare: None,
-                    in_kilograms: n.unit == Some(MassUnit::Kilo),
-                })
-            }
-            _ => None,
-        };
-        let day = match words.get(2).map(|t| &t.kind) {
-            None => Some(DaySaid::Unsaid),
-            Some(Kind::Day(day)) => Some(*day),
-            Some(_) => None,
-        };
-        self.reading.for_member = Some(MemberNo(member));
-        match (weight, day, words.len()) {
-            (Some(weight), Some(day), ..=3) => self.reading.said.push(Said {
-                units: Units::Unsaid,
-                day,
-                fact: Fact::Delivered(weight),
-            }),
-            _ => self.name(tokens, Expected::Received),
-        }
-        true
     }
 
     /// `tasks` anywhere in a line, with its question mark.

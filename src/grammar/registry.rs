@@ -4,6 +4,7 @@
 //! The words themselves are in `grammar/words/`, the help texts with the other replies.
 
 use crate::domain::CareJob;
+use crate::domain::pin::Behind;
 use crate::domain::said::Verb;
 
 /// What a verb is about.
@@ -48,6 +49,8 @@ pub enum Takes {
     Days,
     /// An hour of the day.
     Hour,
+    /// A PIN, two to change one, or none.
+    Pin,
 }
 
 /// One verb.
@@ -63,6 +66,8 @@ pub struct Row {
     pub takes: Takes,
     /// The care job that it means, where it is one.
     pub care: Option<CareJob>,
+    /// What a member's PIN guards of it, once they have one: it shows personal data, or cannot be taken back.
+    pub behind: Option<Behind>,
     /// A correct line, in English.
     pub example: &'static str,
 }
@@ -80,6 +85,7 @@ const fn row(
         scope,
         takes,
         care: None,
+        behind: None,
         example,
     }
 }
@@ -91,12 +97,21 @@ const fn care(verb: Verb, key: &'static str, job: CareJob, example: &'static str
         scope: Scope::Unit,
         takes: Takes::Nothing,
         care: Some(job),
+        behind: None,
         example,
     }
 }
 
+/// The row of what a PIN guards.
+const fn guarded(row: Row, behind: Behind) -> Row {
+    Row {
+        behind: Some(behind),
+        ..row
+    }
+}
+
 /// Every verb, in the order in which help lists them.
-pub const VERBS: [Row; 32] = [
+pub const VERBS: [Row; 33] = [
     row(Verb::Eggs, "eggs", Scope::Unit, Takes::Weight, "C4 12.5"),
     row(
         Verb::Stock,
@@ -186,13 +201,19 @@ pub const VERBS: [Row; 32] = [
         Takes::MemberAndWeight,
         "got 2071 48.2",
     ),
-    row(Verb::Data, "data", Scope::Order, Takes::Nothing, "my data"),
-    row(
-        Verb::Forget,
-        "forget",
-        Scope::Order,
-        Takes::Nothing,
-        "forget me",
+    guarded(
+        row(Verb::Data, "data", Scope::Order, Takes::Nothing, "my data"),
+        Behind::Data,
+    ),
+    guarded(
+        row(
+            Verb::Forget,
+            "forget",
+            Scope::Order,
+            Takes::Nothing,
+            "forget me",
+        ),
+        Behind::Forget,
     ),
     row(
         Verb::Lessons,
@@ -200,6 +221,10 @@ pub const VERBS: [Row; 32] = [
         Scope::Order,
         Takes::Nothing,
         "lessons stop",
+    ),
+    guarded(
+        row(Verb::Pin, "pin", Scope::Order, Takes::Pin, "pin 4711"),
+        Behind::End,
     ),
 ];
 
@@ -234,7 +259,7 @@ mod tests {
                 VERBS.iter().find(|r| r.key == row.key).unwrap()
             );
         }
-        // `Lessons` is the last verb; a new one without a row is found here.
-        assert_eq!(Verb::Lessons as usize + 1, VERBS.len());
+        // `Pin` is the last verb; a new one without a row is found here.
+        assert_eq!(Verb::Pin as usize + 1, VERBS.len());
     }
 }

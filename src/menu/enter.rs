@@ -4,6 +4,7 @@
 
 use crate::domain::MemberNo;
 use crate::domain::code::UnitCode;
+use crate::domain::pin::Pin;
 use crate::domain::said::Verb;
 use crate::menu::list::sure;
 use crate::menu::press::{CAGE_MOST, SKIP, go, not_valid};
@@ -56,6 +57,14 @@ pub(crate) fn enter(
                 .map(|days| sure(format!("{} {days}", view.word(Verb::Away)), false)),
             // The English word: another language's may count hours from sunrise.
             Typed::Hour => whole(typed, 1, 23).map(|hour| sure(format!("hour {hour}"), false)),
+            // A dialled string stays in the phone's list of calls: no PIN belongs there.
+            Typed::Pin => match how {
+                Typing::Dialled { .. } => None,
+                Typing::Session { .. } => Pin::new(typed).map(|pin| {
+                    session.places.pop();
+                    Goes::Say(format!("{} {}", view.word(Verb::Pin), pin.digits()))
+                }),
+            },
             Typed::Member => {
                 let member = whole(typed, 1, u32::MAX)?;
                 session.speaks_for = Some(MemberNo(member));

@@ -39,6 +39,7 @@ pub(crate) const PLAIN: &[&str] = &[
     "type-plan",
     "type-days",
     "type-hour",
+    "type-pin",
     "type-member",
     "type-got",
     "type-weight",

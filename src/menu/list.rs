@@ -156,11 +156,7 @@ fn first(view: &View<'_>) -> Vec<Choice> {
     let group = |key: &str, to: List| (view.plain(key), list(to));
     let mut all = vec![(view.label(Verb::Eggs), Goes::Round)];
     if let Some(question) = &view.question {
-        let asked = Place::Asked {
-            text: question.text.clone(),
-            addable: question.addable,
-            answerable: question.answerable,
-        };
+        let asked = question.place();
         all.push((view.label(Verb::Yes), Goes::To(asked)));
     }
     all.push(group("group-care", List::Care));
@@ -204,6 +200,18 @@ fn messages(view: &View<'_>) -> Vec<Choice> {
     for verb in [Verb::Stop, Verb::Start, Verb::Data, Verb::Forget] {
         all.push((view.label(verb), Goes::Say(view.word(verb))));
     }
+    // Without one the desk asks for the new one; with one, for it, before it ends.
+    let has = view.speaker.is_some_and(|member| member.pin.is_some());
+    let (label, word) = (view.label(Verb::Pin), view.word(Verb::Pin));
+    all.push(if has {
+        let stop = view.word(Verb::Stop);
+        (
+            format!("{label}: {stop}"),
+            Goes::Say(format!("{word} {stop}")),
+        )
+    } else {
+        (label, Goes::Say(word))
+    });
     all
 }
 

@@ -142,6 +142,8 @@ pub enum Typed {
     JoinCode,
     /// A name, after the code.
     JoinName(String),
+    /// A PIN. It is never part of a place.
+    Pin,
 }
 
 /// What a choice leads to.
@@ -176,7 +178,9 @@ pub fn home_of(verb: Verb) -> (List, Role) {
         Verb::Stock | Verb::Retire | Verb::Fix | Verb::Add => (List::Cages, Role::Keeper),
         Verb::Dead | Verb::Ants | Verb::Temp => (List::Seen, Role::Keeper),
         Verb::Away | Verb::Back | Verb::Hour | Verb::Lessons => (List::Reminders, Role::Keeper),
-        Verb::Stop | Verb::Start | Verb::Data | Verb::Forget => (List::Messages, Role::Keeper),
+        Verb::Stop | Verb::Start | Verb::Data | Verb::Forget | Verb::Pin => {
+            (List::Messages, Role::Keeper)
+        }
         // Answers have a place of their own while a question is open.
         Verb::Yes | Verb::No => (List::First, Role::Keeper),
         Verb::Join => (List::Stranger, Role::Keeper),

@@ -354,10 +354,17 @@ fn addressed(view: &View<'_>, session: &Session, line: &str) -> String {
 pub(crate) fn told(view: &View<'_>, session: &mut Session, told: &Told) {
     let asked = told.outcome == Outcome::Asked;
     if asked && let Some(question) = &view.question {
-        session.go(Place::Asked {
-            text: told.text.clone(),
-            addable: question.addable,
-            answerable: question.answerable,
+        session.go(match question.place() {
+            Place::Asked {
+                addable,
+                answerable,
+                ..
+            } => Place::Asked {
+                text: told.text.clone(),
+                addable,
+                answerable,
+            },
+            pin => pin,
         });
         return;
     }

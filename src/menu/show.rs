@@ -192,6 +192,10 @@ fn prompt(view: &View<'_>, what: &Typed) -> String {
         Typed::Plan => view.plain("type-plan"),
         Typed::Days => view.plain("type-days"),
         Typed::Hour => view.plain("type-hour"),
+        Typed::Pin => match &view.question {
+            Some(question) if question.pin => question.text.clone(),
+            _ => view.plain("type-pin"),
+        },
         Typed::Member | Typed::Giver => view.plain("type-member"),
         Typed::Got(no) => of("type-got", no.to_string()),
         Typed::JoinCode => view.plain("join-code"),

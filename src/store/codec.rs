@@ -10,11 +10,11 @@ use serde::de::DeserializeOwned;
 ///
 /// Events and messages are only ever added to at their ends, so theirs stays. States are snapshots of events: one of an older form is made again
 /// from them when the store is opened. Form 2 of a state knows what the sums have learned of each run, form 3 the tokens of users and what a new keeper
-/// was told.
+/// was told, form 4 a member's PIN.
 #[must_use]
 pub const fn form(shelf: Shelf) -> u8 {
     match shelf {
-        Shelf::States => 3,
+        Shelf::States => 4,
         _ => 1,
     }
 }

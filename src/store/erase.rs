@@ -65,6 +65,8 @@ impl Draft<'_> {
                 options.clear();
             }
         })?;
+        // What officers wrote of a visit is about the person; no sum is made of it.
+        self.remove_stream(coop, &StreamId::Dossier(member))?;
         for user in self.users(coop)? {
             erased.events += self.rewrite(coop, &user, |record| {
                 if let Event::User(UserEvent::Did(deed)) = &mut record.recorded.event

@@ -25,7 +25,11 @@ impl Store {
     ) -> Result<u64, StoreError> {
         let mut out = Out { to, records: 0 };
         let own = StreamId::Member(member);
-        let mut streams = vec![own.clone(), StreamId::Farm(member)];
+        let mut streams = vec![
+            own.clone(),
+            StreamId::Farm(member),
+            StreamId::Dossier(member),
+        ];
         if let Stream {
             state: crate::desk::streams::StreamState::Member(member),
             ..

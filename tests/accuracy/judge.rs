@@ -200,7 +200,7 @@ fn concerns(ask: &Ask, value: &Value) -> bool {
             What::Eggs(meant) => value.unit == Some(*unit) || meant == said,
             _ => false,
         },
-        Ask::Delivery { .. } | Ask::Forget => false,
+        Ask::Delivery { .. } | Ask::Forget | Ask::Pin(_) => false,
         Ask::Restock { unit, .. } | Ask::StockSize { unit, .. } => value.unit == Some(*unit),
         Ask::WhichUnit { units, .. } => value.unit.is_some_and(|unit| units.contains(&unit)),
         // A question shows the piece of text, whatever cage it was read for.

@@ -3,6 +3,7 @@
 use crate::generated::grams;
 use clutchline::biology::plan::Limit;
 use clutchline::desk::estimate::{Compared, Estimate, NoPlan, PlanTold};
+use clutchline::domain::pin::NoPin;
 use proptest::prelude::*;
 use proptest::sample::select;
 
@@ -67,6 +68,15 @@ pub(crate) fn no_plan() -> BoxedStrategy<NoPlan> {
         Just(NoPlan::Pupae),
         any::<u32>().prop_map(|needed| NoPlan::Cages { needed, most: 160 }),
         (any::<u32>(), 0..=100_u32).prop_map(|(share, most)| NoPlan::HoldBack { share, most }),
+    ]
+    .boxed()
+}
+
+pub(crate) fn no_pin() -> BoxedStrategy<NoPin> {
+    prop_oneof![
+        any::<u8>().prop_map(NoPin::Wrong),
+        any::<u16>().prop_map(NoPin::Locked),
+        select(vec![NoPin::Plain, NoPin::Kept, NoPin::None, NoPin::Unclear]),
     ]
     .boxed()
 }

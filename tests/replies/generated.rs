@@ -2,7 +2,7 @@
 //!
 //! Knows the types of a reply, and no words.
 
-use crate::estimates::{compared, estimate, no_plan, plan};
+use crate::estimates::{compared, estimate, no_pin, no_plan, plan};
 use chrono::{Duration, NaiveDate};
 use clutchline::desk::estimate::Check;
 use clutchline::desk::reply::{
@@ -11,49 +11,16 @@ use clutchline::desk::reply::{
 };
 use clutchline::domain::code::UnitCode;
 use clutchline::domain::lang::Lang;
+use clutchline::domain::pin::Behind;
 use clutchline::domain::said::{Expected, Verb, Why};
 use clutchline::domain::{CareJob, MemberNo, StockKind};
+use clutchline::grammar::registry::VERBS;
 use clutchline::units::day::FarmDay;
 use clutchline::units::{Celsius, Grams, Pupae};
 use proptest::collection::vec;
 use proptest::option;
 use proptest::prelude::*;
 use proptest::sample::select;
-
-const VERBS: [Verb; 32] = [
-    Verb::Eggs,
-    Verb::Stock,
-    Verb::Bait,
-    Verb::Water,
-    Verb::Moat,
-    Verb::Traps,
-    Verb::Shade,
-    Verb::Swept,
-    Verb::Dead,
-    Verb::Ants,
-    Verb::Temp,
-    Verb::Retire,
-    Verb::Tasks,
-    Verb::Fix,
-    Verb::Undo,
-    Verb::Add,
-    Verb::Yes,
-    Verb::No,
-    Verb::For,
-    Verb::Join,
-    Verb::Lang,
-    Verb::Stop,
-    Verb::Start,
-    Verb::Help,
-    Verb::Plan,
-    Verb::Away,
-    Verb::Back,
-    Verb::Hour,
-    Verb::Got,
-    Verb::Data,
-    Verb::Forget,
-    Verb::Lessons,
-];
 
 pub(crate) fn today() -> FarmDay {
     NaiveDate::from_ymd_opt(2026, 3, 10).unwrap()
@@ -107,7 +74,7 @@ pub(crate) fn kind() -> impl Strategy<Value = StockKind> {
 }
 
 pub(crate) fn verb() -> impl Strategy<Value = Verb> {
-    select(VERBS.to_vec())
+    select(VERBS.map(|row| row.verb).to_vec())
 }
 
 pub(crate) fn saved() -> impl Strategy<Value = Saved> {
@@ -195,6 +162,7 @@ pub(crate) fn ask() -> BoxedStrategy<Ask> {
         (likely(), units()).prop_map(|(grams, units)| Ask::WhichUnit { grams, units }),
         vec((member(), name()), 0..8).prop_map(Ask::Whose),
         Just(Ask::Forget),
+        select(vec![Behind::Choose, Behind::Data]).prop_map(Ask::Pin),
         (
             select(vec![
                 Why::StuckLetter,
@@ -255,6 +223,7 @@ pub(crate) fn refusal() -> BoxedStrategy<Refusal> {
         verb().prop_map(Refusal::OutOfBounds),
         Just(Refusal::TooManyUnits),
         no_plan().prop_map(Refusal::NoPlan),
+        no_pin().prop_map(Refusal::Pin),
     ]
     .boxed()
 }
@@ -338,6 +307,8 @@ pub(crate) fn answer() -> BoxedStrategy<Answer> {
             Answer::NoTasks,
             Answer::NextQuestion,
             Answer::Forgotten,
+            Answer::PinSet,
+            Answer::PinEnded,
         ]),
         option::of(verb()).prop_map(Answer::Help),
         day().prop_map(Answer::AwayUntil),

@@ -8,8 +8,10 @@ use clutchline::counter::Counter;
 use clutchline::counter::answers::OfficeRequest;
 use clutchline::counter::keeping::{Kept, import};
 use clutchline::domain::MemberNo;
+use clutchline::domain::dossier::{DossierEvent, Touch, VisitNote};
 use clutchline::domain::message::Outcome;
 use clutchline::domain::phone::PhoneNumber;
+use clutchline::domain::user::{Deed, DeedKind, Login};
 use clutchline::sheets::Month;
 use clutchline::sheets::month::{WardMonth, by_ward};
 use clutchline::units::Grams;
@@ -53,6 +55,16 @@ fn traces(lines: &str) -> Vec<&str> {
     lines.lines().filter(tell).collect()
 }
 
+fn visited(member: MemberNo) -> Deed {
+    Deed {
+        kind: DeedKind::Visited,
+        member: Some(member),
+        message: None,
+        old: String::new(),
+        new: "Asha was ill".to_owned(),
+    }
+}
+
 fn sums(counter: &Counter) -> Vec<String> {
     let mut rows = Vec::new();
     for farm in counter.farms(COOP).unwrap() {
@@ -87,6 +99,22 @@ fn forget_me_leaves_the_weights_and_nothing_of_the_person() {
             .unwrap();
     }
     say(&counter, "q-1", A, "C4 12.5 beside the ant hill");
+    // What an officer wrote of a visit is about the person too.
+    let visit = VisitNote {
+        touch: Touch::Visit,
+        day: start().date_naive(),
+        by: Login::new("grace").unwrap(),
+        seen: "Asha was ill".to_owned(),
+        done: String::new(),
+        follow_up: None,
+    };
+    let (by, deed) = (visit.by.clone(), visited(ASHA));
+    counter
+        .keep_on_farm(COOP, ASHA, DossierEvent::Visited(visit), (&by, deed))
+        .unwrap();
+    let mut own = Vec::new();
+    counter.about(COOP, ASHA, &mut own).unwrap();
+    assert!(String::from_utf8(own).unwrap().contains("Asha was ill"));
     let kept = Kept {
         count: 9,
         age: Duration::days(30),

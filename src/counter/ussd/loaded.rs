@@ -7,6 +7,7 @@ use crate::counter::people::{self, Household};
 use crate::desk;
 use crate::desk::farm::Farm;
 use crate::desk::member::Member;
+use crate::desk::reply::{Ask, Fragment};
 use crate::domain::event::StreamId;
 use crate::domain::lang::Lang;
 use crate::domain::message::CoopId;
@@ -65,6 +66,7 @@ impl Loaded {
                     let (reply, addable, answerable) =
                         desk::open_question(&rules, sender, owner, &farm, bench.now)?;
                     Some(Question {
+                        pin: matches!(reply.fragments.as_slice(), [Fragment::Ask(Ask::Pin(_))]),
                         text: bench.wording.render(&reply),
                         addable,
                         answerable,

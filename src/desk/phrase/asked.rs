@@ -12,6 +12,7 @@ use crate::desk::phrase::voice::{self, Voice};
 use crate::desk::phrase::words::Value;
 use crate::desk::reply::{Ask, Refusal, Saved, SavedWhat};
 use crate::domain::code::UnitCode;
+use crate::domain::pin::{Behind, NoPin};
 use crate::domain::said::{Expected, Verb, Why};
 use crate::units::day::FarmDay;
 use crate::units::{Grams, Pupae};
@@ -115,6 +116,8 @@ pub(super) fn ask(voice: &Voice<'_>, ask: &Ask) -> String {
             )
         }
         Ask::Forget => voice.plain(Key::AskForget),
+        Ask::Pin(Behind::Choose) => voice.plain(Key::AskNewPin),
+        Ask::Pin(_) => voice.plain(Key::AskPin),
         Ask::Doubt {
             why,
             unit: _,
@@ -320,6 +323,19 @@ pub(super) fn refused(voice: &Voice<'_>, refusal: &Refusal) -> String {
         }
         Refusal::TooManyUnits => voice.plain(Key::NoTooManyUnits),
         Refusal::NoPlan(why) => estimated::no_plan(voice, *why),
+        Refusal::Pin(why) => no_pin(voice, *why),
+    }
+}
+
+fn no_pin(voice: &Voice<'_>, why: NoPin) -> String {
+    match why {
+        NoPin::Wrong(left) => voice.say(Key::NoPinWrong, &[("left", u32::from(left).into())]),
+        NoPin::Locked(hours) => voice.say(Key::NoPinLocked, &[("hours", u32::from(hours).into())]),
+        NoPin::Plain => voice.plain(Key::NoPinPlain),
+        NoPin::Kept => voice.plain(Key::NoPinKept),
+        NoPin::None => voice.plain(Key::NoPinNone),
+        NoPin::Another => voice.plain(Key::NoPinAnother),
+        NoPin::Unclear => voice.plain(Key::NoPinUnclear),
     }
 }
 

@@ -96,6 +96,8 @@ keys! {
     AskWhichUnitGrams = "ask-which-unit-grams",
     AskWhose = "ask-whose",
     AskForget = "ask-forget",
+    AskPin = "ask-pin",
+    AskNewPin = "ask-new-pin",
 
     DoubtStuckLetter = "doubt-stuck-letter",
     DoubtStuckNumber = "doubt-stuck-number",
@@ -170,6 +172,13 @@ keys! {
     NoPlanCages = "no-plan-cages",
     NoPlanPupae = "no-plan-pupae",
     NoPlanHoldBack = "no-plan-hold-back",
+    NoPinWrong = "no-pin-wrong",
+    NoPinLocked = "no-pin-locked",
+    NoPinPlain = "no-pin-plain",
+    NoPinKept = "no-pin-kept",
+    NoPinNone = "no-pin-none",
+    NoPinAnother = "no-pin-another",
+    NoPinUnclear = "no-pin-unclear",
 
     ComparedSame = "compared-same",
     ComparedLow = "compared-low",
@@ -252,6 +261,8 @@ keys! {
     NextQuestion = "next-question",
     MyData = "my-data",
     Forgotten = "forgotten",
+    PinSet = "pin-set",
+    PinEnded = "pin-ended",
 
     Help = "help",
     HelpEggs = "help-eggs",
@@ -286,6 +297,7 @@ keys! {
     HelpData = "help-data",
     HelpForget = "help-forget",
     HelpLessons = "help-lessons",
+    HelpPin = "help-pin",
 
     WordEggs = "word-eggs",
     WordStock = "word-stock",
@@ -319,4 +331,5 @@ keys! {
     WordData = "word-data",
     WordForget = "word-forget",
     WordLessons = "word-lessons",
+    WordPin = "word-pin",
 }

@@ -260,5 +260,7 @@ pub(super) fn answer(voice: &Voice<'_>, answer: &Answer) -> String {
             ],
         ),
         Answer::Forgotten => voice.plain(Key::Forgotten),
+        Answer::PinSet => voice.plain(Key::PinSet),
+        Answer::PinEnded => voice.plain(Key::PinEnded),
     }
 }

@@ -38,6 +38,7 @@ pub(super) const fn verb(verb: Verb) -> (Key, Key) {
         Verb::Hour => (Key::HelpHour, Key::WordHour),
         Verb::Got => (Key::HelpGot, Key::WordGot),
         Verb::Data => (Key::HelpData, Key::WordData),
+        Verb::Pin => (Key::HelpPin, Key::WordPin),
         Verb::Forget => (Key::HelpForget, Key::WordForget),
         Verb::Lessons => (Key::HelpLessons, Key::WordLessons),
     }

@@ -5,6 +5,7 @@
 use crate::desk::reply::Saved;
 use crate::domain::MemberNo;
 use crate::domain::code::UnitCode;
+use crate::domain::pin::Behind;
 use crate::domain::said::Why;
 use crate::units::day::FarmDay;
 use crate::units::{Grams, Pupae};
@@ -114,4 +115,6 @@ pub enum Ask {
     },
     /// Take the member out of the record for good?
     Forget,
+    /// The PIN, before what it guards; or a new one.
+    Pin(Behind),
 }
