@@ -59,7 +59,7 @@ fn founded(dir: &TempDir, clock: &Clock) -> Counter {
     };
     let settings = Settings {
         links: [(link(), rule)].into(),
-        cache_bytes: 16 * 1024 * 1024,
+        cache_bytes: std::env::var("OVERLOAD_CACHE_MB").ok().map_or(16, |n| n.parse().unwrap()) * 1024 * 1024,
         ..Settings::default()
     };
     let counter = Counter::open(dir.path(), settings, clock.clone()).unwrap();
@@ -152,6 +152,7 @@ fn five_times_what_can_be_taken_is_refused_in_time_and_leaves_no_trace() {
     };
     // Warm once a third of the way is gone.
     let mut warm: Option<u64> = None;
+    let mut curve: Vec<u64> = Vec::new();
     let (mut offered, mut most_waiting, mut peak) = (0, 0, 0);
     loop {
         let [taken, busy, _] = fates.of();
@@ -181,6 +182,10 @@ fn five_times_what_can_be_taken_is_refused_in_time_and_leaves_no_trace() {
                 warm = Some(now);
             }
             peak = peak.max(now);
+            // One figure a minute: whether it levels off is for a person to see.
+            if begun.elapsed().as_secs() >= 60 * curve.len() as u64 {
+                curve.push(now);
+            }
         }
     }
     counter.settle_down().unwrap();
@@ -190,6 +195,7 @@ fn five_times_what_can_be_taken_is_refused_in_time_and_leaves_no_trace() {
         warm.unwrap_or(0),
         begun.elapsed().as_secs()
     );
+    println!("resident at each minute, MB: {curve:?}");
     assert_eq!(wrong, 0, "every refusal says when to come again");
     assert_eq!(taken + busy, offered, "each message has one fate");
     assert!(busy > taken, "it was more than could be taken");
