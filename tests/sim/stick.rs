@@ -102,17 +102,19 @@ impl Stick {
     pub(crate) fn say(&mut self, sms: Sms, at: DateTime<Utc>) {
         let no = self.sms.len();
         let total = u8::try_from(sms.parts.len()).unwrap();
-        // The service centre's seconds: a part each, so that no two lie written the same.
         for part in 0..sms.parts.len() {
-            let index = i64::try_from(part).unwrap();
-            let stamp = at + Duration::seconds(index);
             let numbering = [sms.reference, total, u8::try_from(part + 1).unwrap()];
             let said = sms.part(part);
-            let hex = match total {
+            let hex = |stamp| match total {
                 1 => written::text(100 + sms.phone, said, stamp),
                 _ => written::part_of(100 + sms.phone, said, numbering, stamp),
             };
-            self.written.insert(hex, (no, part));
+            // The service centre's seconds: no two lie written the same.
+            let mut stamp = at;
+            while self.written.contains_key(&hex(stamp)) {
+                stamp -= Duration::seconds(1);
+            }
+            self.written.insert(hex(stamp), (no, part));
         }
         self.sms.push(sms);
     }
