@@ -69,6 +69,7 @@ fn message(rules: &Rules, streams: &Streams, reading: &Reading, now: DateTime<Ut
         phone,
         people,
         named: None,
+        unread_before: false,
         message: MessageNo(1),
         free_member: MemberNo(1),
         now,

@@ -15,6 +15,7 @@ pub mod dossier;
 mod doubts;
 mod eggs;
 pub mod estimate;
+mod example;
 mod expecting;
 mod facts;
 pub mod farm;
@@ -109,6 +110,8 @@ pub struct Scene<'a> {
     pub people: Vec<Person<'a>>,
     /// Whom [`whom_to_load`] names, where that is a member.
     pub named: Option<Person<'a>>,
+    /// Nobody could read the last message of this phone: what it says now is answered with a line to copy, where it is unreadable as well.
+    pub unread_before: bool,
     /// The message's number.
     pub message: MessageNo,
     /// The next unused member number, for `join`.
@@ -150,6 +153,8 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
         scene.message,
         scene.now,
     );
+    work.unread_before = scene.unread_before;
+    work.last_spoken_for = scene.phone.spoke_for;
     let (answers, requests): (Vec<&Order>, Vec<&Order>) =
         reading.orders.iter().partition(|order| order.is_answer());
     for order in answers {

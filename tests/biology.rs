@@ -18,7 +18,7 @@ use clutchline::biology::degree_days::{
 use clutchline::biology::mixture::{Part, quantile};
 use clutchline::biology::normal;
 use clutchline::biology::shape::{self, Shape, ShapeWeights};
-use clutchline::biology::stages::{AirWarning, Stage, air_warning, egg_to_fly_days};
+use clutchline::biology::stages::{Stage, egg_to_fly_days};
 use clutchline::biology::tables::{Parameters, TABLE};
 use serde_json::Value;
 use std::f64::consts::PI;
@@ -110,10 +110,6 @@ fn stages_take_as_long_as_published() {
     // Chia et al. 2018: r of 0.127 and 0.122 a day double in 5.5 and 5.7 days.
     near(2.0_f64.ln() / 0.127, 5.5, 0.05);
     near(2.0_f64.ln() / 0.122, 5.7, 0.05);
-    // Tomberlin, Adler & Myers 2009: 0.1 % survive at 36 C.
-    assert_eq!(air_warning(&p, day(36.0, 36.0)), Some(AirWarning::Heat));
-    assert_eq!(air_warning(&p, day(12.0, 18.0)), Some(AirWarning::Cool));
-    assert_eq!(air_warning(&p, day(22.0, 31.0)), None);
 }
 
 #[test]
@@ -241,7 +237,7 @@ fn distributions_agree_with_the_reference_library() {
     assert!(all["scipy"].as_str().is_some_and(|it| !it.is_empty()));
     for pair in pairs(&all["normal_cdf"]) {
         near(normal::cdf(pair[0]) / pair[1], 1.0, 1e-11);
-        near(normal::cdf_quick(pair[0]), pair[1], 1e-7);
+        near(normal::cdf_quick(pair[0]).0, pair[1], 1e-7);
     }
     for pair in pairs(&all["normal_quantile"]) {
         near(normal::quantile(pair[0]), pair[1], 1e-9);
@@ -298,7 +294,7 @@ fn convolution_and_mixture_quantiles_agree_with_the_reference_library() {
         .map(|((weight, ln), sd)| Part { weight, ln, sd })
         .collect();
     for pair in pairs(&all["mixture"]["quantiles"]) {
-        near(quantile(&parts, pair[0]) / pair[1], 1.0, 1e-5);
+        near(quantile(&parts, pair[0]) / pair[1], 1.0, 1e-6);
     }
 }
 

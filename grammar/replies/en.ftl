@@ -121,8 +121,10 @@ doubt-again = Not saved; please send it again.
 
 unread-words = Not understood: { $words }.
 unread-part = A part was not understood.
-unread-nothing = There is nothing to save in that. Write a line like "{ $example }", or "help".
+unread-nothing = Thanks. There is nothing to save in that; write a line like "{ $example }", or "help".
 unread-example = Expected { $expected }, like "{ $example }".
+teach-number = Sorry, not understood again. A line for your farm: "{ $example }". Send it like that, with your own number and no other words. More: "help".
+teach-line = Sorry, not understood again. A line for your farm: "{ $example }". Send it like that when it is done, without other words. More: "help".
 expect-cage-or-word = a cage or a keyword
 expect-weight-or-word = a weight or a keyword
 expect-weight = a weight

@@ -122,8 +122,10 @@ doubt-again = Pas noté; renvoyez, svp.
 
 unread-words = Pas compris: { $words }.
 unread-part = Une partie n'est pas comprise.
-unread-nothing = Rien à noter là-dedans. Ecrivez comme "{ $example }", ou "aide".
+unread-nothing = Merci. Rien à noter là-dedans; écrivez comme "{ $example }", ou "aide".
 unread-example = Attendu { $expected }, comme "{ $example }".
+teach-number = Désolé, pas compris non plus. Une ligne pour chez vous: "{ $example }". Envoyez-la ainsi, avec votre nombre, sans autre mot. Plus: "aide".
+teach-line = Désolé, pas compris non plus. Une ligne pour chez vous: "{ $example }". Envoyez-la ainsi une fois fait, sans autre mot. Plus: "aide".
 expect-cage-or-word = une cage ou un mot
 expect-weight-or-word = un poids ou un mot
 expect-weight = un poids

@@ -120,8 +120,10 @@ doubt-again = Haikuhifadhiwa; tafadhali tuma tena.
 
 unread-words = Haikueleweka: { $words }.
 unread-part = Sehemu haikueleweka.
-unread-nothing = Hakuna cha kuhifadhi hapo. Andika kama "{ $example }", au "msaada".
+unread-nothing = Asante. Hakuna cha kuhifadhi hapo; andika kama "{ $example }", au "msaada".
 unread-example = Ilitarajiwa { $expected }, kama "{ $example }".
+teach-number = Samahani, bado haijaeleweka. Mfano wa shamba lako: "{ $example }". Tuma hivyo, kwa namba yako, bila maneno mengine. Zaidi: "msaada".
+teach-line = Samahani, bado haijaeleweka. Mfano wa shamba lako: "{ $example }". Tuma hivyo kazi ikiisha, bila maneno mengine. Zaidi: "msaada".
 expect-cage-or-word = kizimba au neno
 expect-weight-or-word = uzito au neno
 expect-weight = uzito

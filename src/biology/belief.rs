@@ -364,7 +364,7 @@ fn filter(
                 if effect.0 == 0.0 {
                     expected += mode.weight * (share.grams * mode.mean.exp());
                     good_weight += mode.weight;
-                    tail += mode.weight * crate::biology::normal::cdf_quick(miss / spread.sqrt());
+                    tail += mode.weight * crate::biology::normal::cdf_quick(miss / spread.sqrt()).0;
                 }
                 *mode = weigh(*mode, slope, spread, miss, parameters.slip_chance);
             }

@@ -18,13 +18,6 @@ pub fn ceiling(pupae: Option<Pupae>, days_since: u16, parameters: &Parameters) -
     Grams::from_f64(life * (parameters.day_ceiling_share * days).min(1.0)).unwrap_or(Grams::MAX)
 }
 
-/// The most that a cage may give over its life.
-#[must_use]
-pub fn life_ceiling(pupae: Option<Pupae>, parameters: &Parameters) -> Grams {
-    let pupae = pupae.map_or(parameters.unknown_pupae * 4.0, |it| f64::from(it.count()));
-    Grams::from_f64(parameters.life_ceiling_g * pupae / 1000.0).unwrap_or(Grams::MAX)
-}
-
 /// Whether eggs `day` days after stocking come before any fly can have laid, so that they are asked about.
 #[must_use]
 pub fn before_laying(day: u16, parameters: &Parameters) -> bool {
@@ -60,20 +53,4 @@ pub fn hatched_in_trap(
     parameters: &Parameters,
 ) -> bool {
     grown_in_trap(last, today, temperatures, parameters) >= 1.0
-}
-
-/// The last day by whose end a trap emptied on `last` must be emptied again, so that nothing hatches in it.
-#[must_use]
-pub fn empty_trap_by(
-    last: FarmDay,
-    temperatures: &Temperatures,
-    parameters: &Parameters,
-) -> FarmDay {
-    let safe = |day: &FarmDay| !hatched_in_trap(last, *day, temperatures, parameters);
-    last.iter_days()
-        .skip(1)
-        .take(14)
-        .take_while(safe)
-        .last()
-        .unwrap_or(last)
 }

@@ -36,16 +36,17 @@ pub fn cdf(z: f64) -> f64 {
     0.5 * erfc(-z / SQRT_2)
 }
 
-/// A quicker [`cdf`] for mixtures of hundreds of parts; within 7.5e-8 (Abramowitz & Stegun 26.2.17).
+/// A quicker [`cdf`] for mixtures of hundreds of parts, and the density that it needs on the way; within 7.5e-8 (Abramowitz & Stegun 26.2.17).
 #[must_use]
-pub fn cdf_quick(z: f64) -> f64 {
+pub fn cdf_quick(z: f64) -> (f64, f64) {
     let t = 1.0 / (1.0 + 0.231_641_9 * z.abs());
     let polynomial = t
         * (0.319_381_530
             + t * (-0.356_563_782
                 + t * (1.781_477_937 + t * (-1.821_255_978 + t * 1.330_274_429))));
-    let tail = (-0.5 * z * z - LN_SQRT_2PI).exp() * polynomial;
-    if z > 0.0 { 1.0 - tail } else { tail }
+    let density = (-0.5 * z * z - LN_SQRT_2PI).exp();
+    let tail = density * polynomial;
+    (if z > 0.0 { 1.0 - tail } else { tail }, density)
 }
 
 /// The `z` that a standard normal is below with chance `p`, by bisection and Newton steps on [`cdf`]; infinite at 0 and 1.

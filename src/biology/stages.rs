@@ -21,15 +21,6 @@ pub enum Stage {
     Pupa,
 }
 
-/// What a day's air asks for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum AirWarning {
-    /// Hot enough to kill larvae and stop laying: shade and water.
-    Heat,
-    /// So cool that development hardly goes on.
-    Cool,
-}
-
 impl Stage {
     /// Lower threshold in °C and thermal constant in degree-days.
     #[must_use]
@@ -74,16 +65,4 @@ pub fn egg_to_fly_days(parameters: &Parameters, larva: Stage, celsius: f64) -> O
         .into_iter()
         .map(|stage| stage.days_at(parameters, celsius))
         .sum()
-}
-
-/// Whether a day's air is outside what the linear clock can stand for.
-#[must_use]
-pub fn air_warning(parameters: &Parameters, day: DayRange) -> Option<AirWarning> {
-    if day.max() >= parameters.heat_warning_c {
-        Some(AirWarning::Heat)
-    } else if day.mean() < parameters.slow_warning_c {
-        Some(AirWarning::Cool)
-    } else {
-        None
-    }
 }

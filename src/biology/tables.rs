@@ -112,8 +112,6 @@ table! {
     upper_cutoff_c = 35.0, "C", 30.0, 40.0, "choice: below the thermal maxima of 37.2 and more (Chia et al. 2018)";
     climate_mean_c = 26.0, "C", 10.0, 35.0, "choice: stands in where no temperature is known at all";
     climate_swing_c = 5.0, "C", 0.0, 15.0, "choice: half of the daily range, where no temperature is known at all";
-    heat_warning_c = 35.0, "C", 30.0, 45.0, "0.1 % of larvae survive to flies at 36 C (Tomberlin et al. 2009)";
-    slow_warning_c = 18.0, "C", 12.0, 22.0, "full development stops between 16 and 19 C (Holmes et al. 2016, from memory)";
     // From a pupa to eggs.
     emergence_share = 0.80, "1", 0.05, 1.0, "65-91 % (Chia et al. 2018, PeerJ); poor diets 21-27 % (Tomberlin et al. 2002)";
     female_share = 0.50, "1", 0.2, 0.8, "choice; 55-60 % in Tomberlin et al. 2002";

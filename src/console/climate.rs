@@ -160,7 +160,7 @@ pub fn change(visit: &Visit<'_>) -> Result<Answer, Refused> {
     };
     match visit.counter().office_by(request, &who.login, deed) {
         Ok(_) => {
-            let ward = crate::console::members::escaped(&ward);
+            let ward = crate::console::shown::escaped(&ward);
             Ok(Answer::go(&format!("{ACTION}?done=saved&ward={ward}")))
         }
         Err(OfficeError::Refused(why)) => shown(visit, &ward, &stands, Some(&why.to_string())),

@@ -33,20 +33,34 @@ const BODY_MAX: usize = 4 * 1024 * 1024;
 /// Hangs the room into an app.
 pub fn attach(console: &Arc<Console>, app: &mut ServiceConfig) {
     app.app_data(Data::from(Arc::clone(console)));
-    app.service(web::resource("/console/console.css").route(web::get().to(sent::css)));
-    app.service(web::resource("/console/print.css").route(web::get().to(sent::print_css)));
-    app.service(web::resource("/console/console.js").route(web::get().to(sent::js)));
+    app.service(asset("/console/console.css", sent::css));
+    app.service(asset("/console/print.css", sent::print_css));
+    app.service(asset("/console/console.js", sent::js));
     for path in [START, "/console/{rest:.*}"] {
         app.service(
             web::resource(path)
                 .app_data(web::PayloadConfig::new(BODY_MAX))
                 .route(web::get().to(enter))
+                // Without the body (RFC 9110, section 9.3.2), which the server leaves out.
+                .route(web::head().to(enter))
                 .route(web::post().to(enter))
                 .default_service(web::to(|| async {
                     HttpResponse::MethodNotAllowed().finish()
                 })),
         );
     }
+}
+
+/// A file of the room's look, which is only read.
+fn asset<F, A>(path: &str, handler: F) -> actix_web::Resource
+where
+    F: actix_web::Handler<A>,
+    A: actix_web::FromRequest + 'static,
+    F::Output: actix_web::Responder + 'static,
+{
+    web::resource(path)
+        .route(web::get().to(handler.clone()))
+        .route(web::head().to(handler))
 }
 
 async fn enter(request: HttpRequest, body: Bytes, console: Data<Console>) -> HttpResponse {
@@ -191,14 +205,16 @@ impl Console {
     }
 
     fn pass<'c>(&'c self, visit: &mut Visit<'c>, asked: Asked) -> Result<Answer, Refused> {
-        let (route, places) = find(asked.method, &asked.path)?;
-        visit.places = places;
+        let found = find(asked.method, &asked.path);
         // What the script asks for by itself does not keep somebody signed in who has gone home.
         let by_itself = visit.query.get(LIVE) == "1";
         visit.who = self.who(asked.session.as_deref(), !by_itself)?;
         let power = visit.who.as_ref().map(|who| who.user.power);
         let lang = self.lang(&asked, visit.who.as_ref());
         visit.words = self.texts.of(lang);
+        // Who is signed in finds the way on from a page that is not there.
+        let (route, places) = found?;
+        visit.places = places;
         if !route.needs.lets(power) {
             return Err(if power.is_none() {
                 Refused::SignIn

@@ -139,7 +139,7 @@ pub fn unreadable(visit: &Visit<'_>) -> Result<Answer, Refused> {
         .flatten();
     let said = said.filter(|row| row.text.starts_with("for "));
     let middle = html! {
-        p.hint { (words.t("unread-hint")) }
+        @if who.user.power >= Power::Officer { p.hint { (words.t("unread-hint")) } }
         @if visit.query.get("trouble") == "nobody" { p.trouble role="alert" { (words.t("enters-as-nobody")) } }
         @if let Some(said) = said {
             div.done role="status" { p { span.said { (said.text) } } @for reply in &said.replies { p { (reply.text) } } }
@@ -151,7 +151,7 @@ pub fn unreadable(visit: &Visit<'_>) -> Result<Answer, Refused> {
                 li #(format!("m{}", row.message.0)) { div {
                     h3 { span.said { (row.text) } }
                     p { small {
-                        (row.sent_at.with_timezone(&zone).format("%d.%m. %H:%M")) ", " (row.from.full()) ", "
+                        (row.sent_at.with_timezone(&zone).format("%d.%m. %H:%M")) ", " a href=(format!("tel:{}", row.from.full())) { (row.from.full()) } ", "
                         @match row.member { Some(no) => { a href=(format!("/console/farms/{no}")) { (no) } } None => { (words.t("no-member")) } }
                     } }
                     @if who.user.power >= Power::Officer {

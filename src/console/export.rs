@@ -4,7 +4,7 @@
 
 use crate::console::answer::{Answer, Flow, Refused};
 use crate::console::frame;
-use crate::console::shown::grams;
+use crate::console::shown::tenths;
 use crate::console::visit::Visit;
 use crate::console::words::Words;
 use crate::domain::user::{Deed, DeedKind};
@@ -130,11 +130,11 @@ fn table(words: &Words<'_>, rows: &BTreeMap<String, WardMonth>) -> Markup {
 }
 
 fn cells(row: &WardMonth) -> Markup {
-    let weight = |g: Grams| grams(u64::from(g.hundredths()));
+    let weight = |g: Grams| tenths(u64::from(g.hundredths()));
     html! {
         td.n { (row.members) } td.n { (row.active) } td.n { (row.cages) }
         td.n { (weight(row.grams)) } td.n { (weight(row.delivered)) } td.n { (weight(row.before)) }
-        td.n { @if let Some(change) = row.change_percent() { (format!("{change:+.1} %")) } }
+        td.n { @if let Some(change) = row.change_percent() { (format!("{change:+.1} %").replace('-', "−")) } }
     }
 }
 

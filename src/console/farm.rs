@@ -6,6 +6,7 @@ use crate::console::answer::{Answer, Refused};
 use crate::console::chart::round_up;
 use crate::console::entry::asked_yes_or_no;
 use crate::console::frame;
+use crate::console::members::lang_name;
 use crate::console::permits;
 use crate::console::sessions;
 use crate::console::shown::{grams, reason};
@@ -44,8 +45,7 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
     let dossier = counter.dossier(who.coop, member.number)?;
     let permit_action = format!("/console/farms/{}/permits", member.number);
     let middle = html! {
-        (about(words, &member))
-        (visits::trouble(visit))
+        (about(visit, &member))
         @if let Some(row) = &row { (why(words, &row.prospect, today)) }
         @if may_enter { (enter(visit, &member, &thread)) }
         (visits::section(visit, &member, &dossier, today))
@@ -59,6 +59,7 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
         h2 { (words.t("thread")) }
         (messages(words, &thread, zone))
         h2 #permits { (words.t("permits")) }
+        (visits::trouble_at(visit, true))
         p.hint { (words.t("permits-hint")) }
         (permits::table(visit, &permit_action, &dossier.permits, today, may_enter))
         @if who.user.power >= Power::Manager {
@@ -72,13 +73,14 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
     ))
 }
 
-fn about(words: &Words<'_>, member: &Member) -> Markup {
+fn about(visit: &Visit<'_>, member: &Member) -> Markup {
+    let words = &visit.words;
     html! {
         dl {
             dt { (words.t("ward")) } dd { (member.ward.as_deref().unwrap_or("-")) }
             dt { (words.t("phones")) }
             dd { @for phone in &member.phones { a href=(format!("tel:{}", phone.full())) { (phone.full()) } " " } }
-            dt { (words.t("lang-label")) } dd { (member.lang.to_string()) @if member.stopped { " " span.tag { (words.t("stopped")) } } }
+            dt { (words.t("lang-label")) } dd { (lang_name(visit, member.lang)) @if member.stopped { " " span.tag { (words.t("stopped")) } } }
         }
     }
 }

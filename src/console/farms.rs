@@ -4,7 +4,7 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
-use crate::console::shown::grams;
+use crate::console::shown::tenths;
 use crate::console::visit::Visit;
 use crate::console::words::Words;
 use crate::counter::readmodel::rows::FarmRow;
@@ -80,8 +80,8 @@ pub fn render(words: &Words<'_>, view: &View) -> Markup {
                     @let week: u64 = row.prospect.taken.iter().rev().take(7).map(|cg| u64::from(*cg)).sum();
                     tr {
                         td { a href=(format!("/console/farms/{no}")) { (no) } }
-                        td { (row.name) } td { (row.ward) } td.n { (row.prospect.cages) } td.n { (grams(week)) }
-                        td.n { @if row.prospect.at_stake() > 0 { (grams(u64::from(row.prospect.at_stake()))) } }
+                        td { (row.name) } td { (row.ward) } td.n { (row.prospect.cages) } td.n { (tenths(week)) }
+                        td.n { @if row.prospect.at_stake() > 0 { (tenths(u64::from(row.prospect.at_stake()))) } }
                         td { @if let Some(day) = row.prospect.last_entry { (day.format("%d.%m.%Y")) } }
                     }
                 }

@@ -67,7 +67,21 @@ pub fn page(visit: &Visit<'_>, title: &str, middle: Markup) -> Answer {
     })
 }
 
+/// Pages that stand below another's name in the way around.
+const BELOW: &[(&str, &str)] = &[
+    ("/console/permits", "/console/today"),
+    ("/console/words", "/console/unreadable"),
+    ("/console/wards", "/console/members"),
+    ("/console/tokens", "/console/audit"),
+];
+
 fn here(visit: &Visit<'_>, path: &str) -> Option<&'static str> {
+    let below = BELOW
+        .iter()
+        .any(|(page, way)| *way == path && visit.path.starts_with(page));
+    if below {
+        return Some("true");
+    }
     let below = visit.path.strip_prefix(path)?;
     (below.is_empty() || below.starts_with('/')).then_some("page")
 }
@@ -105,7 +119,7 @@ pub fn sheets(visit: &Visit<'_>, title: &str, next: Option<&str>, sheets: Vec<Ma
         @if sheets.is_empty() { p { (words.t("print-none")) } }
         @else { p { (words.say("print-sheets", &[("n", sheets.len().into())])) } }
         p {
-            a href="/console/print" { (words.t("nav-print")) }
+            a href="/console/print" { (words.t("print-other")) }
             @if let Some(next) = next { a href=(next) { (words.t("print-next")) } }
         }
     };

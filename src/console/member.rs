@@ -20,6 +20,46 @@ pub(crate) const HOWS: [(ConsentHow, &str, &str); 3] = [
     (ConsentHow::Called, "called", "consent-called"),
 ];
 
+/// What a member is sent.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Texts {
+    /// Everything.
+    All,
+    /// Questions and warnings only, for those who pay for each text.
+    Questions,
+    /// Nothing.
+    None,
+}
+
+impl Texts {
+    pub(crate) const ALL: [Self; 3] = [Self::All, Self::Questions, Self::None];
+
+    pub(crate) const fn of(member: &Member) -> Self {
+        match (member.stopped, member.questions_only) {
+            (true, _) => Self::None,
+            (false, true) => Self::Questions,
+            (false, false) => Self::All,
+        }
+    }
+
+    /// As forms and the trail write it.
+    pub(crate) const fn word(self) -> &'static str {
+        match self {
+            Self::All => "all",
+            Self::Questions => "questions",
+            Self::None => "none",
+        }
+    }
+
+    const fn key(self) -> &'static str {
+        match self {
+            Self::All => "sent-to",
+            Self::Questions => "happened-questions-only",
+            Self::None => "stopped",
+        }
+    }
+}
+
 /// The page.
 ///
 /// # Errors
@@ -81,7 +121,10 @@ fn about(visit: &Visit<'_>, member: &Member, hour: u8) -> Markup {
             dt { (words.t("lang-label")) } dd { (lang_name(visit, member.lang)) }
             dt { (words.t("member-hour")) } dd { (format!("{hour:02}:00")) }
             dt { (words.t("role")) } dd { (role(words, member.role)) }
-            @if member.stopped { dt { (words.t("opt-out")) } dd { span.tag { (words.t("stopped")) } } }
+            @match Texts::of(member) {
+                Texts::All => {}
+                texts => { dt { (words.t("opt-out")) } dd { span.tag { (words.t(texts.key())) } } }
+            }
         }
     }
 }
@@ -106,9 +149,10 @@ fn details(visit: &Visit<'_>, member: &Member, hour: u8) -> Result<Markup, Refus
             label { (words.t("member-hour")) select name="hour" {
                 @for at in 0..24_u8 { option value=(at) selected[at == hour] { (format!("{at:02}:00")) } }
             } }
-            label { (words.t("opt-out")) select name="stopped" {
-                option value="no" selected[!member.stopped] { (words.t("sent-to")) }
-                option value="yes" selected[member.stopped] { (words.t("stopped")) }
+            label { (words.t("opt-out")) select name="texts" {
+                @for texts in Texts::ALL {
+                    option value=(texts.word()) selected[texts == Texts::of(member)] { (words.t(texts.key())) }
+                }
             } }
             button type="submit" { (words.t("save")) }
         }))

@@ -3,7 +3,7 @@
 //! This room decides nothing; it makes the desk's requests, each with its line in the trail.
 
 use crate::console::answer::{Answer, Refused};
-use crate::console::member::{HOWS, shown};
+use crate::console::member::{HOWS, Texts, shown};
 use crate::console::members::role_of;
 use crate::console::visit::Visit;
 use crate::counter::answers::{OfficeError, OfficeRequest};
@@ -11,6 +11,7 @@ use crate::desk::member::Member;
 use crate::desk::words::langs;
 use crate::domain::event::Consent;
 use crate::domain::lang::Lang;
+use crate::domain::message::CoopId;
 use crate::domain::phone::PhoneNumber;
 use crate::domain::user::{Deed, DeedKind};
 use crate::units::day::FarmDay;
@@ -94,21 +95,39 @@ pub fn change(visit: &Visit<'_>) -> Result<Answer, Refused> {
         };
         changes.push((request, format!("{stands:02}:00"), format!("{hour:02}:00")));
     }
-    let stopped = match form.get("stopped") {
-        "yes" => true,
-        "no" => false,
-        _ => member.stopped,
-    };
+    let texts = Texts::ALL
+        .into_iter()
+        .find(|texts| texts.word() == form.get("texts"));
+    changes.extend(texts.map_or_else(Vec::new, |texts| to_send(coop, &member, texts)));
+    carry_out(visit, &member, changes)
+}
+
+/// What makes the member be sent `wanted` from now on.
+fn to_send(coop: CoopId, member: &Member, wanted: Texts) -> Changes {
+    let (no, stands) = (member.number, Texts::of(member));
+    let (stopped, only) = (wanted == Texts::None, wanted == Texts::Questions);
+    let mut requests = Vec::new();
     if stopped != member.stopped {
-        let request = OfficeRequest::SetSilence {
+        requests.push(OfficeRequest::SetSilence {
             coop,
             member: no,
             stopped,
-        };
-        let word = |stopped: bool| if stopped { "stop" } else { "start" }.to_owned();
-        changes.push((request, word(member.stopped), word(stopped)));
+        });
     }
-    carry_out(visit, &member, changes)
+    // Whoever wants nothing for a while keeps the choice for afterwards.
+    if !stopped && only != member.questions_only {
+        requests.push(OfficeRequest::SetQuestionsOnly {
+            coop,
+            member: no,
+            only,
+        });
+    }
+    let words = || (stands.word().to_owned(), wanted.word().to_owned());
+    let change = |request| {
+        let (old, new) = words();
+        (request, old, new)
+    };
+    requests.into_iter().map(change).collect()
 }
 
 /// Lets a phone speak for the member.

@@ -4,6 +4,7 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
+use crate::console::shown::escaped;
 use crate::console::visit::Visit;
 use crate::console::words::Words;
 use crate::counter::answers::{OfficeAnswer, OfficeError, OfficeRequest};
@@ -79,7 +80,7 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
             } }
             button type="submit" { (words.t("find")) }
         }
-        @if members.is_empty() { p { (words.t("members-none")) } } @else { (table(words, &members)) }
+        @if members.is_empty() { p { (words.t("members-none")) } } @else { (table(visit, &members)) }
         @if let (true, true, Some(last)) = (more, wanted.is_empty(), members.last()) {
             p.pages { a.button href=(format!("/console/members?after={}&ward={}", last.number, escaped(ward))) { (words.t("next-page")) } }
         }
@@ -90,19 +91,6 @@ pub fn page(visit: &Visit<'_>) -> Result<Answer, Refused> {
 
 fn numbers(rows: Vec<(MemberNo, FarmRow)>) -> Vec<MemberNo> {
     rows.into_iter().map(|(no, _)| no).collect()
-}
-
-/// A value in an address (RFC 3986, section 2.1).
-#[must_use]
-pub fn escaped(value: &str) -> String {
-    let plain = |b: u8| b.is_ascii_alphanumeric() || b"-._~".contains(&b);
-    value
-        .bytes()
-        .map(|b| match plain(b) {
-            true => char::from(b).to_string(),
-            false => format!("%{b:02X}"),
-        })
-        .collect()
 }
 
 /// What else there is about members.
@@ -120,7 +108,8 @@ fn ways(visit: &Visit<'_>) -> Markup {
     }
 }
 
-fn table(words: &Words<'_>, members: &[Member]) -> Markup {
+fn table(visit: &Visit<'_>, members: &[Member]) -> Markup {
+    let words = &visit.words;
     html! {
         div.wide tabindex="0" { table {
             thead { tr { th { (words.t("number")) } th { (words.t("name")) } th { (words.t("ward")) } th { (words.t("lang-label")) } th { (words.t("role")) } th { (words.t("phones")) } th {} } }
@@ -128,8 +117,8 @@ fn table(words: &Words<'_>, members: &[Member]) -> Markup {
                 td { a href=(format!("/console/members/{}", member.number)) { (member.number) } }
                 td { (member.name) }
                 td { (member.ward.as_deref().unwrap_or_default()) }
-                td { (member.lang) }
-                td { (role(words, member.role)) }
+                td.d { (lang_name(visit, member.lang)) }
+                td.d { (role(words, member.role)) }
                 td { @for phone in &member.phones { (phone.full()) " " } }
                 td { @if member.stopped { span.tag { (words.t("stopped")) } } @if member.phones.is_empty() { span.tag { (words.t("no-phone")) } } }
             } } }

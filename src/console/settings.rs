@@ -167,11 +167,11 @@ fn model_page(visit: &Visit<'_>, rules: &Rules, wrong: &[String]) -> Result<Answ
                 tbody { @for row in TABLE {
                     @let gateway = counter.model_setting(row.name).unwrap_or(row.default);
                     tr {
-                        td { code { (row.name) } " " small { (row.unit) } }
+                        td { code { (row.name) } " " small { (unit(row.unit)) } }
                         td { input.short name=(row.name) value=(said(visit, row.name, &shown(rules.model.get(row.name).copied()))) placeholder=(gateway) inputmode="decimal" aria-label=(row.name); }
                         td.n { (gateway) }
                         td.n { (row.low) " – " (row.high) }
-                        td { small { (row.source) } }
+                        td.source { small { (row.source) } }
                     }
                 } }
             } }
@@ -184,6 +184,15 @@ fn model_page(visit: &Visit<'_>, rules: &Rules, wrong: &[String]) -> Result<Answ
     } else {
         page.with_status(422)
     })
+}
+
+/// A unit as people write it; the table's file keeps to ASCII.
+fn unit(unit: &'static str) -> &'static str {
+    match unit {
+        "C" => "°C",
+        "1" => "",
+        unit => unit,
+    }
 }
 
 /// Shows what other parameters would do, or saves them.

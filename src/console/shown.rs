@@ -35,6 +35,19 @@ pub fn grams_of(grams_shown: f64) -> String {
     grams((grams_shown.max(0.0) * 100.0).round() as u64)
 }
 
+/// The same for a column: tenths throughout, so that points stand below each other.
+#[must_use]
+pub fn tenths(cg: u64) -> String {
+    let tenths = cg.saturating_add(5) / 10;
+    format!("{}.{}g", tenths / 10, tenths % 10)
+}
+
+/// The same of grams.
+#[must_use]
+pub fn tenths_of(grams_shown: f64) -> String {
+    tenths((grams_shown.max(0.0) * 100.0).round() as u64)
+}
+
 /// A day and its weekday: `Tue 10.03.`
 #[must_use]
 pub fn day(words: &Words<'_>, day: FarmDay) -> String {
@@ -79,16 +92,14 @@ pub fn money(millionths: u64) -> String {
     format!("{}.{:02}", cents / 100, cents % 100)
 }
 
-/// A ward's name in an address (RFC 3986, section 2.1).
+/// A value in an address (RFC 3986, section 2.1).
 #[must_use]
 pub fn escaped(text: &str) -> String {
+    let plain = |b: u8| b.is_ascii_alphanumeric() || b"-._~".contains(&b);
     text.bytes()
-        .map(|b| {
-            if b.is_ascii_alphanumeric() {
-                char::from(b).to_string()
-            } else {
-                format!("%{b:02X}")
-            }
+        .map(|b| match plain(b) {
+            true => char::from(b).to_string(),
+            false => format!("%{b:02X}"),
         })
         .collect()
 }
@@ -96,6 +107,14 @@ pub fn escaped(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn weights_of_a_column_have_the_same_places() {
+        assert_eq!(
+            [0, 4, 5, 1_249, 123_456].map(tenths),
+            ["0.0g", "0.0g", "0.1g", "12.5g", "1234.6g"]
+        );
+    }
 
     #[test]
     fn weights_are_as_fine_as_a_reader_needs() {

@@ -6,7 +6,7 @@ use crate::console::answer::{Answer, Refused};
 use crate::console::chart::{ChartDay, days};
 use crate::console::frame;
 use crate::console::promises::{self, Promised};
-use crate::console::shown::{day, escaped, grams, grams_of};
+use crate::console::shown::{day, escaped, grams, grams_of, tenths, tenths_of};
 use crate::console::visit::Visit;
 use crate::console::words::Words;
 use crate::counter::readmodel::rows::WardDay;
@@ -154,8 +154,8 @@ fn by_ward(words: &Words<'_>, view: &View) -> Markup {
                     @let (low, _, high) = whole.expected.range();
                     tr {
                         td { @if ward.is_empty() { (words.t("no-ward")) } @else { a href=(format!("/console/supply?ward={}", escaped(ward))) { (ward) } } }
-                        td.n { (whole.farms) } td.n { (whole.cages) } td.n { (grams(*last)) }
-                        td.n { (grams_of(low)) " – " (grams_of(high)) }
+                        td.n { (whole.farms) } td.n { (whole.cages) } td.n { (tenths(*last)) }
+                        td.n { (tenths_of(low)) " – " (tenths_of(high)) }
                     }
                 }
             }
@@ -198,10 +198,10 @@ fn by_day(words: &Words<'_>, view: &View) -> Markup {
                 @for (on, row) in view.days.iter().rev() {
                     tr {
                         td.d { (day(words, *on)) }
-                        td.n { @if *on <= view.today { (grams(row.taken)) } }
-                        td.n { @if *on > view.today { @let (low, _, high) = row.expected.range(); (grams_of(low)) " – " (grams_of(high)) } }
-                        td.n { @if row.was_expected.mean > 0 { @let (low, _, high) = row.was_expected.range(); (grams_of(low)) " – " (grams_of(high)) } }
-                        td.n { @if let Some(promised) = view.promised.daily(*on) { (grams_of(promised)) } }
+                        td.n { @if *on <= view.today { (tenths(row.taken)) } }
+                        td.n { @if *on > view.today { @let (low, _, high) = row.expected.range(); (tenths_of(low)) " – " (tenths_of(high)) } }
+                        td.n { @if row.was_expected.mean > 0 { @let (low, _, high) = row.was_expected.range(); (tenths_of(low)) " – " (tenths_of(high)) } }
+                        td.n { @if let Some(promised) = view.promised.daily(*on) { (tenths_of(promised)) } }
                     }
                 }
             }

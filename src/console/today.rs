@@ -6,7 +6,7 @@ use crate::console::answer::{Answer, Refused};
 use crate::console::due::{self, Due};
 use crate::console::frame;
 use crate::console::live;
-use crate::console::shown::{grams, reason};
+use crate::console::shown::{day, grams, reason};
 use crate::console::visit::Visit;
 use crate::console::visits;
 use crate::console::words::Words;
@@ -14,6 +14,7 @@ use crate::counter::answers::MessageRow;
 use crate::counter::readmodel::rows::FarmRow;
 use crate::domain::MemberNo;
 use crate::domain::dossier::Mark;
+use crate::domain::phone::PhoneNumber;
 use crate::domain::user::Power;
 use crate::units::day::FarmDay;
 use chrono_tz::Tz;
@@ -23,6 +24,8 @@ use maud::{Markup, html};
 const FARMS_MAX: usize = 30;
 /// Unreadable messages shown here; the rest have their own page.
 const UNREAD_MAX: usize = 5;
+/// Hundredths of a gram that would be shown as none.
+const NOTHING: u32 = 5;
 
 /// One farm that needs somebody.
 #[derive(Clone, Debug)]
@@ -33,6 +36,8 @@ pub struct Need {
     pub row: FarmRow,
     /// The last message of its thread.
     pub last: Option<MessageRow>,
+    /// The phone to call.
+    pub phone: Option<PhoneNumber>,
 }
 
 /// What the page shows.
@@ -107,7 +112,13 @@ fn view(visit: &Visit<'_>) -> Result<View, Refused> {
             continue;
         }
         let last = counter.thread(coop, no, 1)?.into_iter().next();
-        needs.push(Need { no, row, last });
+        let phone = counter.member(coop, no)?.phones.into_iter().next();
+        needs.push(Need {
+            no,
+            row,
+            last,
+            phone,
+        });
     }
     let sees = |ward: Option<&str>| who.user.sees(ward);
     Ok(View {
@@ -134,7 +145,7 @@ pub fn render(visit: &Visit<'_>, view: &View) -> Result<Markup, Refused> {
         .iter()
         .partition(|need| need.row.prospect.needs_somebody());
     Ok(html! {
-        p.quiet-text { (view.today.format("%Y-%m-%d")) }
+        p.quiet-text { (day(words, view.today)) (view.today.format("%Y")) }
         ul.figures {
             li { b { (grams(last)) } (words.t("last-7-days")) }
             li { b { (grams(next)) } (words.t("next-7-days")) }
@@ -171,12 +182,15 @@ pub fn render(visit: &Visit<'_>, view: &View) -> Result<Markup, Refused> {
 fn farm(words: &Words<'_>, need: &Need, view: &View, deal: &Markup) -> Markup {
     let prospect = &need.row.prospect;
     let [missing, ahead] = prospect.missing;
+    let shown = |cg: u32| grams(u64::from(cg)).into();
+    let stake = [("missing", shown(missing)), ("ahead", shown(ahead))];
     html! {
         li {
             h3 { a href=(format!("/console/farms/{}", need.no)) { (need.row.name) " " (need.no) } ", " (need.row.ward) }
+            @if let Some(phone) = &need.phone { p { a href=(format!("tel:{}", phone.full())) { (words.t("call")) " " (phone.full()) } } }
             div.grams {
                 b { (grams(u64::from(prospect.at_stake()))) }
-                small { (words.say("stake-split", &[("missing", grams(u64::from(missing)).into()), ("ahead", grams(u64::from(ahead)).into())])) }
+                small { (words.say(if ahead < NOTHING { "stake-missing" } else { "stake-split" }, &stake)) }
             }
             ul {
                 @for why in &prospect.reasons { li { (reason(words, why, view.today)) } }

@@ -37,6 +37,19 @@ pub const fn refused_key(refused: DossierError) -> &'static str {
     }
 }
 
+/// Where permits stand on a farm's page.
+const PERMITS: &str = "permits";
+
+/// The refusal that the address tells of, on a farm's page: where it belongs, so that who was led there sees it.
+#[must_use]
+pub fn trouble_at(visit: &Visit<'_>, permits: bool) -> Markup {
+    if (visit.query.get("at") == PERMITS) == permits {
+        trouble(visit)
+    } else {
+        html! {}
+    }
+}
+
 /// The refusal that the address tells of.
 #[must_use]
 pub fn trouble(visit: &Visit<'_>) -> Markup {
@@ -63,7 +76,9 @@ pub fn back(page: &str, kept: Result<(), KeepError>) -> Result<Answer, Refused> 
         Err(KeepError::Refused(refused)) => {
             let (path, place) = page.split_once('#').unwrap_or((page, ""));
             let key = refused_key(refused);
-            Ok(Answer::go(&format!("{path}?trouble={key}#{place}")))
+            // A farm's page has two places where something is kept; the first needs no name.
+            let at = if place == PERMITS { "&at=permits" } else { "" };
+            Ok(Answer::go(&format!("{path}?trouble={key}{at}#{place}")))
         }
         Err(KeepError::Counter(error)) => Err(error.into()),
     }
@@ -80,6 +95,7 @@ pub fn section(visit: &Visit<'_>, member: &Member, dossier: &Dossier, today: Far
         .is_some_and(|who| who.user.power >= Power::Officer);
     html! {
         h2 #visits { (words.t("visits")) }
+        (trouble_at(visit, false))
         @if let Some(next) = &dossier.follow_up {
             div.(if next.by <= today { "trouble" } else { "done" }) {
                 p { (words.say("follow-up-by", &[("day", day(words, next.by).into()), ("what", next.what.clone().into())])) }
@@ -107,7 +123,7 @@ fn form(visit: &Visit<'_>, action: &str, today: FarmDay) -> Markup {
         html! { label { (words.t(key)) textarea name=(name) rows="2" maxlength=(NOTE_MAX) {} } }
     };
     html! {
-        details {
+        details open[!visit.query.get("trouble").is_empty()] {
             summary { (words.t("visit-note")) }
             (frame::form(visit, action, html! {
                 label { (words.t("visit-how")) select name="touch" {

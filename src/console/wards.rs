@@ -4,7 +4,7 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
-use crate::console::members::escaped;
+use crate::console::shown::escaped;
 use crate::console::visit::Visit;
 use crate::counter::answers::{OfficeError, OfficeRequest};
 use crate::domain::user::{Deed, DeedKind, Power};
@@ -91,7 +91,7 @@ pub fn rename(visit: &Visit<'_>) -> Result<Answer, Refused> {
         coop,
         old: old.clone(),
         new: new.clone(),
-        members,
+        members: members.clone(),
     };
     let answer = carry_out(visit, request, old.clone(), new.clone())?;
     // Who moved in between the look and the change follows.
@@ -104,6 +104,7 @@ pub fn rename(visit: &Visit<'_>) -> Result<Answer, Refused> {
             };
             visit.counter().office(request).map_err(failed)?;
         }
+        visit.counter().keep_up(coop, &members)?;
     }
     Ok(answer)
 }

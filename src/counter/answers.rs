@@ -182,6 +182,15 @@ pub enum OfficeRequest {
         /// Nothing more is sent.
         stopped: bool,
     },
+    /// Answers a member, who pays for replies, with questions and warnings only, or with everything again.
+    SetQuestionsOnly {
+        /// Cooperative.
+        coop: CoopId,
+        /// Member.
+        member: MemberNo,
+        /// No plain confirmations.
+        only: bool,
+    },
     /// Notes that a member agreed, or withdrew it.
     NoteConsent {
         /// Cooperative.
@@ -243,6 +252,7 @@ impl OfficeRequest {
             | Self::Recount { coop, .. }
             | Self::SetHour { coop, .. }
             | Self::SetSilence { coop, .. }
+            | Self::SetQuestionsOnly { coop, .. }
             | Self::NoteConsent { coop, .. }
             | Self::AddWard { coop, .. }
             | Self::RenameWard { coop, .. }

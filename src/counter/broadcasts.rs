@@ -284,10 +284,13 @@ fn turn(
     if plan.due > now || !HOURS.contains(&now.with_timezone(&zone).hour()) {
         return Ok(nothing);
     }
-    let mut waiting = 0;
+    let mut left = Vec::new();
     for row in &standing.rows {
-        waiting += usize::from(in_outbox(draft, *row)?.is_some());
+        if in_outbox(draft, *row)?.is_none() {
+            left.push(*row);
+        }
     }
+    let waiting = standing.rows.len().saturating_sub(left.len());
     let allowance = standing.allowance(now, waiting);
     if allowance == 0 {
         return Ok(nothing);
@@ -338,8 +341,12 @@ fn turn(
         changes: Vec::new(),
         outgoing,
     })?;
-    let went = vec![Event::Broadcast(BroadcastEvent::Went(went))];
-    push(draft, coop, now, vec![(StreamId::Broadcast(no), went)])?;
+    let mut happened = Vec::new();
+    if !left.is_empty() {
+        happened.push(Event::Broadcast(BroadcastEvent::Left(left)));
+    }
+    happened.push(Event::Broadcast(BroadcastEvent::Went(went)));
+    push(draft, coop, now, vec![(StreamId::Broadcast(no), happened)])?;
     if all {
         close(draft, coop, no, BroadcastEvent::Finished, now)?;
     }

@@ -178,6 +178,9 @@ fn beside(
             stopped,
             ..
         } => membership::set_silence(people::member(&*member(no)?)?, stopped)?,
+        OfficeRequest::SetQuestionsOnly {
+            member: no, only, ..
+        } => membership::set_questions_only(people::member(&*member(no)?)?, only)?,
         OfficeRequest::NoteConsent {
             member: no,
             consent,

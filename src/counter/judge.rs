@@ -6,6 +6,7 @@ use crate::counter::addressing::{copy, notices, route};
 use crate::counter::erasing;
 use crate::counter::people::{self, Household};
 use crate::counter::readmodel;
+use crate::counter::received;
 use crate::counter::settings::{ReplyBy, Settings, Wakeups};
 use crate::counter::wording::Wording;
 use crate::desk;
@@ -147,6 +148,10 @@ fn decide(
     let home = home.map(|home| people::member(&home.member)).transpose()?;
     let ward = home.and_then(|member| member.ward.clone());
     let rules = people::rules_in(draft, coop, ward.as_deref(), &bench.settings.model)?;
+    // Only where it may matter: the answer is not looked up for every line.
+    let says = !reading.said.is_empty() || !reading.doubts.is_empty() || !reading.orders.is_empty();
+    let unread_before =
+        !says && readmodel::unread_before(draft, coop, &inbound.from, &phone.serves)?;
     let scene = Scene {
         rules: &rules,
         from: &inbound.from,
@@ -156,6 +161,7 @@ fn decide(
             Some(named) => Some(person(named)?).filter(|named| named.member.joined),
             None => None,
         },
+        unread_before,
         message: no,
         free_member: free_member(bench, draft, coop)?,
         now: inbound.sent_at,
@@ -305,11 +311,22 @@ pub(crate) fn push(
         readmodel::heard(draft, coop, no, message.outcome, message.member, &touched)?;
     }
     let gone = erasing::gone(&step);
+    let received = received::of_step(&step.changes);
+    let named: Vec<MemberNo> = step.changes.iter().filter_map(member_of).collect();
     let no = draft.push(step)?;
+    received::keep_up(draft, coop, &received)?;
+    readmodel::named::keep_up(draft, &bench.settings.model, coop, &named, bench.now)?;
     for member in gone {
         erasing::erase(draft, coop, member, no)?;
     }
     Ok(touched)
+}
+
+const fn member_of(change: &Change) -> Option<MemberNo> {
+    match change.stream {
+        StreamId::Member(no) => Some(no),
+        _ => None,
+    }
 }
 
 /// Sets when a farm wakes up next, after `from`.

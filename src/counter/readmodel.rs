@@ -2,23 +2,26 @@
 //!
 //! A commit leaves only a mark on the farms that it changed; following up makes their rows anew and moves the sums by the difference. What is
 //! marked and not yet followed is behind, never wrong for good: the mark is in the same commit as the change. Every night all farms are marked,
-//! for what is expected moves with the day. This room does not know how a page looks.
+//! for what is expected moves with the day; those marks come after the ones of commits. Names and wards are never behind. This room does not know
+//! how a page looks.
 
 pub mod deadlines;
 pub mod looks;
+pub(crate) mod named;
 pub mod rows;
 
 use crate::counter::Counter;
 use crate::counter::answers::CounterError;
 use crate::counter::people;
 use crate::counter::readmodel::rows::{
-    FarmRow, WardDay, farm_key, mark_key, name_key, rank_key, thread_key, unread_key, ward_key,
-    ward_name_key, ward_number_key,
+    FarmRow, WardDay, day_mark_key, farm_key, mark_key, name_key, rank_key, thread_key, unread_key,
+    ward_key, ward_name_key, ward_number_key,
 };
 use crate::desk::prospect::{self, BACK, Prospect};
 use crate::domain::MemberNo;
 use crate::domain::event::StreamId;
 use crate::domain::message::{CoopId, MessageNo, Outcome};
+use crate::domain::phone::PhoneNumber;
 use crate::store::draft::Draft;
 use crate::store::keys::{self, Shelf};
 use crate::store::{Store, StoreError};
@@ -64,6 +67,28 @@ pub(crate) fn heard(
         None => None,
     };
     draft.put(Shelf::Unread, unread_key(coop, no), &ward)
+}
+
+/// Whether nobody could read the last message that this phone sent for the members whom it serves.
+///
+/// The last message of each member's thread is looked at, so that what somebody else told of their farm in between ends the row.
+pub(crate) fn unread_before(
+    draft: &Draft<'_>,
+    coop: CoopId,
+    from: &PhoneNumber,
+    serves: &[MemberNo],
+) -> Result<bool, StoreError> {
+    let mut last = None;
+    for member in serves {
+        let key = draft.last_key(Shelf::Threads, &farm_key(coop, *member))?;
+        let no = key.and_then(|key| key.last_chunk::<8>().copied());
+        last = last.max(no.map(u64::from_be_bytes));
+    }
+    let Some(no) = last else {
+        return Ok(false);
+    };
+    let message = draft.message(coop, MessageNo(no))?;
+    Ok(message.is_some_and(|m| m.outcome == Outcome::Unreadable && m.from == *from))
 }
 
 /// All farms are to be marked again: what is expected of them has changed by a rule, not by their own record.
@@ -112,17 +137,15 @@ impl Counter {
             }
             let now = self.0.clock.now();
             let mut made = Vec::with_capacity(stale.len());
-            for (farm, step) in stale {
-                made.push((
-                    farm,
-                    step,
-                    row(&self.0.store, &self.0.settings.model, coop, farm, now)?,
-                ));
+            for mark in stale {
+                let mut draft = self.0.store.draft();
+                let row = row(&mut draft, &self.0.settings.model, coop, mark.farm, now)?;
+                made.push((mark, row));
             }
             done += made.len();
             self.amend(move |draft, _| {
                 made.into_iter()
-                    .try_for_each(|(farm, step, row)| apply(draft, coop, farm, step, row))
+                    .try_for_each(|(mark, row)| apply(draft, coop, &mark, row))
             })?;
         }
         Ok(done)
@@ -133,11 +156,16 @@ impl Counter {
     /// # Errors
     /// When the store fails.
     pub fn follow_farm(&self, coop: CoopId, farm: MemberNo) -> Result<(), CounterError> {
-        let step: Option<u64> = self.0.store.get(Shelf::Stale, &farm_key(coop, farm))?;
-        let Some(step) = step else { return Ok(()) };
-        let now = self.0.clock.now();
-        let made = row(&self.0.store, &self.0.settings.model, coop, farm, now)?;
-        self.amend(move |draft, _| apply(draft, coop, farm, step, made))
+        for key in [farm_key(coop, farm), day_mark_key(coop, farm)] {
+            let step: Option<u64> = self.0.store.get(Shelf::Stale, &key)?;
+            let Some(step) = step else { continue };
+            let mut draft = self.0.store.draft();
+            let now = self.0.clock.now();
+            let made = row(&mut draft, &self.0.settings.model, coop, farm, now)?;
+            let mark = Mark { key, farm, step };
+            self.amend(move |draft, _| apply(draft, coop, &mark, made))?;
+        }
+        Ok(())
     }
 
     /// Marks all farms of a cooperative whose rows were last made on an earlier day; a folder that came from an export has none. Whether it did.
@@ -153,7 +181,11 @@ impl Counter {
         let farms = self.0.store.farms(coop)?;
         for some in farms.chunks(MARKED_AT_ONCE) {
             let some = some.to_vec();
-            self.amend(move |draft, _| some.iter().try_for_each(|farm| mark(draft, coop, *farm)))?;
+            self.amend(move |draft, _| {
+                let step = draft.next_message().0;
+                some.iter()
+                    .try_for_each(|farm| draft.put(Shelf::Stale, day_mark_key(coop, *farm), &step))
+            })?;
         }
         self.amend(move |draft, _| draft.put(Shelf::Stale, mark_key(coop), &today))?;
         Ok(true)
@@ -178,18 +210,25 @@ impl Counter {
     }
 }
 
-fn stale(store: &Store, coop: CoopId, most: usize) -> Result<Vec<(MemberNo, u64)>, StoreError> {
+/// A farm whose row is behind, as of which step, and where it says so.
+struct Mark {
+    key: Vec<u8>,
+    farm: MemberNo,
+    step: u64,
+}
+
+/// The first marks: those of commits before those of the day.
+fn stale(store: &Store, coop: CoopId, most: usize) -> Result<Vec<Mark>, StoreError> {
     let start = coop.0.to_be_bytes();
     let mut found = Vec::new();
     for entry in store.range(Shelf::Stale, &start, keys::after(&start).as_deref()) {
         let (key, bytes) = entry?;
-        let Some(farm) = rows::farm_of(&key) else {
+        let Some(farm) = rows::marked(&key) else {
             continue;
         };
-        found.push((
-            farm,
-            crate::store::codec::unseal(Shelf::Stale, &key, &bytes)?,
-        ));
+        let step = crate::store::codec::unseal(Shelf::Stale, &key, &bytes)?;
+        let key = key.to_vec();
+        found.push(Mark { key, farm, step });
         if found.len() >= most {
             break;
         }
@@ -197,21 +236,20 @@ fn stale(store: &Store, coop: CoopId, most: usize) -> Result<Vec<(MemberNo, u64)
     Ok(found)
 }
 
-/// A farm's row as the record now has it; none for who is no member.
+/// A farm's row as the draft has it; none for who is no member.
 fn row(
-    store: &Store,
+    draft: &mut Draft<'_>,
     model: &BTreeMap<String, f64>,
     coop: CoopId,
     farm: MemberNo,
     now: DateTime<Utc>,
 ) -> Result<Option<FarmRow>, StoreError> {
-    let mut draft = store.draft();
     let stream = draft.load(coop, &StreamId::Member(farm))?;
     let member = people::member(&stream)?;
     if !member.joined {
         return Ok(None);
     }
-    let rules = people::rules_in(&mut draft, coop, member.ward.as_deref(), model)?;
+    let rules = people::rules_in(draft, coop, member.ward.as_deref(), model)?;
     let stream = draft.load(coop, &StreamId::Farm(farm))?;
     let state = people::farm(&stream)?;
     let zone = state.zone.as_ref().unwrap_or(&rules.zone);
@@ -223,18 +261,33 @@ fn row(
     }))
 }
 
-/// Puts a farm's row in the place of the one before: sums move by the difference.
+/// Puts a row that was made while others could commit in its place.
 fn apply(
     draft: &mut Draft<'_>,
     coop: CoopId,
-    farm: MemberNo,
-    step: u64,
+    mark: &Mark,
     new: Option<FarmRow>,
 ) -> Result<(), StoreError> {
+    let old: Option<FarmRow> = draft.get(Shelf::FarmRows, &farm_key(coop, mark.farm))?;
+    put(draft, coop, mark.farm, old.as_ref(), new.as_ref())?;
+    // Marked again since: the row is behind already, and the mark stays.
+    if draft.get::<u64>(Shelf::Stale, &mark.key)? == Some(mark.step) {
+        draft.remove(Shelf::Stale, mark.key.clone());
+    }
+    Ok(())
+}
+
+/// Puts a farm's row in the place of the one before: sums move by the difference.
+fn put(
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    farm: MemberNo,
+    old: Option<&FarmRow>,
+    new: Option<&FarmRow>,
+) -> Result<(), StoreError> {
     let key = farm_key(coop, farm);
-    let old: Option<FarmRow> = draft.get(Shelf::FarmRows, &key)?;
-    let kept_until = new.as_ref().map(|row| row.prospect.day);
-    if let Some(old) = &old {
+    let kept_until = new.map(|row| row.prospect.day);
+    if let Some(old) = old {
         draft.remove(
             Shelf::Ranks,
             rank_key(coop, &old.ward, old.prospect.at_stake(), farm),
@@ -245,15 +298,15 @@ fn apply(
             Shelf::ByWard,
             ward_name_key(coop, &old.ward, &old.name, farm),
         );
-        let same_ward = new.as_ref().is_some_and(|row| row.ward == old.ward);
+        let same_ward = new.is_some_and(|row| row.ward == old.ward);
         // Days that the new row does not tell of any more stay in the ward's sums as they were; of who is erased, every day that has been.
-        let since = match &new {
+        let since = match new {
             Some(_) => kept_until.filter(|_| same_ward).map(|day| window(day).0),
             None => Some(old.prospect.day + Duration::days(1)),
         };
         add(draft, coop, old, since, true)?;
     }
-    match &new {
+    match new {
         Some(row) => {
             if row.prospect.needs_somebody() || row.prospect.questions > 0 {
                 draft.put(
@@ -270,18 +323,13 @@ fn apply(
                 &(),
             )?;
             add(draft, coop, row, None, false)?;
-            draft.put(Shelf::FarmRows, key.clone(), row)?;
+            draft.put(Shelf::FarmRows, key, row)?;
         }
-        None => draft.remove(Shelf::FarmRows, key.clone()),
+        None => draft.remove(Shelf::FarmRows, key),
     }
-    let before = old.as_ref().map(|row| row.ward.as_str());
-    let ward = new.as_ref().map(|row| row.ward.as_str());
-    deadlines::remake(draft, coop, farm, before, ward)?;
-    // Marked again since: the row is behind already, and the mark stays.
-    if draft.get::<u64>(Shelf::Stale, &key)? == Some(step) {
-        draft.remove(Shelf::Stale, key);
-    }
-    Ok(())
+    let before = old.map(|row| row.ward.as_str());
+    let ward = new.map(|row| row.ward.as_str());
+    deadlines::remake(draft, coop, farm, before, ward)
 }
 
 /// The first day and the day of a row.

@@ -1,10 +1,11 @@
-//! Users of the cooperative's room: who they are, what changes about them, and the trail of what they did.
+//! Users of the cooperative's room: who they are, what changes about them, and what they did.
 //!
 //! Everything is an event in the user's own stream and on disk when a call returns. This room does not know how anybody signs in.
 
 use crate::counter::Counter;
 use crate::counter::answers::CounterError;
 use crate::counter::people;
+use crate::counter::trail;
 use crate::desk::user::{self, User, UserError};
 use crate::domain::event::{Event, Recorded, StreamId};
 use crate::domain::message::CoopId;
@@ -13,9 +14,6 @@ use crate::store::StoreError;
 use crate::store::draft::Draft;
 use crate::store::step::{Change, Step};
 use chrono::{DateTime, Utc};
-
-/// Events of one user that a look back reads: some years of a busy officer's days.
-const LOOKED_AT: usize = 100_000;
 
 /// Why a user was not changed.
 #[derive(Debug, thiserror::Error)]
@@ -26,17 +24,6 @@ pub enum ChangeError {
     /// The counter could not do it.
     #[error(transparent)]
     Counter(#[from] CounterError),
-}
-
-/// A line of the audit trail.
-#[derive(Clone, Debug, PartialEq)]
-pub struct TrailRow {
-    /// When.
-    pub at: DateTime<Utc>,
-    /// In whose stream: who did it, or to whom the operator did it.
-    pub login: Login,
-    /// What happened.
-    pub event: UserEvent,
 }
 
 impl Counter {
@@ -112,35 +99,6 @@ impl Counter {
         let by = by.clone();
         self.amend(move |draft, now| append(draft, coop, &by, vec![UserEvent::Did(deed)], now))
     }
-
-    /// The audit trail: what was done to users and by them, newest first, at the most `most` rows.
-    ///
-    /// # Errors
-    /// When the store fails.
-    pub fn trail(&self, coop: CoopId, most: usize) -> Result<Vec<TrailRow>, CounterError> {
-        let mut rows = Vec::new();
-        for login in self.0.store.users(coop)? {
-            let mut looked_at = 0;
-            self.0
-                .store
-                .events(coop, &StreamId::User(login.clone()), |_, record| {
-                    looked_at += 1;
-                    if let (true, Event::User(event)) =
-                        (looked_at <= LOOKED_AT, record.recorded.event)
-                    {
-                        rows.push(TrailRow {
-                            at: record.recorded.at,
-                            login: login.clone(),
-                            event,
-                        });
-                    }
-                    Ok(())
-                })?;
-        }
-        rows.sort_by_key(|row| std::cmp::Reverse(row.at));
-        rows.truncate(most);
-        Ok(rows)
-    }
 }
 
 /// Events on top of the user's stream; nothing where there are none.
@@ -156,6 +114,10 @@ pub(crate) fn append(
     }
     let stream = StreamId::User(login.clone());
     let expected = draft.load(coop, &stream)?.version;
+    let step = draft.next_message().0;
+    for (version, event) in (expected + 1..).zip(&events) {
+        trail::keep(draft, coop, login, (step, version), event)?;
+    }
     let events = events
         .into_iter()
         .map(|event| Recorded {

@@ -54,7 +54,7 @@ pub struct Broadcast {
     pub texts: u32,
     /// Members of the audience who want no texts or have no phone.
     pub left_out: u32,
-    /// Rows of the outbox of the last turns.
+    /// Its rows that lay in the outbox after its last turn.
     pub rows: Vec<u64>,
     /// When the last turn was.
     pub last: Option<TurnAt>,
@@ -97,13 +97,15 @@ impl Broadcast {
                     .saturating_add(u32::try_from(turn.rows.len()).unwrap_or(u32::MAX));
                 self.left_out = self.left_out.saturating_add(turn.left_out);
                 self.rows.extend(&turn.rows);
-                // Only so many wait at once; older ones have left.
+                // Those that have left are named before each turn and no more than a minute's wait, so that nothing goes over here; turns of
+                // before they were named kept two minutes' rows.
                 let surplus = self.rows.len().saturating_sub(2 * A_MINUTE as usize);
                 self.rows.drain(..surplus);
                 if !turn.rows.is_empty() {
                     self.last = Some(TurnAt(at));
                 }
             }
+            BroadcastEvent::Left(rows) => self.rows.retain(|row| !rows.contains(row)),
             BroadcastEvent::Finished => self.progress = Progress::Finished,
             BroadcastEvent::Stopped { taken_back, .. } => {
                 self.progress = Progress::Stopped;

@@ -4,6 +4,7 @@
 
 use crate::desk::Decision;
 use crate::desk::cautions::caution;
+use crate::desk::example::teaches;
 use crate::desk::reply::{Answer, Fragment, Reply, Saved, SavedNote, SavedWhat, Warning};
 use crate::desk::tasks;
 use crate::desk::warnings;
@@ -14,7 +15,6 @@ use crate::domain::event::{Event, FarmEvent, MemberEvent};
 use crate::domain::lang::Lang;
 use crate::domain::message::Outcome;
 use crate::domain::said::{Expected, Fact, Order, Reading, Unread, Verb};
-use crate::grammar::Lexicon;
 use regex::Regex;
 use std::sync::LazyLock;
 
@@ -96,7 +96,14 @@ impl Work<'_> {
         all.extend(self.asks.drain(..).map(Fragment::Ask));
         all.extend(self.refused.drain(..).map(Fragment::Refused));
         let unread = self.unread_of(reading);
-        all.extend(self.unread(&unread));
+        let told = all.len() > usize::from(shared || self.sender.number != self.owner.number);
+        if asks_help(reading) {
+            // The help is the answer; a word of the question that it does not know was nothing to save.
+        } else if !told && self.unread_before && teaches(&unread) && !self.wants_tasks {
+            all.push(self.lesson_line(self.lang()));
+        } else {
+            all.extend(self.unread(&unread));
+        }
         if all.is_empty() && !self.wants_tasks {
             // Not a word that means anything here: what could have been said, with an example.
             all.push(self.unread_fragment(Vec::new(), Expected::CageOrWord));
@@ -184,34 +191,7 @@ impl Work<'_> {
         Fragment::Unread {
             words,
             expected,
-            example: self.example(expected),
-        }
-    }
-
-    /// A correct line from the member's own units.
-    fn example(&self, expected: Expected) -> String {
-        let running = self.farm.running().next().map(|(unit, _)| unit.code);
-        let first = running.or_else(|| self.farm.units.first().map(|u| u.code));
-        let unit = first.map_or_else(|| "C1".to_owned(), |code| code.to_string());
-        let lang = self.lang();
-        let word = |verb| Lexicon::builtin().word(verb, lang);
-        match expected {
-            Expected::CageOrWord if first.is_none() => format!("{unit} {} 8000", word(Verb::Stock)),
-            Expected::CageOrWord
-            | Expected::WeightOrWord
-            | Expected::Weight
-            | Expected::NoNumber
-            | Expected::Shorter => format!("{unit} 12.5"),
-            Expected::Amount => format!("{unit} {} 8000", word(Verb::Stock)),
-            Expected::TwoTemperatures => format!("{} 18-31", word(Verb::Temp)),
-            Expected::Day => format!("{unit} 12.5 -1"),
-            Expected::Days => format!("{} 5", word(Verb::Away)),
-            Expected::Hour => format!("{} 18", word(Verb::Hour)),
-            Expected::Member => format!("{} {} {unit} 12.5", word(Verb::For), self.owner.number),
-            Expected::Received => format!("{} {} 48.2", word(Verb::Got), self.owner.number),
-            Expected::JoinCode => format!("{} CODE Name", word(Verb::Join)),
-            Expected::Language => format!("{} {lang}", word(Verb::Lang)),
-            Expected::RangeEnd => format!("C1-C6 {}", word(Verb::Water)),
+            example: self.example(expected, self.lang()),
         }
     }
 
@@ -303,6 +283,15 @@ fn is_news(warning: &Warning, all: &[Fragment]) -> bool {
     }
 }
 
+/// Whether a message is nothing but a call for help, whatever its other words are.
+fn asks_help(reading: &Reading) -> bool {
+    let help = |order: &Order| matches!(order, Order::Help(_));
+    reading.said.is_empty()
+        && reading.doubts.is_empty()
+        && !reading.orders.is_empty()
+        && reading.orders.iter().all(help)
+}
+
 /// Whether a text states facts, so that the same text again is a redelivery: an answer, `undo` or a question may be meant again.
 fn states_facts(reading: &Reading) -> bool {
     let facts = reading.said.iter().any(|said| said.fact != Fact::State);
@@ -315,7 +304,7 @@ static LINK: LazyLock<Regex> = LazyLock::new(|| {
 });
 
 /// The words of an unread piece that may be quoted: letters only, never digits or links.
-fn quotable(text: &str) -> Option<String> {
+pub(crate) fn quotable(text: &str) -> Option<String> {
     let plain = text
         .chars()
         .all(|c| c.is_alphabetic() || matches!(c, '\'' | '-' | ',' | '!' | '?' | '.'));

@@ -44,7 +44,11 @@ pub fn set_silence(member: &Member, stopped: bool) -> Result<Changes, OfficeErro
 pub fn set_questions_only(member: &Member, only: bool) -> Result<Changes, OfficeError> {
     must_be_member(member)?;
     let event = Event::Member(MemberEvent::QuestionsOnlySet(only));
-    Ok(vec![(StreamId::Member(member.number), event)])
+    Ok(if member.questions_only == only {
+        Vec::new()
+    } else {
+        vec![(StreamId::Member(member.number), event)]
+    })
 }
 
 /// Notes that a member agreed, or withdrew it. Who has withdrawn is sent nothing more; who agrees starts nothing by it.

@@ -172,6 +172,7 @@ fn blocks(voice: &Voice<'_>, fragments: &[Fragment]) -> Vec<Block> {
                 expected,
                 example,
             } => asked::unread(voice, words, *expected, example),
+            Fragment::Teach { line, has_number } => asked::teach(voice, line, *has_number),
             Fragment::Compared(unit, how) => estimated::compared(voice, *unit, *how),
             Fragment::Dust => voice.plain(Key::Dust),
             Fragment::BaitCare => voice.plain(Key::BaitCare),

@@ -52,6 +52,13 @@ pub enum Fragment {
         /// A correct line built from the member's own units.
         example: String,
     },
+    /// After a second line in a row that nobody could read: one correct line of what this member most likely has to tell.
+    Teach {
+        /// The line, built from the member's own units.
+        line: String,
+        /// It holds a number that is theirs to change.
+        has_number: bool,
+    },
     /// How a cage's weight compares with what was expected.
     Compared(UnitCode, Compared),
     /// Something that may harm the farm.

@@ -53,6 +53,10 @@ pub(crate) struct Work<'a> {
     pub(crate) wants_tasks: bool,
     /// What is recorded now was asked about and answered `yes`.
     pub(crate) confirmed: bool,
+    /// Nobody could read the sender's last message.
+    pub(crate) unread_before: bool,
+    /// Whose farm the phone's last line went to, where that is not its own.
+    pub(crate) last_spoken_for: Option<MemberNo>,
 }
 
 impl<'a> Work<'a> {
@@ -84,6 +88,8 @@ impl<'a> Work<'a> {
             answers: Vec::new(),
             wants_tasks: false,
             confirmed: false,
+            unread_before: false,
+            last_spoken_for: None,
         };
         work.close_expired();
         work

@@ -65,4 +65,6 @@ pub enum BroadcastEvent {
         /// How many no network had yet.
         taken_back: u32,
     },
+    /// These rows have left the outbox: sent, refused or too old.
+    Left(Vec<u64>),
 }

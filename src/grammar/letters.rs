@@ -15,6 +15,9 @@ pub(crate) struct Letter {
 /// A crossed-out or forbidding picture; read like "not".
 pub(crate) const BLUR: char = '~';
 
+/// What a French "to" between two numbers is read like; elsewhere the same letter is "at".
+const FRENCH_TO: &str = "jusqua";
+
 /// Folds a text; about as many letters as the text has characters.
 pub(crate) fn fold(text: &str) -> Vec<Letter> {
     let mut letters: Vec<Letter> = Vec::with_capacity(text.len());
@@ -26,11 +29,21 @@ pub(crate) fn fold(text: &str) -> Vec<Letter> {
                 c.to_ascii_lowercase()
             };
             letters.push(Letter { c, at });
+        } else if matches!(c, '\u{e0}' | '\u{c0}') && is_between_numbers(text, at, &letters) {
+            letters.extend(FRENCH_TO.chars().map(|c| Letter { c, at }));
         } else {
             fold_one(c, at, &mut letters);
         }
     }
     letters
+}
+
+/// Whether the character there stands alone, after a number: `18 to 31`, `C1 to C5`.
+fn is_between_numbers(text: &str, at: usize, before: &[Letter]) -> bool {
+    let alone = before.last().is_some_and(|l| l.c == ' ')
+        && text.chars().nth(at + 1).is_some_and(char::is_whitespace);
+    let number = before.iter().rev().find(|l| l.c != ' ');
+    alone && number.is_some_and(|l| l.c.is_ascii_digit())
 }
 
 fn fold_one(c: char, at: usize, letters: &mut Vec<Letter>) {
@@ -49,6 +62,9 @@ fn fold_one(c: char, at: usize, letters: &mut Vec<Letter>) {
         }
         // Emoji style and keycap marks dress a digit without changing it (Unicode TR 51).
         '\u{fe0f}' | '\u{20e3}' => (),
+        // Ligatures have no decomposition; small phones write them as two letters.
+        '\u{153}' | '\u{152}' => "oe".chars().for_each(push),
+        '\u{e6}' | '\u{c6}' => "ae".chars().for_each(push),
         // Currency signs stay, so that a price is never a weight.
         '€' | '£' | '¥' | '\u{20a0}'..='\u{20bf}' => push('$'),
         _ if is_combining_mark(c) => {
@@ -81,6 +97,9 @@ mod tests {
         assert_eq!(folded("MÁJI c4–c6 don’t"), "maji c4-c6 don't");
         assert_eq!(folded("Ｃ４　１２．５"), "c4 12.5");
         assert_eq!(folded("e\u{301}g"), "eg");
+        assert_eq!(folded("\u{152}ufs"), "oeufs");
+        assert_eq!(folded("18 \u{e0} 31"), "18 jusqua 31");
+        assert_eq!(folded("eau \u{e0} C4"), "eau a c4");
     }
 
     #[test]

@@ -120,6 +120,23 @@ impl<'s> Draft<'s> {
             }))
     }
 
+    /// The last key that begins so, in this batch or in the store; one that this batch removed counts as there.
+    pub(crate) fn last_key(
+        &self,
+        shelf: Shelf,
+        start: &[u8],
+    ) -> Result<Option<Vec<u8>>, StoreError> {
+        let end = keys::after(start);
+        let kept = self.store.range(shelf, start, end.as_deref()).next_back();
+        let kept = kept.transpose()?.map(|(key, _)| key.to_vec());
+        let begins = |key: &&Vec<u8>| key.starts_with(start);
+        let drafted = self.writes.get(&shelf).and_then(|writes| {
+            let from = writes.range(start.to_vec()..).map(|(key, _)| key);
+            from.take_while(begins).last().cloned()
+        });
+        Ok(kept.max(drafted))
+    }
+
     /// Writes a record.
     pub(crate) fn put<T: Serialize>(
         &mut self,

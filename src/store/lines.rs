@@ -80,7 +80,9 @@ fn kind(shelf: Shelf, key: &[u8]) -> Kind {
         | Shelf::Stale
         | Shelf::Threads
         | Shelf::Unread
-        | Shelf::Deadlines => Kind::Nothing,
+        | Shelf::Deadlines
+        | Shelf::Deeds
+        | Shelf::Received => Kind::Nothing,
     }
 }
 

@@ -152,12 +152,6 @@ impl OutboxId {
     pub fn reference(self) -> String {
         format!("out-{}", self.0)
     }
-
-    /// The row of a reference of ours.
-    #[must_use]
-    pub fn of_reference(text: &str) -> Option<Self> {
-        text.strip_prefix("out-")?.parse().ok().map(Self)
-    }
 }
 
 /// 2 to the 48th rows: 150,000 years of 5 million a day.

@@ -33,7 +33,7 @@ pub enum Shelf {
     Ledger,
     /// USSD sessions, by phone.
     Sessions,
-    /// Rows of farms as pages show them, by cooperative and farm. This shelf and the next eight follow from the others and are not exported.
+    /// Rows of farms as pages show them, by cooperative and farm. This shelf and the next ten follow from the others and are not exported.
     FarmRows,
     /// Farms that somebody should look at, by ward, most at stake first.
     Ranks,
@@ -51,6 +51,10 @@ pub enum Shelf {
     Unread,
     /// What officers have to do on a farm by which day, by ward.
     Deadlines,
+    /// What users did to a member, by member and commit.
+    Deeds,
+    /// Eggs received, by month and farm.
+    Received,
     /// Redelivery keys of one span of days ([`crate::store::redelivery::SPAN_DAYS`]).
     Seen(u32),
 }
@@ -75,7 +79,7 @@ impl Shelf {
     ];
 
     /// Shelves that follow from the others.
-    pub const FOLLOWING: [Self; 9] = [
+    pub const FOLLOWING: [Self; 11] = [
         Self::FarmRows,
         Self::Ranks,
         Self::WardDays,
@@ -85,6 +89,8 @@ impl Shelf {
         Self::Threads,
         Self::Unread,
         Self::Deadlines,
+        Self::Deeds,
+        Self::Received,
     ];
 
     /// Goes into every checksum.
@@ -115,6 +121,8 @@ impl Shelf {
             Self::Threads => 21,
             Self::ByWard => 23,
             Self::Deadlines => 22,
+            Self::Deeds => 24,
+            Self::Received => 25,
         }
     }
 
@@ -145,6 +153,8 @@ impl Shelf {
             Self::Threads => "threads".to_owned(),
             Self::Unread => "unread".to_owned(),
             Self::Deadlines => "deadlines".to_owned(),
+            Self::Deeds => "deeds".to_owned(),
+            Self::Received => "received".to_owned(),
             Self::Seen(span) => format!("seen-{span}"),
         }
     }

@@ -33,12 +33,6 @@ pub fn local_hour(day: FarmDay, hour: u32, zone: Tz) -> DateTime<Utc> {
         .map_or_else(|| wanted.and_utc(), |local| local.with_timezone(&Utc))
 }
 
-/// The moment a farm day begins.
-#[must_use]
-pub fn day_start(day: FarmDay, zone: Tz) -> DateTime<Utc> {
-    local_hour(day, DAY_STARTS_AT_HOUR, zone)
-}
-
 #[cfg(test)]
 mod tests {
     #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]

@@ -9,7 +9,7 @@ use clutchline::domain::event::{
     Event, FarmEvent, MemberEvent, PhoneEvent, Recorded, RulesEvent, StreamId,
 };
 use clutchline::domain::lang::Lang;
-use clutchline::domain::message::MessageNo;
+use clutchline::domain::message::{MessageNo, Outcome};
 use clutchline::domain::phone::PhoneNumber;
 use clutchline::domain::rules::Rules;
 use clutchline::domain::{MemberNo, Role};
@@ -40,6 +40,8 @@ pub struct World<'b> {
     phone: PhoneNumber,
     states: BTreeMap<StreamId, StreamState>,
     next: u64,
+    /// Nobody could read the last text.
+    unread_before: bool,
 }
 
 /// What one text did.
@@ -63,6 +65,7 @@ impl<'b> World<'b> {
             phone: phone.clone(),
             states: BTreeMap::new(),
             next: 1,
+            unread_before: false,
         };
         let start = [
             (
@@ -119,6 +122,7 @@ impl<'b> World<'b> {
         let message = MessageNo(self.next);
         self.next += 1;
         let decision = self.decide(text, message, now);
+        self.unread_before = decision.outcome == Outcome::Unreadable;
         let mut events = Vec::new();
         for (stream, event) in decision.changes {
             if let Event::Farm(event) = &event {
@@ -157,6 +161,7 @@ impl<'b> World<'b> {
             phone,
             people: vec![Person { member, farm }],
             named: None,
+            unread_before: self.unread_before,
             message,
             free_member: MemberNo(3000),
             now,

@@ -169,7 +169,7 @@ fn of_missing(
     let nothing = !heard.iter().any(|h| h.events.iter().any(is_fact));
     let names_it = |f: &Fragment| match f {
         Fragment::Ask(_) | Fragment::Refused(_) if nothing => true,
-        Fragment::Unread { .. } => true,
+        Fragment::Unread { .. } | Fragment::Teach { .. } => true,
         Fragment::Ask(Ask::Doubt { unit: None, .. }) => true,
         Fragment::Refused(Refusal::NotRunning(unit)) => value.unit == Some(*unit),
         Fragment::Refused(_) => true,

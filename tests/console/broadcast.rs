@@ -256,6 +256,72 @@ fn a_stopped_text_comes_back_out_of_the_outbox() {
     assert!(house.counter.check().unwrap().faults.is_empty());
 }
 
+/// Members of [`stopped_whole_among`] in the everyday run; five thousand take minutes.
+const MANY: u32 = 400;
+
+#[test]
+fn a_text_to_many_is_stopped_whole_though_some_texts_wait_since_its_beginning() {
+    stopped_whole_among(MANY);
+}
+
+#[test]
+#[ignore = "minutes: run it after a change to what a broadcast remembers"]
+fn a_text_to_five_thousand_is_stopped_whole() {
+    stopped_whole_among(5_000);
+}
+
+/// Forty texts are tried again and again while hundreds go past them; then somebody stops it.
+fn stopped_whole_among(members: u32) {
+    let house = crowd();
+    for no in 4_000..4_000 + members {
+        house
+            .counter
+            .office(OfficeRequest::AddMember {
+                coop: COOP,
+                number: Some(MemberNo(no)),
+                name: format!("Keeper {no}"),
+                lang: Lang::EN,
+                role: Role::Keeper,
+                ward: None,
+                phones: vec![phone(no)],
+            })
+            .unwrap();
+    }
+    let mut manager = Browser::signed_in(&house, "manager");
+    send(&mut manager, &[("text", "The wrong day")]);
+    morning(&house);
+    house.counter.tick().unwrap();
+    let (mut went, mut stuck) = (0, 0);
+    let later = house.counter.clock().now() + Duration::hours(6);
+    while went < members - 100 {
+        for row in leased(&house) {
+            let how = if stuck < 40 {
+                stuck += 1;
+                Settled::Retry { at: later }
+            } else {
+                went += 1;
+                Settled::sent()
+            };
+            house.counter.settle(row.id, how).unwrap();
+        }
+        house.counter.clock().advance(Duration::minutes(1));
+        house.counter.tick().unwrap();
+    }
+    let waiting = house.counter.queued(&north(), 1_000).unwrap();
+    assert_eq!(
+        waiting, 60,
+        "those that wait count against a minute's worth"
+    );
+    manager.send(PAGE, &format!("{PAGE}/1/stop"), &[]);
+    assert_eq!(house.counter.queued(&north(), 1_000).unwrap(), 0);
+    let standing = house.counter.broadcast(COOP, 1).unwrap();
+    assert_eq!(standing.texts, went, "what is counted is what went");
+    house.counter.clock().advance(Duration::hours(7));
+    house.counter.tick().unwrap();
+    assert!(sent(&house).is_empty(), "nothing follows a stop");
+    assert!(house.counter.check().unwrap().faults.is_empty());
+}
+
 #[test]
 fn an_officer_of_a_ward_writes_to_that_ward_and_stops_nothing_else() {
     let house = crowd();

@@ -130,7 +130,7 @@ fn the_month_on_the_page_is_the_sum_of_the_record_beside_the_month_before() {
     }
     let page = text(&manager.get("/console/export?month=2026-03"));
     let total = page.split("<tfoot>").nth(1).unwrap();
-    let [before, now] = grams.map(clutchline::console::shown::grams);
+    let [before, now] = grams.map(clutchline::console::shown::tenths);
     assert!(
         total.contains(&format!(">{now}<")) && total.contains(&format!(">{before}<")),
         "{now} {before} {total}"

@@ -61,7 +61,7 @@ fn every_way_to_a_member_of_another_ward_is_shut() {
         ("ward", "Msitu"),
         ("lang", "sw"),
         ("hour", "3"),
-        ("stopped", "yes"),
+        ("texts", "none"),
         ("phone", "+255700009999"),
         ("given", "no"),
         ("how", "signed"),
@@ -131,7 +131,7 @@ fn a_change_stands_in_the_record_and_in_the_trail() {
         ("ward", "Msitu"),
         ("lang", "sw"),
         ("hour", "5"),
-        ("stopped", "yes"),
+        ("texts", "none"),
     ];
     let answer = officer.send(page, page, &fields);
     assert_eq!(
@@ -156,7 +156,7 @@ fn a_change_stands_in_the_record_and_in_the_trail() {
         ("Baraka", "Baraka Mosi"),
         ("en", "sw"),
         ("06:00", "05:00"),
-        ("start", "stop"),
+        ("all", "none"),
     ] {
         let row = (Some(MemberNo(2002)), old.to_owned(), new.to_owned());
         assert!(changed.contains(&row), "{old} {new}: {changed:?}");
@@ -247,4 +247,142 @@ fn consent_is_noted_with_day_and_how_and_withdrawing_ends_the_texts() {
     let mut manager = Browser::signed_in(&house, "manager");
     let shown = text(&manager.get("/console/members/2004"));
     assert!(shown.contains("by their own text to join"), "{shown}");
+}
+
+#[test]
+fn the_trail_is_read_a_page_at_a_time_by_user_and_by_member() {
+    let house = house();
+    let mut manager = Browser::signed_in(&house, "manager");
+    for n in 0..130 {
+        let no = 2001 + n % 2;
+        let page = format!("/console/members/{no}");
+        manager.send(
+            &page,
+            &page,
+            &[
+                ("name", &format!("Name {n}")),
+                ("ward", "Ufukwe"),
+                ("lang", "en"),
+            ],
+        );
+    }
+    let lines = |browser: &mut Browser<'_>, address: &str| -> (Vec<String>, Option<String>) {
+        let page = text(&browser.get(address));
+        let trail = page.rsplit("<tbody>").next().unwrap();
+        let names = trail.split("Name ").skip(1);
+        let names = names.map(|rest| rest.chars().take_while(char::is_ascii_digit).collect());
+        let next = page
+            .split("href=\"")
+            .find(|rest| rest.contains("before=") && rest.starts_with("/console/audit"));
+        let next = next.map(|rest| rest.split('"').next().unwrap().replace("&amp;", "&"));
+        (names.collect(), next)
+    };
+    let mut seen = Vec::new();
+    let mut at = Some("/console/audit?user=manager".to_owned());
+    let mut pages = 0;
+    while let Some(address) = at {
+        let (names, next) = lines(&mut manager, &address);
+        seen.extend(names);
+        at = next.filter(|_| pages < 5);
+        pages += 1;
+    }
+    assert!(pages > 1, "130 changes are more than a page");
+    let top: Vec<&str> = seen.iter().take(2).map(String::as_str).collect();
+    assert!(top.contains(&"129"), "newest first: {top:?}");
+    for n in 0..130 {
+        assert!(seen.contains(&n.to_string()), "{n} is on no page");
+    }
+    let (one, _) = lines(&mut manager, "/console/audit?member=2001");
+    assert!(!one.is_empty());
+    assert!(
+        one.iter().all(|name| name.parse::<u32>().unwrap() % 2 == 0),
+        "{one:?}"
+    );
+    let (none, _) = lines(&mut manager, "/console/audit?user=viewer&member=2001");
+    assert!(none.is_empty(), "{none:?}");
+}
+
+#[test]
+fn a_member_is_found_by_name_at_once_however_many_rows_are_behind() {
+    let house = house();
+    // A night: every row is behind, and nobody has followed up.
+    for no in 3_000..3_060 {
+        house
+            .counter
+            .office(clutchline::counter::answers::OfficeRequest::AddMember {
+                coop: COOP,
+                number: Some(MemberNo(no)),
+                name: format!("Keeper {no}"),
+                lang: clutchline::domain::lang::Lang::EN,
+                role: Role::Keeper,
+                ward: Some("Ufukwe".to_owned()),
+                phones: Vec::new(),
+            })
+            .unwrap();
+    }
+    house.counter.mark_for_the_day(COOP).unwrap();
+    let mut manager = Browser::signed_in(&house, "manager");
+    let fields = [("name", "Imani"), ("ward", "Ufukwe"), ("lang", "sw")];
+    let added = manager.send("/console/members/new", "/console/members/new", &fields);
+    assert_eq!(added.status, 303, "{}", text(&added));
+    let link = added.location.unwrap();
+    let no = link.rsplit('/').next().unwrap().split('?').next().unwrap();
+    let found = |browser: &mut Browser<'_>, address: &str| {
+        text(&browser.get(address)).contains(&format!("/{no}\""))
+    };
+    for list in [
+        "members?q=iman",
+        "farms?q=Imani",
+        "members?q=imani&ward=Ufukwe",
+    ] {
+        assert!(found(&mut manager, &format!("/console/{list}")), "{list}");
+    }
+    // Another name and another ward are seen at once as well.
+    let page = format!("/console/members/{no}");
+    let fields = [("name", "Zawadi"), ("ward", "Msitu"), ("lang", "sw")];
+    assert_eq!(manager.send(&page, &page, &fields).status, 303);
+    assert!(found(&mut manager, "/console/members?q=zaw&ward=Msitu"));
+    assert!(!found(&mut manager, "/console/members?q=iman"));
+    assert!(!found(
+        &mut manager,
+        "/console/members?ward=Ufukwe&after=3058"
+    ));
+    // What was said by phone is followed before what a new day makes behind.
+    say_from(&house, 2001, "C1 stock 900");
+    house.counter.follow(COOP, 70).unwrap();
+    let row = house
+        .counter
+        .farm_row(COOP, MemberNo(2001))
+        .unwrap()
+        .unwrap();
+    assert_eq!(row.prospect.cages, 1);
+}
+
+#[test]
+fn one_who_pays_for_replies_can_be_spared_the_plain_ones() {
+    let house = house();
+    let mut officer = Browser::signed_in(&house, "officer");
+    let page = "/console/members/2002";
+    say_from(&house, 2002, "C1 stock 8000");
+    let mut set = |texts: &str| {
+        officer.send(page, page, &[("texts", texts)]);
+        house.counter.member(COOP, MemberNo(2002)).unwrap()
+    };
+    assert!(set("questions").questions_only);
+    let member = set("none");
+    assert!(member.stopped && member.questions_only);
+    assert!(!set("questions").stopped);
+    assert!(!set("all").questions_only);
+    let told: Vec<_> = deeds(&house, DeedKind::MemberChanged)
+        .into_iter()
+        .map(|(_, old, new)| format!("{old} {new}"))
+        .collect();
+    // The newest first.
+    let expected = [
+        "questions all",
+        "none questions",
+        "questions none",
+        "all questions",
+    ];
+    assert_eq!(told, expected);
 }

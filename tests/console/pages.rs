@@ -38,6 +38,42 @@ pub(crate) fn filled() -> House {
     house
 }
 
+/// Keys that are put together: the word before them says which.
+const PUT_TOGETHER: [&str; 2] = ["sheet-", "form-"];
+
+#[test]
+fn every_text_of_the_pages_stands_on_one() {
+    fn sources(dir: &std::path::Path, all: &mut String) {
+        for entry in std::fs::read_dir(dir).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                sources(&path, all);
+            } else {
+                all.push_str(&std::fs::read_to_string(path).unwrap());
+            }
+        }
+    }
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut all = String::new();
+    sources(&root.join("src/console"), &mut all);
+    let texts = std::fs::read_to_string(root.join("grammar/pages/en.ftl")).unwrap();
+    let keys = texts
+        .lines()
+        .filter(|line| line.starts_with(|c: char| c.is_ascii_lowercase()));
+    let keys: Vec<&str> = keys
+        .filter_map(|line| line.split_once(" ="))
+        .map(|(key, _)| key)
+        .collect();
+    assert!(keys.len() > 400);
+    for key in keys {
+        let put_together = PUT_TOGETHER.iter().any(|start| key.starts_with(start));
+        assert!(
+            put_together || all.contains(&format!("\"{key}\"")),
+            "{key} stands on no page"
+        );
+    }
+}
+
 #[test]
 fn the_farm_that_fails_stands_first_with_its_reason_and_only_where_its_ward_is_seen() {
     let house = filled();

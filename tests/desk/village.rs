@@ -8,7 +8,7 @@ use clutchline::desk::{Decision, Person, Scene, decide, office, whom_to_load};
 use clutchline::domain::code::UnitCode;
 use clutchline::domain::event::{Event, Recorded, StreamId};
 use clutchline::domain::lang::Lang;
-use clutchline::domain::message::MessageNo;
+use clutchline::domain::message::{MessageNo, Outcome};
 use clutchline::domain::phone::PhoneNumber;
 use clutchline::domain::rules::Rules;
 use clutchline::domain::said::{
@@ -16,7 +16,7 @@ use clutchline::domain::said::{
 };
 use clutchline::domain::{CareJob, MemberNo, Role};
 use clutchline::units::{Grams, Pupae};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The keeper's number; the first phone.
 pub(crate) const KEEPER: MemberNo = MemberNo(2071);
@@ -32,6 +32,8 @@ pub(crate) struct Village {
     pub(crate) events: BTreeMap<StreamId, Vec<Recorded>>,
     pub(crate) now: DateTime<Utc>,
     message: u64,
+    /// Phones whose last message nobody could read.
+    unread: BTreeSet<PhoneNumber>,
 }
 
 impl Village {
@@ -42,6 +44,7 @@ impl Village {
             events: BTreeMap::new(),
             now: "2026-03-10T05:10:00Z".parse().unwrap(),
             message: 0,
+            unread: BTreeSet::new(),
         };
         let mut rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
         rules.wards = vec!["Ufukwe".to_owned()];
@@ -147,6 +150,12 @@ impl Village {
     pub(crate) fn send(&mut self, from: &str, reading: Reading) -> Decision {
         self.message += 1;
         let decision = self.ask(from, &reading);
+        let phone = PhoneNumber::new(from).unwrap();
+        if decision.outcome == Outcome::Unreadable {
+            self.unread.insert(phone);
+        } else {
+            self.unread.remove(&phone);
+        }
         let message = Some(MessageNo(self.message));
         self.put(decision.by, message, decision.changes.clone());
         decision
@@ -178,6 +187,7 @@ impl Village {
                 .as_ref()
                 .filter(|(member, _)| member.joined)
                 .map(|(member, farm)| Person { member, farm }),
+            unread_before: self.unread.contains(&from),
             message: MessageNo(self.message),
             free_member: MemberNo(3000),
             now: self.now,

@@ -133,6 +133,11 @@ fn each_refusal_has_its_status_and_leaves_no_trace() {
     let answer = post("/healthz", &[], b"");
     expect(&answer, 405, "method");
     assert_eq!(answer.header("allow"), Some("GET, HEAD"));
+    for (page, status) in [("/console/sign-in", 200), ("/console/today", 303)] {
+        let answer = call(gateway.address, "HEAD", page, &[], b"").unwrap();
+        assert_eq!(answer.status, status, "{page}");
+        assert!(answer.body.is_empty(), "{page}");
+    }
     let answer = call(gateway.address, "HEAD", "/healthz", &[], b"").unwrap();
     assert_eq!((answer.status, answer.body.as_str()), (200, ""));
     let proxied = [("X-Forwarded-For", "192.0.2.7")];

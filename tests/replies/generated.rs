@@ -369,6 +369,10 @@ pub(crate) fn fragment() -> impl Strategy<Value = Fragment> {
         1 => (vec(name(), 0..6), select(EXPECTED.to_vec())).prop_map(|(words, expected)| {
             Fragment::Unread { words, expected, example: "AB999 12.5 bait".to_owned() }
         }),
+        1 => select(vec![true, false]).prop_map(|has_number| Fragment::Teach {
+            line: "pokea 999999 AB999 1012.5".to_owned(),
+            has_number,
+        }),
         2 => warning().prop_map(Fragment::Warning),
         2 => (unit(), compared()).prop_map(|(unit, how)| Fragment::Compared(unit, how)),
         2 => vec(task(), 0..12).prop_map(Fragment::Tasks),

@@ -79,16 +79,46 @@ pub(crate) fn farm_key(coop: CoopId, farm: MemberNo) -> Vec<u8> {
     keys::route(coop, farm)
 }
 
-/// The farm of a place.
-pub(crate) fn farm_of(key: &[u8]) -> Option<MemberNo> {
-    let no: [u8; 4] = key.get(2..)?.try_into().ok()?;
-    Some(MemberNo(u32::from_be_bytes(no)))
+/// Before the farms that are behind because a day began: after all numbers that a cooperative gives.
+const OF_THE_DAY: u8 = u8::MAX;
+
+/// The place of a mark because a day began.
+pub(crate) fn day_mark_key(coop: CoopId, farm: MemberNo) -> Vec<u8> {
+    let mut key = coop.0.to_be_bytes().to_vec();
+    key.push(OF_THE_DAY);
+    key.extend(farm.0.to_be_bytes());
+    key
+}
+
+/// The farm of a mark's place.
+pub(crate) fn marked(key: &[u8]) -> Option<MemberNo> {
+    let no = match key.get(2..)? {
+        [OF_THE_DAY, no @ ..] if no.len() == 4 => no,
+        no => no,
+    };
+    Some(MemberNo(u32::from_be_bytes(no.try_into().ok()?)))
 }
 
 /// The place of the day for which all farms were last marked. Another word once rows lie elsewhere, so that older folders make theirs anew.
 pub(crate) fn mark_key(coop: CoopId) -> Vec<u8> {
     let mut key = coop.0.to_be_bytes().to_vec();
     key.extend(b"day by ward");
+    key
+}
+
+/// How far an order that follows from the events was filled with those of before it was there.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub(crate) struct Filled {
+    /// The key up to which, or from which on.
+    pub(crate) past: Vec<u8>,
+    /// All of it was.
+    pub(crate) whole: bool,
+}
+
+/// Where a shelf says how far it was filled.
+pub(crate) fn filled_key(coop: CoopId) -> Vec<u8> {
+    let mut key = coop.0.to_be_bytes().to_vec();
+    key.extend(b"filled");
     key
 }
 

@@ -354,3 +354,13 @@ pub(super) fn unread(
         voice.say(Key::UnreadExample, &[wanted, example])
     )
 }
+
+/// A line to copy after a second one in a row that nobody could read.
+pub(super) fn teach(voice: &Voice<'_>, line: &str, has_number: bool) -> String {
+    let key = if has_number {
+        Key::TeachNumber
+    } else {
+        Key::TeachLine
+    };
+    voice.say(key, &[("example", line.to_owned().into())])
+}

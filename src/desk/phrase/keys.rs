@@ -128,6 +128,8 @@ keys! {
     UnreadPart = "unread-part",
     UnreadNothing = "unread-nothing",
     UnreadExample = "unread-example",
+    TeachNumber = "teach-number",
+    TeachLine = "teach-line",
     ExpectCageOrWord = "expect-cage-or-word",
     ExpectWeightOrWord = "expect-weight-or-word",
     ExpectWeight = "expect-weight",

@@ -15,7 +15,7 @@ impl Fragment {
             | Self::For(..)
             | Self::EnteredBy(_)
             | Self::Lesson { .. } => 0,
-            Self::Ask(_) | Self::Refused(_) | Self::Unread { .. } => 1,
+            Self::Ask(_) | Self::Refused(_) | Self::Unread { .. } | Self::Teach { .. } => 1,
             Self::Repaired { .. } => 2,
             Self::Warning(_) | Self::Compared(_, Compared::Low(_) | Compared::High(_)) => 3,
             Self::Tasks(_) => 4,

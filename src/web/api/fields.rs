@@ -19,6 +19,29 @@ pub(crate) const RANGE: [Field; 3] = [
     ),
 ];
 
+/// Rows that several lists share.
+const MEMBER: Field = field("member", Kind::Whole, "The member's number");
+const NAME: Field = field("name", Kind::Text, "The member's name");
+const DAY: Field = field("day", Kind::Day, "Day");
+const TODAY_IS: Field = field("day", Kind::Day, "The farm day");
+const FARMS: Field = field("farms", Kind::Whole, "Farms");
+const CAGES: Field = field("cages", Kind::Whole, "Cages in use");
+const TAKEN: Field = field(
+    "taken_7_days",
+    Kind::Number,
+    "Grams taken in the last seven days",
+);
+const EXPECTED: Field = field(
+    "expected_14_days",
+    Kind::Object(&RANGE),
+    "Expected in the next fourteen days",
+);
+const MESSAGE_ID: Field = field(
+    "message_id",
+    Kind::Text,
+    "The network's id of that message, or its number here",
+);
+
 /// Why somebody should look at a farm.
 pub(crate) const REASON: &[Field] = &[
     field(
@@ -41,20 +64,12 @@ pub(crate) const REASON: &[Field] = &[
 
 /// A farm as lists show it.
 pub(crate) const FARM: &[Field] = &[
-    field("member", Kind::Whole, "The member's number"),
-    field("name", Kind::Text, "The member's name"),
+    MEMBER,
+    NAME,
     maybe("ward", Kind::Text, "The ward"),
-    field("cages", Kind::Whole, "Cages in use"),
-    field(
-        "taken_7_days",
-        Kind::Number,
-        "Grams taken in the last seven days",
-    ),
-    field(
-        "expected_14_days",
-        Kind::Object(&RANGE),
-        "Expected in the next fourteen days",
-    ),
+    CAGES,
+    TAKEN,
+    EXPECTED,
     field(
         "at_stake",
         Kind::Number,
@@ -75,14 +90,10 @@ pub(crate) const FARM: &[Field] = &[
 
 /// The page Today.
 pub(crate) const TODAY: &[Field] = &[
-    field("day", Kind::Day, "The farm day"),
-    field("farms", Kind::Whole, "Farms"),
-    field("cages", Kind::Whole, "Cages in use"),
-    field(
-        "taken_7_days",
-        Kind::Number,
-        "Grams taken in the last seven days",
-    ),
+    TODAY_IS,
+    FARMS,
+    CAGES,
+    TAKEN,
     field(
         "expected_7_days",
         Kind::Number,
@@ -102,7 +113,7 @@ pub(crate) const TODAY: &[Field] = &[
 
 /// A day of supply.
 pub(crate) const SUPPLY_DAY: &[Field] = &[
-    field("day", Kind::Day, "Day"),
+    DAY,
     maybe("taken", Kind::Number, "Grams taken; null of days to come"),
     maybe(
         "expected",
@@ -119,15 +130,11 @@ pub(crate) const SUPPLY_DAY: &[Field] = &[
 
 /// The page Supply.
 pub(crate) const SUPPLY: &[Field] = &[
-    field("day", Kind::Day, "The farm day"),
+    TODAY_IS,
     maybe("ward", Kind::Text, "The ward asked for"),
-    field("farms", Kind::Whole, "Farms"),
-    field("cages", Kind::Whole, "Cages in use"),
-    field(
-        "expected_14_days",
-        Kind::Object(&RANGE),
-        "Expected in the next fourteen days",
-    ),
+    FARMS,
+    CAGES,
+    EXPECTED,
     field(
         "days",
         Kind::List(SUPPLY_DAY),
@@ -137,7 +144,7 @@ pub(crate) const SUPPLY: &[Field] = &[
 
 /// A cage's row, as the sheet has it.
 pub(crate) const CAGE: &[Field] = &[
-    field("member", Kind::Whole, "The member's number"),
+    MEMBER,
     field("cage", Kind::Text, "The cage, such as C4"),
     field(
         "check_letter",
@@ -164,31 +171,27 @@ pub(crate) const FARM_WITH_CAGES: &[Field] = &[
 
 /// A harvest's row, as the sheet has it.
 pub(crate) const HARVEST: &[Field] = &[
-    field("member", Kind::Whole, "The member's number"),
+    MEMBER,
     field("cage", Kind::Text, "The cage"),
-    field("day", Kind::Day, "Day"),
+    DAY,
     field("grams", Kind::Number, "All of that day that stands, grams"),
     maybe(
         "entered_by",
         Kind::Whole,
         "The member who entered the last of it",
     ),
-    field(
-        "message_id",
-        Kind::Text,
-        "The network's id of that message, or its number here",
-    ),
+    MESSAGE_ID,
 ];
 
 /// Care or something seen, as the sheet has it.
 pub(crate) const CARE: &[Field] = &[
-    field("member", Kind::Whole, "The member's number"),
+    MEMBER,
     maybe(
         "cage",
         Kind::Text,
         "The cage; null of what concerns the farm",
     ),
-    field("day", Kind::Day, "Day"),
+    DAY,
     field("what", Kind::Text, "What was done or seen"),
     maybe(
         "value",
@@ -201,8 +204,8 @@ pub(crate) const CARE: &[Field] = &[
 
 /// A delivery's row, as the sheet has it.
 pub(crate) const DELIVERY: &[Field] = &[
-    field("member", Kind::Whole, "The member's number"),
-    field("day", Kind::Day, "Day"),
+    MEMBER,
+    DAY,
     field("grams", Kind::Number, "Grams received"),
     maybe(
         "own_grams",
@@ -215,16 +218,12 @@ pub(crate) const DELIVERY: &[Field] = &[
         "Grams received more than weighed at the farm",
     ),
     maybe("received_by", Kind::Whole, "The member who received them"),
-    field(
-        "message_id",
-        Kind::Text,
-        "The network's id of that message, or its number here",
-    ),
+    MESSAGE_ID,
 ];
 
 /// A member's row, as the sheet has it.
 pub(crate) const MEMBERS: &[Field] = &[
-    field("member", Kind::Whole, "The member's number"),
+    MEMBER,
     field("name", Kind::Text, "Name"),
     field(
         "role",
@@ -239,7 +238,7 @@ pub(crate) const MEMBERS: &[Field] = &[
         "Numbers in full, a space between them",
     ),
     field("stopped", Kind::Flag, "Wants no messages"),
-    field("cages", Kind::Whole, "Cages in use"),
+    CAGES,
 ];
 
 /// A message's row, as the sheet has it.
