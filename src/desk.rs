@@ -195,11 +195,27 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
     for order in requests {
         work.order(order);
     }
+    let work_day = work.today;
     let mut decision = work.finish(reading, speaker.shared);
     decision
         .changes
         .extend(spoke_for(scene, &speaker, &decision));
+    unread_no_oftener(scene, work_day, &mut decision);
     decision
+}
+
+/// A machine that answers every answer is told a number of times a day that nothing can be read, and then nothing; what can be read is answered.
+fn unread_no_oftener(scene: &Scene<'_>, today: FarmDay, decision: &mut Decision) {
+    if decision.outcome != Outcome::Unreadable || decision.reply.is_none() {
+        return;
+    }
+    if scene.phone.unread_enough(today) {
+        decision.reply = None;
+    } else {
+        let event = Event::Phone(PhoneEvent::TurnedAway(today));
+        let phone = StreamId::Phone(scene.from.clone());
+        decision.changes.push((phone, event));
+    }
 }
 
 /// The cage that a line names first, for a question about all of it.

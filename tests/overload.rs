@@ -8,6 +8,12 @@
     reason = "a failed unwrap is a failed test"
 )]
 
+#[allow(dead_code, reason = "each test uses its own part of it")]
+#[path = "gateway/child.rs"]
+mod child;
+#[path = "overload/http.rs"]
+mod http;
+
 use chrono::{DateTime, Duration, Utc};
 use clutchline::clock::Clock;
 use clutchline::counter::Counter;
@@ -59,7 +65,11 @@ fn founded(dir: &TempDir, clock: &Clock) -> Counter {
     };
     let settings = Settings {
         links: [(link(), rule)].into(),
-        cache_bytes: 16 * 1024 * 1024,
+        cache_bytes: std::env::var("OVERLOAD_CACHE_MB")
+            .ok()
+            .map_or(16, |n| n.parse().unwrap())
+            * 1024
+            * 1024,
         ..Settings::default()
     };
     let counter = Counter::open(dir.path(), settings, clock.clone()).unwrap();
@@ -129,18 +139,22 @@ fn offer(counter: &Counter, fates: &Arc<Fates>, inbound: Inbound) {
     counter.submit(COOP, inbound, Box::new(done));
 }
 
-/// Resident memory in megabytes (proc(5): the second number of statm, in pages of 4 kB).
-fn resident_mb() -> u64 {
-    let statm = std::fs::read_to_string("/proc/self/statm").unwrap();
+/// How long the long run is; none: the short one.
+fn minutes() -> Option<u64> {
+    let minutes = std::env::var("OVERLOAD_MINUTES").ok();
+    minutes.map(|n| n.parse().unwrap())
+}
+
+/// Resident memory of a process in megabytes (proc(5): the second number of statm, in pages of 4 kB).
+fn resident_mb(process: &str) -> u64 {
+    let statm = std::fs::read_to_string(format!("/proc/{process}/statm")).unwrap();
     let pages: u64 = statm.split(' ').nth(1).unwrap().parse().unwrap();
     pages * 4096 / 1024 / 1024
 }
 
 #[test]
 fn five_times_what_can_be_taken_is_refused_in_time_and_leaves_no_trace() {
-    let minutes: Option<u64> = std::env::var("OVERLOAD_MINUTES")
-        .ok()
-        .map(|n| n.parse().unwrap());
+    let minutes = minutes();
     let dir = TempDir::new().unwrap();
     let clock = Clock::standing(start());
     let counter = founded(&dir, &clock);
@@ -152,6 +166,7 @@ fn five_times_what_can_be_taken_is_refused_in_time_and_leaves_no_trace() {
     };
     // Warm once a third of the way is gone.
     let mut warm: Option<u64> = None;
+    let mut curve: Vec<u64> = Vec::new();
     let (mut offered, mut most_waiting, mut peak) = (0, 0, 0);
     loop {
         let [taken, busy, _] = fates.of();
@@ -172,7 +187,7 @@ fn five_times_what_can_be_taken_is_refused_in_time_and_leaves_no_trace() {
         offer(&counter, &fates, inbound(&clock, farm, no, "C1 water"));
         offered += 1;
         if offered.is_multiple_of(5_000) {
-            let now = resident_mb();
+            let now = resident_mb("self");
             let third = match minutes {
                 None => taken >= TAKEN_SHORT / 3,
                 Some(minutes) => begun.elapsed().as_secs() >= minutes * 20,
@@ -181,6 +196,10 @@ fn five_times_what_can_be_taken_is_refused_in_time_and_leaves_no_trace() {
                 warm = Some(now);
             }
             peak = peak.max(now);
+            // One figure a minute: whether it levels off is for a person to see.
+            if begun.elapsed().as_secs() >= 60 * curve.len() as u64 {
+                curve.push(now);
+            }
         }
     }
     counter.settle_down().unwrap();
@@ -190,6 +209,7 @@ fn five_times_what_can_be_taken_is_refused_in_time_and_leaves_no_trace() {
         warm.unwrap_or(0),
         begun.elapsed().as_secs()
     );
+    println!("resident at each minute, MB: {curve:?}");
     assert_eq!(wrong, 0, "every refusal says when to come again");
     assert_eq!(taken + busy, offered, "each message has one fate");
     assert!(busy > taken, "it was more than could be taken");

@@ -9,20 +9,41 @@
     reason = "a failed unwrap is a failed test"
 )]
 
+#[path = "sim/carrier.rs"]
+mod carrier;
+#[path = "sim/centre.rs"]
+mod centre;
+#[path = "modem/fake.rs"]
+#[allow(dead_code, reason = "the modem's own tests use more of it")]
+mod fake;
+#[path = "sim/kept.rs"]
+mod kept;
 #[path = "sim/network.rs"]
 mod network;
 #[path = "sim/promises.rs"]
 mod promises;
 #[path = "sim/scene.rs"]
 mod scene;
+#[path = "sim/sms.rs"]
+mod sms;
+#[path = "sim/stick.rs"]
+mod stick;
+#[path = "sim/tally.rs"]
+mod tally;
+#[path = "sim/ways.rs"]
+mod ways;
 #[path = "sim/world.rs"]
 mod world;
+#[path = "modem/sim.rs"]
+#[allow(dead_code, reason = "the modem's own tests use more of it")]
+mod written;
 
-use crate::world::{Tally, World};
+use crate::tally::Tally;
+use crate::world::World;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::atomic::{AtomicU64, Ordering};
 
-/// Seeds of an ordinary test run: about a minute without optimising.
+/// Seeds of an ordinary test run: a third of them with a message centre, a third with a modem.
 const SEEDS: u64 = 2_000;
 /// Threads that run seeds: a seed needs no other, so all cores of a small machine are used.
 const THREADS: u64 = 2;
@@ -82,6 +103,7 @@ fn many_seeds_keep_every_promise() {
     if seeds >= SEEDS {
         assert!(sum.acked > 8 * seeds && sum.copies > seeds && sum.restarts > seeds);
         assert!(sum.failed_commits > seeds / 2 && sum.delivered > seeds);
+        assert!(sum.bound > seeds && sum.in_doubt > seeds / 4 && sum.told_again > seeds);
         assert!(sum.reminders > seeds / 4 && sum.opted_out > seeds / 20);
     }
 }

@@ -14,12 +14,16 @@ pub const SERVES_MAX: usize = 8;
 /// Answers that an unknown number gets in one day; after them silence, so that nobody can make the gateway spend money.
 pub const TURNED_AWAY_MAX: u8 = 3;
 
+/// Answers that a member's phone gets in one day to texts of which nothing can be read: more than a keeper needs who learns, and an end for a machine
+/// that answers every answer.
+pub const UNREAD_MAX: u8 = 20;
+
 /// A phone.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Phone {
     /// The members it serves, in the order they were added.
     pub serves: Vec<MemberNo>,
-    /// The last day on which it was turned away as unknown.
+    /// The last day on which it was turned away as unknown, or was told that nothing could be read.
     #[serde(with = "compact::day_or_none")]
     pub turned_away_on: Option<FarmDay>,
     /// How often on that day.
@@ -60,5 +64,11 @@ impl Phone {
     #[must_use]
     pub fn answered_enough(&self, day: FarmDay) -> bool {
         self.turned_away_on == Some(day) && self.turned_away >= TURNED_AWAY_MAX
+    }
+
+    /// Whether a member's phone was told often enough that day that nothing can be read.
+    #[must_use]
+    pub fn unread_enough(&self, day: FarmDay) -> bool {
+        self.turned_away_on == Some(day) && self.turned_away >= UNREAD_MAX
     }
 }

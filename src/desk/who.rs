@@ -240,10 +240,17 @@ fn silence(scene: &Scene<'_>, silent: bool, answer: Answer) -> Decision {
         return turn_away(scene, Refusal::NotMember);
     }
     let mut decision = alone(scene, Outcome::Saved, Fragment::Answer(answer));
+    let of = || StreamId::Phone(scene.from.clone());
     let event = Event::Phone(PhoneEvent::SilenceSet(silent));
-    decision
-        .changes
-        .push((StreamId::Phone(scene.from.clone()), event));
+    decision.changes.push((of(), event));
+    // `stop` and `start` in turn change something each time: done each time, and answered no oftener than anything else.
+    let today = office_day(scene);
+    if scene.phone.answered_enough(today) {
+        decision.reply = None;
+    } else {
+        let event = Event::Phone(PhoneEvent::TurnedAway(today));
+        decision.changes.push((of(), event));
+    }
     decision
 }
 

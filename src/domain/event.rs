@@ -353,7 +353,7 @@ pub enum PhoneEvent {
     Serves(MemberNo),
     /// It serves this member no more.
     ServesNoMore(MemberNo),
-    /// An unknown number was told how to join.
+    /// An unknown number was told how to join, or a member's that nothing could be read.
     TurnedAway(#[serde(with = "compact::day")] FarmDay),
     /// An unknown number asked for silence, or for its end.
     SilenceSet(bool),

@@ -101,6 +101,11 @@ impl<P: Clone> Sending<P> {
         self.rows.len()
     }
 
+    /// The same rows.
+    pub fn in_hand(&self) -> impl Iterator<Item = &OutboxRow> {
+        self.rows.values().map(|going| &going.row)
+    }
+
     /// Messages that wait to be sent.
     #[must_use]
     pub fn queued(&self) -> usize {

@@ -3,9 +3,11 @@
 //! Codec, session and texts are values without IO, clock or chance; [`driver`] is the one file that owns sockets. Nothing here knows what a text
 //! means or how it is kept.
 
+pub mod clerk;
 pub mod dialogues;
 pub mod driver;
 pub mod fields;
+pub mod flow;
 pub mod frames;
 pub mod incoming;
 pub mod outgoing;

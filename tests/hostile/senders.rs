@@ -3,10 +3,11 @@
 use chrono::{DateTime, Duration, Utc};
 use clutchline::clock::Clock;
 use clutchline::counter::Counter;
-use clutchline::counter::answers::TakeError;
+use clutchline::counter::answers::{OfficeRequest, TakeError};
 use clutchline::counter::settings::Settings;
-use clutchline::domain::message::{CoopId, Inbound, LinkName};
+use clutchline::domain::message::{CoopId, Inbound, LinkName, Outcome};
 use clutchline::domain::phone::PhoneNumber;
+use clutchline::domain::rules::Rules;
 use clutchline::store::memory::MemoryDisk;
 
 fn start() -> DateTime<Utc> {
@@ -53,6 +54,62 @@ fn a_stranger_and_a_machine_that_answers_answers_cost_three_texts_a_day() {
     }
     // 200 texts, four minutes apart: on two farm days at the most.
     assert!((1..=6).contains(&answered), "{answered} answers");
+}
+
+/// `stop` and `start` in turn change something each time.
+#[test]
+fn a_stranger_who_stops_and_starts_costs_three_texts_a_day_too() {
+    let counter = counter();
+    let mut answered = 0;
+    for no in 0..100 {
+        counter.clock().advance(Duration::minutes(4));
+        let text = ["stop", "start"][no % 2];
+        let receipt = counter
+            .take(CoopId(1), inbound(&counter, no, text))
+            .unwrap();
+        answered += receipt.replies.len();
+    }
+    assert!((1..=6).contains(&answered), "{answered} answers");
+    let receipt = counter
+        .take(CoopId(1), inbound(&counter, 100, "stop"))
+        .unwrap();
+    let silent = receipt.outcome == Outcome::Saved && receipt.replies.is_empty();
+    assert!(silent, "a wish for silence is kept, answered or not");
+}
+
+/// A member's phone with a machine on it: one that says the same to everything, and one that gives back what it hears.
+#[test]
+fn a_members_machine_that_answers_answers_falls_silent_and_its_keeper_is_still_heard() {
+    for echoes in [false, true] {
+        let counter = counter();
+        let rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
+        let rules = Box::new(rules);
+        let coop = CoopId(1);
+        counter
+            .office(OfficeRequest::Found { coop, rules })
+            .unwrap();
+        let take = |no: usize, text: &str| {
+            counter.clock().advance(Duration::minutes(4));
+            counter.take(coop, inbound(&counter, no, text)).unwrap()
+        };
+        take(1_000, "join ZIWANI Asha");
+        take(1_001, "C1 stock 8000");
+        let mut said = "I am in a meeting and will call you back".to_owned();
+        let mut answered = 0;
+        for no in 0..300 {
+            let receipt = take(no, &said);
+            let Some(reply) = receipt.replies.first() else {
+                break;
+            };
+            answered += 1;
+            if echoes {
+                said.clone_from(&reply.text);
+            }
+        }
+        assert!((1..=40).contains(&answered), "{answered} answers, {said}");
+        let heard = take(1_002, "C1 water");
+        assert!(!heard.replies.is_empty(), "{heard:?}");
+    }
 }
 
 #[test]

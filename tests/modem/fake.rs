@@ -143,9 +143,14 @@ impl Fake {
             (b'\r', None) => {
                 let line = String::from_utf8_lossy(&self.line).into_owned();
                 self.line.clear();
+                let begun_and_left = line.trim_start_matches(|c: char| c.is_control());
                 let line = line.trim_matches(|c: char| c.is_control());
                 if line.is_empty() {
                     return String::new();
+                }
+                // A line that a process before had begun is no command, whatever its beginning would have meant.
+                if begun_and_left.contains('\u{1B}') {
+                    return "\r\nERROR\r\n".to_owned();
                 }
                 self.heard.push(line.to_owned());
                 self.command(line)

@@ -42,7 +42,17 @@ pub(crate) fn text_from(sender: &str, text: &str, at: DateTime<Utc>) -> String {
 
 /// A part of a text.
 pub(crate) fn part(phone: u32, text: &str, [total, part]: [u8; 2], at: DateTime<Utc>) -> String {
-    let concat = Concat::new(9, RefWidth::Eight, total, part);
+    part_of(phone, text, [9, total, part], at)
+}
+
+/// A part of the text of that reference.
+pub(crate) fn part_of(
+    phone: u32,
+    text: &str,
+    [reference, total, part]: [u8; 3],
+    at: DateTime<Utc>,
+) -> String {
+    let concat = Concat::new(u16::from(reference), RefWidth::Eight, total, part);
     let body = Body::Units(text.encode_utf16().collect());
     let (dcs, content) = Content::of_body(body, concat, None);
     from(&number(phone), dcs, content, at)

@@ -39,6 +39,8 @@ pub(crate) fn settings() -> Settings {
         links: [
             (link("web"), rule(ReplyBy::Response)),
             (link("send"), rule(ReplyBy::Send)),
+            (link("smpp"), rule(ReplyBy::Send)),
+            (link("gsm"), rule(ReplyBy::Send)),
         ]
         .into(),
         default_link: Some(link("send")),

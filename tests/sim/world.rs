@@ -2,9 +2,12 @@
 //!
 //! Everything is drawn from the seed; nothing waits and nothing runs beside.
 
+use crate::carrier::Turn;
 use crate::network::{Copy, Outgoing, Said, text};
 use crate::promises;
 use crate::scene::{self, COOP, KEEPERS, LINKS};
+use crate::tally::Tally;
+use crate::ways::{MENDED_ROUNDS, Ways};
 use chrono::{DateTime, Duration, Utc};
 use clutchline::clock::Clock;
 use clutchline::counter::Counter;
@@ -18,40 +21,12 @@ use std::sync::atomic::Ordering;
 
 /// Turns of a story before everything is mended and must come right.
 const TURNS: usize = 70;
+/// The same where a third of the turns are a link's.
+const TURNS_BY_LINK: usize = 110;
 /// A network tells a text again after this long without an acknowledgement.
 const TOLD_AGAIN_S: i64 = 40;
 /// Turns within which a mended world must have come right.
 const MENDED_TURNS: usize = 10;
-
-/// What happened, so that a run can show that something did.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(crate) struct Tally {
-    pub(crate) said: u64,
-    pub(crate) acked: u64,
-    pub(crate) copies: u64,
-    pub(crate) restarts: u64,
-    pub(crate) failed_commits: u64,
-    pub(crate) delivered: u64,
-    pub(crate) dead: u64,
-    pub(crate) reminders: u64,
-    pub(crate) opted_out: u64,
-    pub(crate) clock_back: u64,
-}
-
-impl Tally {
-    pub(crate) fn add(&mut self, other: &Self) {
-        self.said += other.said;
-        self.acked += other.acked;
-        self.copies += other.copies;
-        self.restarts += other.restarts;
-        self.failed_commits += other.failed_commits;
-        self.delivered += other.delivered;
-        self.dead += other.dead;
-        self.reminders += other.reminders;
-        self.opted_out += other.opted_out;
-        self.clock_back += other.clock_back;
-    }
-}
 
 pub(crate) struct World {
     told: bool,
@@ -64,6 +39,7 @@ pub(crate) struct World {
     pub(crate) out: Outgoing,
     in_flight: Vec<OutboxRow>,
     parted: bool,
+    pub(crate) ways: Ways,
     pub(crate) tally: Tally,
 }
 
@@ -83,6 +59,7 @@ impl World {
         let clock = Clock::standing(start);
         let disk = scene::disk();
         let counter = open(&disk, &clock);
+        let ways = Ways::new(seed, &counter);
         Self {
             told,
             rng,
@@ -94,12 +71,18 @@ impl World {
             out: Outgoing::default(),
             in_flight: Vec::new(),
             parted: false,
+            ways,
             tally: Tally::default(),
         }
     }
 
     pub(crate) fn run(mut self) -> Tally {
-        for turn in 0..TURNS {
+        let turns = if self.ways.is_http() {
+            TURNS
+        } else {
+            TURNS_BY_LINK
+        };
+        for turn in 0..turns {
             self.turn(turn);
             if self.disk.is_cut() {
                 self.restart();
@@ -111,6 +94,7 @@ impl World {
         self.tally.dead = self.out.dead.len() as u64;
         self.tally.acked = self.said.iter().filter(|said| said.is_acked()).count() as u64;
         self.tally.failed_commits += self.counter.counts().store_failures;
+        self.ways.count(&mut self.tally);
         self.tally
     }
 
@@ -121,7 +105,9 @@ impl World {
     }
 
     fn turn(&mut self, turn: usize) {
-        match self.rng.random_range(0..100) {
+        let sides = if self.ways.is_http() { 100 } else { 155 };
+        match self.rng.random_range(0..sides) {
+            100.. => self.by_link(Ways::turn),
             0..26 => self.say(turn),
             26..50 => self.arrive(),
             50..62 => {
@@ -157,6 +143,18 @@ impl World {
         self.collect();
     }
 
+    /// The link of the seed's own network moves.
+    fn by_link(&mut self, how: impl FnOnce(&mut Ways, &mut Turn<'_>)) {
+        let mut turn = Turn {
+            counter: &self.counter,
+            rng: &mut self.rng,
+            parted: self.parted,
+            told: self.told,
+            tally: &mut self.tally,
+        };
+        how(&mut self.ways, &mut turn);
+    }
+
     fn advance(&mut self, by: Duration) {
         self.clock.advance(by);
         self.tell(|| format!("the clock moves by {} s", by.num_seconds()));
@@ -165,9 +163,13 @@ impl World {
     fn say(&mut self, turn: usize) {
         let no = self.rng.random_range(0..=KEEPERS);
         let text = text(self.rng.random(), turn);
-        let by = LINKS[self.rng.random_range(0..LINKS.len())];
+        let by = self.ways.links()[self.rng.random_range(0..3)];
         let now = self.clock.now();
         self.tell(|| format!("phone {no} says by {by}: {text}"));
+        if !LINKS.contains(&by) {
+            self.tally.said += 1;
+            return self.by_link(|ways, turn| ways.say(no, text, turn));
+        }
         let inbound = scene::inbound(
             by,
             format!("m-{}", self.said.len()),
@@ -266,6 +268,7 @@ impl World {
         let Ok(rows) = self.counter.lease(&by, "sim", most) else {
             return;
         };
+        promises::in_order_of_urgency(&rows);
         for row in rows {
             self.tell(|| {
                 format!(
@@ -273,13 +276,10 @@ impl World {
                     row.id.0, row.urgency, row.outbound.to
                 )
             });
-            promises::none_to_one_who_opted_out(self, &row);
-            if row.urgency == clutchline::store::outbox::Urgency::Reminder
-                && !self.out.shown.contains_key(&row.id)
-            {
-                self.tally.reminders += 1;
+            promises::none_to_one_who_opted_out(&self.counter, &mut self.tally, &row);
+            if self.out.shown.insert(row.id, row.clone()).is_none() {
+                self.tally.count_shown(&row);
             }
-            self.out.shown.insert(row.id, row.clone());
             self.in_flight.push(row);
         }
     }
@@ -344,6 +344,7 @@ impl World {
         self.tally.failed_commits += self.counter.counts().store_failures;
         self.disk.restart(kept);
         self.counter = open(&self.disk, &self.clock);
+        self.by_link(Ways::restart);
         self.in_flight.retain(|_| self.rng.random_bool(0.5));
         if self.rng.random_bool(0.3) {
             promises::holds_together(self);
@@ -356,8 +357,9 @@ impl World {
         self.parted = false;
         self.restart();
         self.in_flight.clear();
+        self.by_link(Ways::mend);
         for _ in 0..MENDED_TURNS {
-            self.clock.advance(Duration::seconds(240));
+            self.mended_rounds();
             for no in 0..self.said.len() {
                 if !self.said[no].is_acked() {
                     self.submit(no);
@@ -368,11 +370,23 @@ impl World {
             self.tick();
             let lease = |by: &str| self.counter.lease(&scene::link(by), "sim", 50).unwrap();
             for row in LINKS.into_iter().flat_map(lease).collect::<Vec<_>>() {
-                promises::none_to_one_who_opted_out(self, &row);
+                promises::none_to_one_who_opted_out(&self.counter, &mut self.tally, &row);
                 self.out.shown.insert(row.id, row.clone());
                 self.counter.settle(row.id, Settled::sent()).unwrap();
                 self.out.taken.insert(row.id, row);
             }
+            self.mended_rounds();
+        }
+        // What the last tick made leaves too, one text in half a minute by a modem.
+        for _ in 0..MENDED_TURNS {
+            self.mended_rounds();
+        }
+    }
+
+    fn mended_rounds(&mut self) {
+        for _ in 0..MENDED_ROUNDS {
+            self.clock.advance(Duration::seconds(4));
+            self.by_link(Ways::round);
         }
     }
 

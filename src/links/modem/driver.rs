@@ -1,23 +1,18 @@
 //! The one driver of a modem link: a thread of its own, for serial ports block, joined to the gateway's tasks by one channel.
 //!
 //! Opens the port, again and again where it goes, and moves octets between it and its session. What a message is and what becomes of texts is in
-//! [`work`](crate::links::modem). This room reads the clock.
+//! [`clerk`](crate::links::modem::clerk). This room reads the clock.
 
 use crate::counter::Counter;
 use crate::domain::message::CoopId;
-use crate::links::board::{Gauges, Seat, Standing};
-use crate::links::intake::Intake;
-use crate::links::modem::outgoing::Piece;
-use crate::links::modem::pin::PinRecord;
+use crate::links::board::{Seat, Standing};
+use crate::links::modem::clerk::{Clerk, LOOK_EVERY};
 use crate::links::modem::port::{Port, Said};
 use crate::links::modem::profile::Profile;
 use crate::links::modem::session::{Ended, Session};
 use crate::links::modem::trace;
-use crate::links::pace::{Pace, Rebind};
-use crate::links::sending::Sending;
+use crate::links::pace::Rebind;
 use chrono::{DateTime, TimeDelta, Utc};
-use rand::{Rng, SeedableRng};
-use rand_chacha::ChaCha8Rng;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -27,8 +22,6 @@ use tokio::sync::{oneshot, watch};
 
 /// Pieces of what was read that may wait: beyond it the reader waits too, and the modem with it.
 const NOTES_MOST: usize = 64;
-/// Between two looks into an empty outbox, and at parts that are due; an answer to a message that just came is looked for at once.
-const LOOK_EVERY: TimeDelta = TimeDelta::milliseconds(500);
 /// How long a text on its way is waited for when the gateway stops.
 const LEAVE_WAIT: TimeDelta = TimeDelta::milliseconds(1_000);
 
@@ -62,28 +55,10 @@ pub struct Driver {
 }
 
 /// What the thread owns.
-pub(super) struct Worker {
-    pub(super) seat: Seat,
-    pub(super) profile: Profile,
-    pub(super) counter: Counter,
-    pub(super) coop: CoopId,
-    pub(super) intake: Intake,
-    pub(super) pins: PinRecord,
-    pub(super) sending: Sending<Piece>,
-    pub(super) pace: Pace,
-    /// The piece that the modem has: its token and its receiver.
-    pub(super) going: Option<(u64, String)>,
-    /// When the outbox is looked into next.
-    pub(super) look_at: DateTime<Utc>,
-    pub(super) gauges: Gauges,
-    /// The storage was said to be nearly full.
-    pub(super) alarmed: bool,
-    /// Messages that are stored nowhere and that the counter could not take yet.
-    pub(super) unstored: Vec<String>,
-    pub(super) draws: u64,
+struct Worker {
+    clerk: Clerk,
     /// For the log.
     heard: trace::Heard,
-    parts_at: DateTime<Utc>,
     notes: Receiver<Note>,
     tell: SyncSender<Note>,
     stopping: Arc<AtomicBool>,
@@ -96,36 +71,12 @@ impl Driver {
     /// # Errors
     /// When the files in `dir` cannot be used.
     pub fn new(parts: Parts, dir: &Path) -> std::io::Result<Self> {
-        let Parts {
-            seat,
-            profile,
-            counter,
-            coop,
-            seed,
-        } = parts;
-        let now = counter.clock().now();
-        let intake = Intake::open(dir, seat.clone(), counter.clone(), coop)?;
-        let pins = PinRecord::new(dir, &seat.link().0);
+        let clerk = Clerk::new(parts, dir)?;
         let (tell, notes) = sync_channel(NOTES_MOST);
         let stopping = Arc::new(AtomicBool::new(false));
-        let pace = Pace::new(profile.per_second, now);
         let worker = Worker {
-            seat,
-            profile,
-            counter,
-            coop,
-            intake,
-            pins,
-            sending: Sending::default(),
-            pace,
-            going: None,
-            look_at: now,
-            gauges: Gauges::default(),
-            alarmed: false,
-            unstored: Vec::new(),
-            draws: seed,
+            clerk,
             heard: trace::Heard::default(),
-            parts_at: now,
             notes,
             tell: tell.clone(),
             stopping: stopping.clone(),
@@ -142,7 +93,7 @@ impl Driver {
     pub async fn run(self, mut stop: watch::Receiver<bool>) {
         let (over, ended) = oneshot::channel();
         let worker = self.worker;
-        let link = worker.seat.link().clone();
+        let link = worker.clerk.link().clone();
         let started = std::thread::Builder::new()
             .name(format!("modem {link}"))
             .spawn(move || {
@@ -162,14 +113,8 @@ impl Driver {
 }
 
 impl Worker {
-    pub(super) fn now(&self) -> DateTime<Utc> {
-        self.counter.clock().now()
-    }
-
-    /// Even over 0.0 to 1.0.
-    pub(super) fn chance(&mut self) -> f64 {
-        self.draws = self.draws.wrapping_add(1);
-        ChaCha8Rng::seed_from_u64(self.draws).random_range(0.0..1.0)
+    fn now(&self) -> DateTime<Utc> {
+        self.clerk.now()
     }
 
     fn is_stopping(&self) -> bool {
@@ -183,28 +128,25 @@ impl Worker {
             self.ports += 1;
             let (number, tell) = (self.ports, self.tell.clone());
             let note = move |said| Note::Port(number, said);
-            let opened = Port::open(&self.profile.path, self.profile.baud, tell, note);
+            let profile = self.clerk.profile();
+            let opened = Port::open(&profile.path, profile.baud, tell, note);
             let (held, needs_person) = match opened {
                 Ok(port) => {
                     let (ended, since) = self.serve(port);
-                    self.over(&ended);
+                    self.clerk.over(&ended);
                     (since.map(|since| self.now() - since), ended.needs_person())
                 }
                 Err(error) => {
-                    let why = format!("{} cannot be opened: {error}", self.profile.path.display());
-                    self.down(Standing::Down, &why);
+                    let why = format!("{} cannot be opened: {error}", profile.path.display());
+                    self.clerk.down(Standing::Down, &why);
                     (None, false)
                 }
             };
-            let now = self.now();
-            self.sending.give_back(true, now, now);
-            self.settle_fates();
-            let chance = self.chance();
+            self.clerk.rest();
+            let chance = self.clerk.chance();
             self.rest(rebind.pause(held, needs_person, chance));
         }
-        let now = self.now();
-        self.sending.give_back(true, now, now);
-        self.settle_fates();
+        self.clerk.rest();
     }
 
     /// Waits between two ports; long texts are looked after meanwhile.
@@ -214,29 +156,27 @@ impl Worker {
             // What an old port still says does not count.
             let wait = (until - self.now()).min(LOOK_EVERY);
             self.notes.recv_timeout(as_std(wait)).ok();
-            self.look_after();
+            self.clerk.look_after();
         }
     }
 
     /// One session over an open port: how it ended, and since when texts could pass.
     fn serve(&mut self, mut port: Port) -> (Ended, Option<DateTime<Utc>>) {
-        let limits = self.profile.limits.clone();
-        let mut session = Session::new(limits, self.now());
+        let mut session = self.clerk.session();
         let (mut since, mut leaving) = (None, None);
-        self.look_at = self.now();
         loop {
-            self.look_after();
-            self.submit_due(&mut session);
+            self.clerk.look_after();
+            self.clerk.submit_due(&mut session);
             while let Some(event) = session.next_event() {
-                if let Some(ended) = self.event(event, &mut session, &mut since) {
-                    self.settle_fates();
+                if let Some(ended) = self.clerk.event(event, &mut session, &mut since) {
+                    self.clerk.settle_fates();
                     return (ended, since);
                 }
             }
-            self.settle_fates();
+            self.clerk.settle_fates();
             let octets = session.take_octets();
             if tracing::enabled!(tracing::Level::DEBUG) && !octets.is_empty() {
-                tracing::debug!(link = %self.seat.link(), to = trace::shown(&octets));
+                tracing::debug!(link = %self.clerk.link(), to = trace::shown(&octets));
             }
             if !octets.is_empty() && port.write(&octets).is_err() {
                 session.lost();
@@ -259,10 +199,8 @@ impl Worker {
         let now = self.now();
         let next = session.next_moment().unwrap_or(now + LOOK_EVERY);
         let mut wait = (next.min(now + LOOK_EVERY) - now).max(TimeDelta::milliseconds(1));
-        for due in [self.look_at, self.pace.next_free(now)] {
-            if due > now {
-                wait = wait.min(due - now);
-            }
+        if let Some(due) = self.clerk.next_moment(now) {
+            wait = wait.min(due - now);
         }
         let mut note = self.notes.recv_timeout(as_std(wait)).ok();
         while let Some(Note::Port(number, said)) = note {
@@ -272,32 +210,17 @@ impl Worker {
                         if tracing::enabled!(tracing::Level::DEBUG)
                             && let Some(said) = self.heard.whole(&octets)
                         {
-                            tracing::debug!(link = %self.seat.link(), from = said);
+                            tracing::debug!(link = %self.clerk.link(), from = said);
                         }
                         session.feed(&octets, self.now());
                     }
                     Said::Gone(why) => {
-                        tracing::warn!(link = %self.seat.link(), why, "the port is gone");
+                        tracing::warn!(link = %self.clerk.link(), why, "the port is gone");
                         session.lost();
                     }
                 }
             }
             note = self.notes.try_recv().ok();
-        }
-    }
-
-    /// Gives up long texts that never complete, and tries again what the counter could not take.
-    fn look_after(&mut self) {
-        let now = self.now();
-        self.sending
-            .give_back(false, self.pace.paused(now).unwrap_or(now), now);
-        if now < self.parts_at {
-            return;
-        }
-        self.parts_at = now + LOOK_EVERY * 4;
-        self.intake.parts_due();
-        for hex in std::mem::take(&mut self.unstored) {
-            self.take_unstored(hex);
         }
     }
 }

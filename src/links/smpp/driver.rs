@@ -5,11 +5,10 @@
 
 use crate::clock::Clock;
 use crate::counter::Counter;
-use crate::counter::answers::TakeError;
-use crate::domain::message::{CoopId, Inbound, Receipt as Taken};
+use crate::domain::message::CoopId;
 use crate::links::board::{Seat, Standing};
-use crate::links::intake::Intake;
 use crate::links::pace::Rebind;
+use crate::links::smpp::clerk::Clerk;
 use crate::links::smpp::outgoing::Piece;
 use crate::links::smpp::pdu::BindAs;
 use crate::links::smpp::profile::{Binding, Profile};
@@ -38,10 +37,9 @@ pub(crate) struct Shared {
     pub(crate) profile: Profile,
     pub(crate) counter: Counter,
     pub(crate) clock: Clock,
-    pub(crate) coop: CoopId,
     pub(crate) menu: Option<Menu>,
     pub(crate) screens: mpsc::Sender<Piece>,
-    pub(crate) intake: Intake,
+    pub(crate) clerk: Clerk,
     transport: Transport,
     bound: Mutex<Vec<BindAs>>,
     /// Spreads the pauses; seeded by the caller.
@@ -84,17 +82,16 @@ impl Driver {
     pub fn new(parts: Parts, dir: &Path) -> std::io::Result<Self> {
         let clock = parts.counter.clock().clone();
         let seat = parts.seat.clone();
-        let intake = Intake::open(dir, seat, parts.counter.clone(), parts.coop)?;
+        let clerk = Clerk::new(dir, seat, parts.counter.clone(), parts.coop)?;
         let (sender, screens) = mpsc::channel(SCREENS_MOST);
         let shared = Shared {
             seat: parts.seat,
             profile: parts.profile,
             counter: parts.counter,
             clock,
-            coop: parts.coop,
             menu: parts.menu,
             screens: sender,
-            intake,
+            clerk,
             transport: parts.transport,
             bound: Mutex::new(Vec::new()),
             chance: AtomicU64::new(parts.seed),
@@ -173,7 +170,7 @@ fn goes_on(stop: &watch::Receiver<bool>) -> bool {
 async fn look_after_parts(shared: Arc<Shared>, mut stop: watch::Receiver<bool>) {
     while goes_on(&stop) {
         let turn = shared.clone();
-        tokio::task::spawn_blocking(move || turn.intake.parts_due())
+        tokio::task::spawn_blocking(move || turn.clerk.parts_due())
             .await
             .ok();
         tokio::time::timeout(LOOK_AFTER_PARTS, stop.changed())
@@ -229,23 +226,6 @@ impl Shared {
         tracing::warn!(link = %self.seat.link(), bind = bind_as.word(), why, "not bound");
         self.seat.stand(standing, "", now);
         self.seat.fault(&why, now);
-    }
-
-    /// Gives one message to the counter; `done` says whether it is on disk.
-    pub(crate) fn submit(&self, inbound: Inbound, done: impl FnOnce(bool) + Send + 'static) {
-        let seat = self.seat.clone();
-        let clock = self.clock.clone();
-        let told = move |fate: Result<Taken, TakeError>| {
-            match &fate {
-                Ok(_) => seat.count(|passed| passed.taken += 1),
-                Err(error) => {
-                    seat.count(|passed| passed.failed += 1);
-                    seat.fault(&error.to_string(), clock.now());
-                }
-            }
-            done(fate.is_ok());
-        };
-        self.counter.submit(self.coop, inbound, Box::new(told));
     }
 
     /// How long texts on their way are waited for when the program stops.

@@ -2,27 +2,156 @@
 //!
 //! A stored message is deleted when the counter, or a file of ours, has it on disk. Does not know ports.
 
-use crate::domain::message::{Inbound, Outcome};
-use crate::links::board::{Gauges, Standing};
-use crate::links::modem::driver::Worker;
+mod leaving;
+
+use crate::counter::Counter;
+use crate::domain::message::{CoopId, Inbound, LinkName, Outcome};
+use crate::links::board::{Gauges, Seat, Standing};
+use crate::links::intake::Intake;
+use crate::links::modem::driver::Parts;
 use crate::links::modem::faults::Sorted;
 use crate::links::modem::incoming::{self, Incoming, sent_id};
-use crate::links::modem::outgoing;
+use crate::links::modem::outgoing::Piece;
+use crate::links::modem::pin::PinRecord;
+use crate::links::modem::profile::Profile;
 use crate::links::modem::session::{Air, Ended, Event, Session};
-use crate::links::sending::{Meaning, Reaction};
-use crate::store::outbox::{OutboxRow, Settled};
+use crate::links::pace::Pace;
+use crate::links::sending::{Meaning, Reaction, Sending};
+use crate::store::outbox::OutboxRow;
 use chrono::{DateTime, TimeDelta, Utc};
+use rand::{Rng, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+use std::path::Path;
 
-/// Between two looks into an empty outbox.
-const LOOK_EVERY: TimeDelta = TimeDelta::milliseconds(500);
+/// Between two looks into an empty outbox, and at parts that are due; an answer to a message that just came is looked for at once.
+pub(super) const LOOK_EVERY: TimeDelta = TimeDelta::milliseconds(500);
 /// A storage that is fuller than this share, in percent, is an alarm: the network's next messages may find no room.
 const NEARLY_FULL: u32 = 70;
 /// Messages that are stored nowhere and may wait for the counter; beyond it the oldest is lost, and said to be.
 const UNSTORED_MOST: usize = 100;
 
-impl Worker {
-    /// Does what an event asks for; how the session ended, where it did.
-    pub(super) fn event(
+/// One modem's way to the counter and from the outbox.
+pub struct Clerk {
+    seat: Seat,
+    profile: Profile,
+    counter: Counter,
+    coop: CoopId,
+    intake: Intake,
+    pins: PinRecord,
+    sending: Sending<Piece>,
+    pace: Pace,
+    /// The piece that the modem has: its token and its receiver.
+    going: Option<(u64, String)>,
+    /// When the outbox is looked into next.
+    look_at: DateTime<Utc>,
+    gauges: Gauges,
+    /// The storage was said to be nearly full.
+    alarmed: bool,
+    /// Messages that are stored nowhere and that the counter could not take yet.
+    unstored: Vec<String>,
+    draws: u64,
+    parts_at: DateTime<Utc>,
+}
+
+impl Clerk {
+    /// Keeps parts of long texts, unreadable octets and the record of PINs in `dir`.
+    ///
+    /// # Errors
+    /// When the files in `dir` cannot be used.
+    pub fn new(parts: Parts, dir: &Path) -> std::io::Result<Self> {
+        let Parts {
+            seat,
+            profile,
+            counter,
+            coop,
+            seed,
+        } = parts;
+        let now = counter.clock().now();
+        let intake = Intake::open(dir, seat.clone(), counter.clone(), coop)?;
+        let pins = PinRecord::new(dir, &seat.link().0);
+        let pace = Pace::new(profile.per_second, now);
+        Ok(Self {
+            seat,
+            profile,
+            counter,
+            coop,
+            intake,
+            pins,
+            sending: Sending::default(),
+            pace,
+            going: None,
+            look_at: now,
+            gauges: Gauges::default(),
+            alarmed: false,
+            unstored: Vec::new(),
+            draws: seed,
+            parts_at: now,
+        })
+    }
+
+    /// A session over a port that was just opened.
+    #[must_use]
+    pub fn session(&mut self) -> Session {
+        let now = self.now();
+        self.look_at = now;
+        Session::new(self.profile.limits.clone(), now)
+    }
+
+    /// The link.
+    #[must_use]
+    pub fn link(&self) -> &LinkName {
+        self.seat.link()
+    }
+
+    pub(super) const fn profile(&self) -> &Profile {
+        &self.profile
+    }
+
+    pub(super) fn now(&self) -> DateTime<Utc> {
+        self.counter.clock().now()
+    }
+
+    /// Even over 0.0 to 1.0.
+    pub(super) fn chance(&mut self) -> f64 {
+        self.draws = self.draws.wrapping_add(1);
+        ChaCha8Rng::seed_from_u64(self.draws).random_range(0.0..1.0)
+    }
+
+    /// Texts from the outbox that have no fate yet.
+    pub fn in_hand(&self) -> impl Iterator<Item = &OutboxRow> {
+        self.sending.in_hand()
+    }
+
+    /// When there is something to do though the modem says nothing.
+    pub(super) fn next_moment(&self, now: DateTime<Utc>) -> Option<DateTime<Utc>> {
+        let dues = [self.look_at, self.pace.next_free(now)];
+        dues.into_iter().filter(|due| *due > now).min()
+    }
+
+    /// Gives up long texts that never complete, and tries again what the counter could not take.
+    pub fn look_after(&mut self) {
+        let now = self.now();
+        self.sending
+            .give_back(false, self.pace.paused(now).unwrap_or(now), now);
+        if now < self.parts_at {
+            return;
+        }
+        self.parts_at = now + LOOK_EVERY * 4;
+        self.intake.parts_due();
+        for hex in std::mem::take(&mut self.unstored) {
+            self.take_unstored(hex);
+        }
+    }
+
+    /// The session is over: a text that was not begun goes back at once.
+    pub fn rest(&mut self) {
+        let now = self.now();
+        self.sending.give_back(true, now, now);
+        self.settle_fates();
+    }
+
+    /// Does what an event asks for; how the session ended, where it did. `since` is when texts could first pass.
+    pub fn event(
         &mut self,
         event: Event,
         session: &mut Session,
@@ -175,8 +304,8 @@ impl Worker {
         format!("{registered}; {signal}{stored}")
     }
 
-    /// The session is over.
-    pub(super) fn over(&mut self, ended: &Ended) {
+    /// The session is over: for the board.
+    pub fn over(&mut self, ended: &Ended) {
         self.going = None;
         self.gauges = Gauges::default();
         self.seat.gauge(self.gauges);
@@ -196,7 +325,7 @@ impl Worker {
     }
 
     /// A message that is stored nowhere: tried again until the counter has it.
-    pub(super) fn take_unstored(&mut self, hex: String) {
+    fn take_unstored(&mut self, hex: String) {
         if self.take(&hex) {
             return;
         }
@@ -263,69 +392,6 @@ impl Worker {
                 self.seat.fault(&error.to_string(), self.now());
                 false
             }
-        }
-    }
-
-    /// Gives the modem the next message, and asks the outbox for a text where there is none.
-    pub(super) fn submit_due(&mut self, session: &mut Session) {
-        let now = self.now();
-        if !session.has_room() || self.pace.free(now) == 0 {
-            return;
-        }
-        if self.sending.queued() == 0 && self.sending.rows() == 0 && now >= self.look_at {
-            self.lease(now);
-        }
-        if let Some((token, piece)) = self.sending.next_piece() {
-            self.going = Some((token, piece.to.full().to_owned()));
-            if session.submit(token, piece, now) {
-                self.pace.spend();
-            } else {
-                self.sending.put_back(token);
-            }
-        }
-    }
-
-    /// One text at a time, the most urgent first: the modem sends one at a time.
-    fn lease(&mut self, now: DateTime<Utc>) {
-        let rows = self.counter.lease_once(self.seat.link(), "modem", 1);
-        let rows = rows.unwrap_or_else(|error| {
-            tracing::error!(link = %self.seat.link(), %error, "the outbox cannot be read");
-            Vec::new()
-        });
-        self.look_at = if rows.is_empty() {
-            now + LOOK_EVERY
-        } else {
-            now
-        };
-        for row in rows {
-            let reference = row.id.0.to_be_bytes()[7];
-            let (to, text) = (&row.outbound.to, &row.outbound.text);
-            let worth = row.expires - now;
-            match outgoing::pieces(&self.profile, to, text, reference, worth) {
-                Ok(pieces) => self.sending.take(row, pieces, now),
-                Err(why) => self.sending.refuse(row, why.to_string()),
-            }
-        }
-    }
-
-    /// Fates go to the disk; a lease that runs out makes a text unknown, never sent twice.
-    pub(super) fn settle_fates(&mut self) {
-        for (row, fate) in self.sending.take_fates() {
-            self.settle(row, fate);
-        }
-    }
-
-    fn settle(&self, row: OutboxRow, fate: Settled) {
-        match &fate {
-            Settled::Sent { .. } => self.seat.count(|passed| passed.sent += 1),
-            Settled::Retry { .. } => {}
-            other => {
-                self.seat.count(|passed| passed.failed += 1);
-                tracing::warn!(link = %self.seat.link(), row = row.id.0, to = %row.outbound.to, fate = ?other, "a text did not go out");
-            }
-        }
-        if let Err(error) = self.counter.settle(row.id, fate) {
-            tracing::error!(link = %self.seat.link(), row = row.id.0, %error, "a text could not be settled");
         }
     }
 }
