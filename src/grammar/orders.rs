@@ -208,7 +208,7 @@ impl Orders<'_> {
             Verb::Hour => self.hour(tokens, &rest, manner),
             // Its digits are taken out before: what else stands behind the word is none.
             Verb::Pin if !rest.iter().any(|t| matches!(t.kind, Kind::Units(_))) => {
-                self.reading.orders.push(Order::Pin(PinSaid::Unclear))
+                self.reading.orders.push(Order::Pin(PinSaid::Unclear));
             }
             Verb::Lessons | Verb::Stop | Verb::No | Verb::Start => {
                 return self.lessons(said, &rest);

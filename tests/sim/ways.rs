@@ -37,7 +37,7 @@ fn folder() -> TempDir {
 impl Ways {
     /// A third of the seeds each.
     pub(crate) fn new(seed: u64, counter: &Counter) -> Self {
-        let dir = (seed % 3 > 0).then(folder);
+        let dir = (!seed.is_multiple_of(3)).then(folder);
         let network = match (seed % 3, &dir) {
             (1, Some(dir)) => Network::Centre(Box::new(Carrier::new(counter, dir.path()))),
             (2, Some(dir)) => Network::Modem(Box::new(Stick::new(counter, dir.path()))),
