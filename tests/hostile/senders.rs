@@ -77,39 +77,27 @@ fn a_stranger_who_stops_and_starts_costs_three_texts_a_day_too() {
     assert!(silent, "a wish for silence is kept, answered or not");
 }
 
-/// A member's phone with a machine on it: one that says the same to everything, and one that gives back what it hears.
+/// A member's phone with a machine on it that says the same to everything.
 #[test]
 fn a_members_machine_that_answers_answers_falls_silent_and_its_keeper_is_still_heard() {
-    for echoes in [false, true] {
-        let counter = counter();
-        let rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
-        let rules = Box::new(rules);
-        let coop = CoopId(1);
-        counter
-            .office(OfficeRequest::Found { coop, rules })
-            .unwrap();
-        let take = |no: usize, text: &str| {
-            counter.clock().advance(Duration::minutes(4));
-            counter.take(coop, inbound(&counter, no, text)).unwrap()
-        };
-        take(1_000, "join ZIWANI Asha");
-        take(1_001, "C1 stock 8000");
-        let mut said = "I am in a meeting and will call you back".to_owned();
-        let mut answered = 0;
-        for no in 0..300 {
-            let receipt = take(no, &said);
-            let Some(reply) = receipt.replies.first() else {
-                break;
-            };
-            answered += 1;
-            if echoes {
-                said.clone_from(&reply.text);
-            }
-        }
-        assert!((1..=40).contains(&answered), "{answered} answers, {said}");
-        let heard = take(1_002, "C1 water");
-        assert!(!heard.replies.is_empty(), "{heard:?}");
-    }
+    let counter = counter();
+    let rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
+    let rules = Box::new(rules);
+    let coop = CoopId(1);
+    counter
+        .office(OfficeRequest::Found { coop, rules })
+        .unwrap();
+    let take = |no: usize, text: &str| {
+        counter.clock().advance(Duration::minutes(1));
+        counter.take(coop, inbound(&counter, no, text)).unwrap()
+    };
+    take(1_000, "join ZIWANI Asha");
+    take(1_001, "C1 stock 8000");
+    let said = "I am in a meeting and will call you back";
+    let answered: usize = (0..300).map(|no| take(no, said).replies.len()).sum();
+    assert!((1..=20).contains(&answered), "{answered} answers");
+    let heard = take(1_002, "C1 water");
+    assert!(!heard.replies.is_empty(), "{heard:?}");
 }
 
 #[test]

@@ -13,6 +13,7 @@ use clutchline::counter::settings::Settings;
 use clutchline::domain::message::CoopId;
 use serde_json::json;
 use std::collections::BTreeSet;
+use std::io::ErrorKind;
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
@@ -106,21 +107,36 @@ impl Crowd {
         }
     }
 
-    /// One client: asks as often as it may on one connection.
+    /// One client: asks as often as it may on one connection, and on another one where the gateway closed it because nothing was asked for long.
     async fn ask(&self) {
-        let mut stream = TcpStream::connect(self.address).await.unwrap();
+        let mut stream = None;
         while let Ok(turn) = self.turns.acquire().await {
             turn.forget();
             let no = self.offered.fetch_add(1, Ordering::SeqCst);
-            stream.write_all(self.request(no).as_bytes()).await.unwrap();
-            let head = answer(&mut stream).await;
+            let head = loop {
+                let mut open = match stream.take() {
+                    Some(open) => open,
+                    None => TcpStream::connect(self.address).await.unwrap(),
+                };
+                let asked = open.write_all(self.request(no).as_bytes()).await;
+                let head = match asked {
+                    Ok(()) => answer(&mut open).await,
+                    Err(error) => Err(error),
+                };
+                if let Ok(head) = head
+                    && head.get(9..12) != Some("408")
+                {
+                    stream = Some(open);
+                    break head;
+                }
+            };
             self.counted(no, &head);
         }
     }
 }
 
 /// The head of one answer; its body is read away (RFC 9112 section 6).
-async fn answer(stream: &mut TcpStream) -> String {
+async fn answer(stream: &mut TcpStream) -> std::io::Result<String> {
     let mut octets = Vec::new();
     let mut piece = [0; 2_048];
     loop {
@@ -130,11 +146,13 @@ async fn answer(stream: &mut TcpStream) -> String {
             let length = length.split("content-length: ").nth(1).unwrap();
             let length: usize = length.lines().next().unwrap().parse().unwrap();
             if body.len() >= length {
-                return head.to_owned();
+                return Ok(head.to_owned());
             }
         }
-        let n = stream.read(&mut piece).await.unwrap();
-        assert!(n > 0, "the gateway hung up: {text}");
+        let n = stream.read(&mut piece).await?;
+        if n == 0 {
+            return Err(ErrorKind::UnexpectedEof.into());
+        }
         octets.extend(&piece[..n]);
     }
 }

@@ -378,9 +378,7 @@ impl World {
             self.mended_rounds();
         }
         // What the last tick made leaves too, one text in half a minute by a modem.
-        for _ in 0..MENDED_TURNS {
-            self.mended_rounds();
-        }
+        (0..MENDED_TURNS).for_each(|_| self.mended_rounds());
     }
 
     fn mended_rounds(&mut self) {
