@@ -312,7 +312,7 @@ fn paper(
     let amounts = |price| days.iter().map(move |(_, day, _)| cents(day.grams, price));
     let total = price.map(|price| amounts(price).fold(0, u64::saturating_add));
     html! {
-        section.sheet.pay {
+        section.sheet.pay tabindex="0" {
             p.head { b { (member.number) " " (member.name) } span { (member.ward.as_deref().unwrap_or_default()) } span { (month) } }
             p { (coop) }
             table {
