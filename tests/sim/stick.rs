@@ -14,7 +14,7 @@ use clutchline::links::board::{Board, LinkKind};
 use clutchline::links::modem::clerk::Clerk;
 use clutchline::links::modem::driver::Parts;
 use clutchline::links::modem::profile::{Limits, Profile};
-use clutchline::links::modem::session::{Ended, Session};
+use clutchline::links::modem::session::{Ended, Event, Session};
 use clutchline::links::pace::Rebind;
 use clutchline::store::outbox::{OutboxId, OutboxRow};
 use rand::Rng;
@@ -248,12 +248,8 @@ impl Stick {
         let mut ended: Option<Ended> = None;
         while let Some(event) = session.next_event() {
             turn.tell(|| format!("modem: {event:?}").chars().take(200).collect());
-            if matches!(
-                event,
-                clutchline::links::modem::session::Event::Unknown { .. }
-            ) {
-                turn.tally.in_doubt += 1;
-            }
+            turn.tally.in_doubt += u64::from(matches!(event, Event::Unknown { .. }));
+            turn.tally.bound += u64::from(event == Event::Ready);
             if let Some(how) = process.clerk.event(event, &mut session, &mut process.since) {
                 ended = Some(how);
             }
@@ -261,9 +257,6 @@ impl Stick {
         process.clerk.settle_fates();
         self.to_modem.extend(session.take_octets());
         let Some(how) = ended else {
-            if process.since.is_some() && process.session.is_none() {
-                turn.tally.bound += 1;
-            }
             process.session = Some(session);
             return;
         };
