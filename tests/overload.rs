@@ -8,9 +8,6 @@
     reason = "a failed unwrap is a failed test"
 )]
 
-#[allow(dead_code, reason = "each test uses its own part of it")]
-#[path = "gateway/child.rs"]
-mod child;
 #[path = "overload/http.rs"]
 mod http;
 
@@ -73,6 +70,12 @@ fn founded(dir: &TempDir, clock: &Clock) -> Counter {
         ..Settings::default()
     };
     let counter = Counter::open(dir.path(), settings, clock.clone()).unwrap();
+    people(&counter, clock.now());
+    counter
+}
+
+/// A cooperative whose farms have stocked one cage.
+fn people(counter: &Counter, stocked: DateTime<Utc>) {
     let rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
     let rules = Box::new(rules);
     counter
@@ -91,11 +94,11 @@ fn founded(dir: &TempDir, clock: &Clock) -> Counter {
             })
             .unwrap();
     }
-    let stock = |farm| inbound(clock, farm, 0, "C1 stock 8000");
+    let stocked = Clock::standing(stocked);
+    let stock = |farm| inbound(&stocked, farm, 0, "C1 stock 8000");
     counter
         .take_many(COOP, (0..FARMS).map(stock).collect())
         .unwrap();
-    counter
 }
 
 fn inbound(clock: &Clock, farm: u64, no: u64, text: &str) -> Inbound {
