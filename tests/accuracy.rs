@@ -53,9 +53,9 @@ fn a_wrong_number_is_hardly_ever_stored_in_silence() {
         figures.right_or_asked
     );
     assert!(figures.needless <= 0.01, "needless: {}", figures.needless);
-    // Must be 0.0005: 0.039 % as the mix says and 0.051 % weighted were measured (docs/accuracy.md); it may not slip back.
+    // On larger runs 0.039 % as the mix says, and 0.047 to 0.051 % weighted (docs/accuracy.md).
     assert!(
-        figures.silent_other <= 0.0006,
+        figures.silent_other <= 0.0005,
         "by other slips: {}",
         figures.silent_other
     );

@@ -230,6 +230,11 @@ impl Work<'_> {
         let Some((no, behind)) = asked else {
             return false;
         };
+        if behind != Behind::Choose && self.sender.pin.is_none() {
+            // The office has ended it since: digits now are a new one.
+            self.close(no, Closing::Withdrawn);
+            return false;
+        }
         if behind == Behind::Choose {
             if self.sender.pin.is_none() {
                 self.set_pin(pin);
@@ -237,7 +242,7 @@ impl Work<'_> {
                 self.close(no, Closing::Withdrawn);
                 self.refuse(Refusal::Pin(NoPin::Kept));
             }
-        } else if self.sender.pin.is_none() || self.is_right(pin) {
+        } else if self.is_right(pin) {
             self.close(no, Closing::Yes);
             match behind {
                 Behind::Choose => {}
@@ -263,6 +268,7 @@ impl Work<'_> {
     }
 
     fn end_pin(&mut self) {
+        self.withdraw_asked(|held| matches!(held, Held::Pin(_)));
         self.about_pin(MemberEvent::PinEnded);
         self.settled = true;
         self.answers.push(Answer::PinEnded);
