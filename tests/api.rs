@@ -13,10 +13,9 @@ mod described;
 #[path = "api/program.rs"]
 mod program;
 
-use crate::browser::{COOP, House, house, moment, phone};
+use crate::browser::{COOP, House, house, moment};
 use crate::program::{Program, token};
 use chrono::Duration;
-use clutchline::domain::message::{Inbound, LinkName};
 use clutchline::domain::user::{Login, Power, TokenNo, UserEvent};
 use clutchline::sheets::Sheet;
 use clutchline::web::api::shape::{Field, faults};
@@ -25,17 +24,7 @@ use serde_json::Value;
 
 fn say(house: &House, no: u32, days_ago: i64, line: &str) {
     let sent_at = moment("2026-03-10T05:00:00Z") - Duration::days(days_ago);
-    let inbound = Inbound {
-        link: LinkName("say".to_owned()),
-        id: None,
-        from: phone(no),
-        to: None,
-        text: line.to_owned(),
-        sent_at,
-        sent_at_known: true,
-        received_at: sent_at,
-    };
-    house.counter.take(COOP, inbound).unwrap();
+    browser::say(house, no, &sent_at.to_rfc3339(), line);
 }
 
 /// Two farms in two wards; that of 2002 gives next to nothing for a week.
