@@ -96,6 +96,7 @@ next-14-days = expected in the next 14 days
 middle = the middle: as likely more as less
 needs-title = Farms that need somebody
 needs-hint = Most eggs at stake first: what was expected this week and did not come, and what the coming week loses if nothing changes. Estimates.
+needs-no-farm = No farm yet. Who grows texts "join { $code }" and a name to your number, or the office enters them under Members.
 needs-none = No farm stands out. What was expected came, within what the model can tell.
 stake-split = { $missing } missing this week, { $ahead } next week
 stake-missing = { $missing } missing this week

@@ -96,6 +96,7 @@ next-14-days = yanayotarajiwa siku 14 zijazo
 middle = katikati: huenda zaidi au pungufu sawasawa
 needs-title = Mashamba yanayohitaji mtu
 needs-hint = Yenye mayai mengi hatarini kwanza: yaliyotarajiwa wiki hii yasije, na yatakayopotea wiki ijayo kama hakuna kinachobadilika. Makadirio.
+needs-no-farm = Bado hakuna shamba. Mfugaji hutuma "join { $code }" na jina kwa namba yenu, au ofisi humwandika kwenye Wanachama.
 needs-none = Hakuna shamba lenye shida. Yaliyotarajiwa yamekuja.
 stake-split = { $missing } hayakuja wiki hii, { $ahead } wiki ijayo
 stake-missing = { $missing } hayakuja wiki hii

@@ -139,6 +139,7 @@ fn view(visit: &Visit<'_>) -> Result<View, Refused> {
 pub fn render(visit: &Visit<'_>, view: &View) -> Result<Markup, Refused> {
     let words = &visit.words;
     let may = visit.who()?.user.power >= Power::Officer;
+    let rules = visit.counter().rules(visit.who()?.coop)?;
     let [farms, cages, last, next] = view.figures;
     let (looked_at, asked): (Vec<&Need>, Vec<&Need>) = view
         .needs
@@ -155,7 +156,11 @@ pub fn render(visit: &Visit<'_>, view: &View) -> Result<Markup, Refused> {
         h2 { (words.t("needs-title")) }
         p.hint { (words.t("needs-hint")) }
         (visits::trouble(visit))
-        @if looked_at.is_empty() { p.done { (words.t("needs-none")) } }
+        @if farms == 0 {
+            p { (words.say("needs-no-farm", &[("code", rules.join_code.into())])) }
+        } @else if looked_at.is_empty() {
+            p.done { (words.t("needs-none")) }
+        }
         ol.needs { @for need in &looked_at { (farm(words, need, view, &html! { @if may { (due::mark_form(visit, need.no)) } })) } }
         (due::render_resting(visit, &view.resting)?)
         (due::render(visit, &view.due, view.today)?)

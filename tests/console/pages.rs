@@ -329,3 +329,17 @@ fn a_manager_erases_a_member_with_a_reason_and_nobody_else_does() {
     assert_eq!(manager.get(path).status, 404);
     assert!(text(&manager.get("/console/audit")).contains("asked by letter"));
 }
+
+#[test]
+fn a_cooperative_without_farms_is_told_how_one_begins() {
+    let house = house();
+    let mut manager = Browser::signed_in(&house, "manager");
+    for no in ["2001", "2002", "2003"] {
+        let page = format!("/console/farms/{no}/data");
+        let fields = [("number", no), ("reason", "left")];
+        manager.send(&page, &format!("{page}/forget"), &fields);
+    }
+    let page = text(&manager.get("/console/today"));
+    assert!(page.contains("No farm yet."), "{page}");
+    assert!(!page.contains("No farm stands out"));
+}
