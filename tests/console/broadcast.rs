@@ -265,7 +265,6 @@ fn a_text_to_many_is_stopped_whole_though_some_texts_wait_since_its_beginning() 
 }
 
 #[test]
-#[ignore = "minutes: run it after a change to what a broadcast remembers"]
 fn a_text_to_five_thousand_is_stopped_whole() {
     stopped_whole_among(5_000);
 }
