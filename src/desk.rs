@@ -68,7 +68,7 @@ use crate::domain::message::{MessageNo, Outcome};
 use crate::domain::phone::PhoneNumber;
 use crate::domain::question::Held;
 use crate::domain::rules::Rules;
-use crate::domain::said::{DaySaid, Order, Reading, Said, Units, Why};
+use crate::domain::said::{DaySaid, Doubt, Order, Reading, Said, Units, Why};
 use crate::units::day::{FarmDay, farm_day};
 use chrono::{DateTime, Utc};
 
@@ -181,7 +181,15 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
             .into_iter()
             .partition(|said| later.contains(said));
         for said in now {
-            work.fact(said);
+            if second_look::is_cut(&work.farm, reading, said) {
+                work.doubt(&Doubt {
+                    why: Why::SplitDecimal,
+                    text: first_unit(&[said.clone()]),
+                    readings: vec![said.clone()],
+                });
+            } else {
+                work.fact(said);
+            }
         }
         for said in later {
             if let Some(unit) = letterless::only(said) {

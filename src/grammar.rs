@@ -21,6 +21,7 @@ mod numbers;
 mod orders;
 pub mod pin;
 pub mod registry;
+mod sayings;
 mod spans;
 mod tokens;
 
@@ -56,8 +57,11 @@ pub fn read(text: &str, lexicon: &Lexicon) -> Reading {
             ..too_long()
         };
     }
+    let mut tokens = tokens;
+    sayings::settle(&mut tokens, lexicon);
     let mut tokens = spans::join(tokens, lexicon);
     guess::mark(&mut tokens, lexicon);
+    sayings::all_at_end(&mut tokens);
     // What is quoted of the text quotes no PIN.
     let original: Vec<char> = pin::blanked(original, &reading.secrets);
     lines::read_line(&original, tokens, lexicon, &mut reading);

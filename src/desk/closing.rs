@@ -49,7 +49,7 @@ impl Work<'_> {
 
     /// The first that applies, in the order of the outside contract.
     fn outcome(&self, reading: &Reading) -> Outcome {
-        let unread = !reading.unread.is_empty();
+        let unread = !self.unread_of(reading).is_empty();
         let answered = !self.answers.is_empty() || !self.states.is_empty() || self.wants_tasks;
         let refused = !self.refused.is_empty();
         if !self.asks.is_empty() {
@@ -169,9 +169,16 @@ impl Work<'_> {
         let mut by_expected: Vec<(Expected, Vec<String>)> = Vec::new();
         for piece in unread {
             let word = quotable(&piece.text);
-            let known = by_expected.iter().position(|(e, _)| *e == piece.expected);
+            // Figures that were no cage are no mere greeting.
+            let expected = match piece.expected {
+                Expected::CageOrWord if word.is_none() && !piece.text.is_empty() => {
+                    Expected::WeightOrWord
+                }
+                expected => expected,
+            };
+            let known = by_expected.iter().position(|(e, _)| *e == expected);
             let at = known.unwrap_or_else(|| {
-                by_expected.push((piece.expected, Vec::new()));
+                by_expected.push((expected, Vec::new()));
                 by_expected.len() - 1
             });
             if let (Some(word), Some((_, words))) = (word, by_expected.get_mut(at))

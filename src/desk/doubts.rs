@@ -122,7 +122,13 @@ impl Work<'_> {
             .filter(|near| self.day_in_doubt(reading).is_some() || self.is_called(&near.text));
         let named =
             |piece: &&Unread| known.is_none_or(|near| piece.text.to_lowercase() != near.text);
-        reading.unread.iter().filter(named).cloned().collect()
+        // Whoever signs with their own name says nothing that could be lost.
+        let signed = |piece: &&Unread| {
+            let word = piece.text.trim_matches(|c: char| !c.is_alphabetic());
+            !self.is_called(&word.to_lowercase())
+        };
+        let pieces = reading.unread.iter();
+        pieces.filter(named).filter(signed).cloned().collect()
     }
 
     /// Whether a word in small letters is a name of the sender's or of the member's.

@@ -9,6 +9,7 @@ use crate::desk::farm::Farm;
 use crate::desk::forecast::{Awaited, Sums};
 use crate::desk::plausible::{Verdict, is_plausible, judge, most_on};
 use crate::desk::reply::{Refusal, Saved, SavedWhat};
+use crate::desk::second_look::writes_tenths;
 use crate::desk::unit::{Run, Unit};
 use crate::desk::work::Work;
 use crate::domain::code::UnitCode;
@@ -298,7 +299,7 @@ impl Work<'_> {
                 // Before a cage has a record of its own, half of what it can give at the most is a reason to look; less where the farm has a
                 // record that shows how it writes.
                 let half = most_on(run, day).hundredths() / 2;
-                let known = harvests_of(&self.farm) >= FARM_RECORD;
+                let known = harvests_of(&self.farm) >= FARM_RECORD || writes_tenths(&self.farm);
                 let much = total.hundredths() > half || (known && total.as_f64() >= 10.0);
                 let early = || much.then(|| sums.early_range(run, day)).flatten();
                 let range = own.or_else(early);

@@ -9,7 +9,7 @@ use crate::desk::work::Work;
 use crate::domain::code::UnitCode;
 use crate::domain::event::{DayTemperature, FarmEvent};
 use crate::domain::question::Held;
-use crate::domain::said::Why;
+use crate::domain::said::{Fact, Reading, Said, Why};
 use crate::grammar::keypad;
 use crate::units::day::FarmDay;
 use crate::units::{Grams, Pupae};
@@ -24,6 +24,8 @@ const SPENT_PART: u32 = 5;
 const SPENT_HUNDREDTHS: u32 = 50;
 /// Days after stocking in which a cage is in its prime: one age lays for one to two weeks, from the second on.
 const PRIME_DAYS: i64 = 20;
+/// Days that one cage must be older than another to be emptied before it.
+const ELDER_DAYS: i64 = 7;
 /// Harvests with eggs that make a record.
 const RECORD: usize = 5;
 /// Days back that a cage's last weights count as its present state.
@@ -111,8 +113,11 @@ pub(crate) fn still_lays(farm: &Farm, code: UnitCode, day: FarmDay) -> bool {
     let Some(run) = farm.unit(code).and_then(|unit| unit.running.as_ref()) else {
         return false;
     };
-    // A cage of three weeks is emptied for its place, whatever it gives.
-    if run.age(day) > PRIME_DAYS {
+    let mut others = farm.running().filter(|(unit, _)| unit.code != code);
+    // A cage of three weeks is emptied for its place, whatever it gives, but not before an older one.
+    let elder =
+        |other: &Run| run.stocked.signed_duration_since(other.stocked).num_days() >= ELDER_DAYS;
+    if run.age(day) > PRIME_DAYS && !others.any(|(_, other)| elder(other)) {
         return false;
     }
     let mut others = farm.running().filter(|(unit, _)| unit.code != code);
@@ -128,6 +133,40 @@ pub(crate) fn still_lays(farm: &Farm, code: UnitCode, day: FarmDay) -> bool {
             let grams = h.grams.hundredths();
             grams >= SPENT_HUNDREDTHS && Some(grams.saturating_mul(SPENT_PART)) >= best
         })
+}
+
+/// Harvests with eggs that show how a farm writes its weights: so many at the least, and so many of them are looked at.
+const WRITING: (usize, usize) = (3, 20);
+
+/// Whether the farm weighs in tenths: two in three of its weights are not whole.
+pub(crate) fn writes_tenths(farm: &Farm) -> bool {
+    let (least, most) = WRITING;
+    let runs = farm
+        .units
+        .iter()
+        .flat_map(|u| u.running.iter().chain(&u.last));
+    let grams: Vec<u32> = runs
+        .flat_map(|run| run.harvests.iter().rev())
+        .map(|h| h.grams.hundredths())
+        .filter(|g| *g > 0)
+        .take(most)
+        .collect();
+    let tenths = grams.iter().filter(|g| !g.is_multiple_of(100)).count();
+    grams.len() >= least && tenths * 3 >= grams.len() * 2
+}
+
+/// Whether a weight is the line's last and whole, and the line ends with its point, where others are told in tenths: the rest was cut off.
+pub(crate) fn is_cut(farm: &Farm, reading: &Reading, said: &Said) -> bool {
+    let eggs = |said: &&Said| matches!(said.fact, Fact::Eggs { .. });
+    let whole = |said: &Said| match &said.fact {
+        Fact::Eggs { weight, .. } => weight.grams.hundredths().is_multiple_of(100),
+        _ => false,
+    };
+    let others = || reading.said.iter().filter(eggs).any(|said| !whole(said));
+    reading.ends_in_point
+        && whole(said)
+        && reading.said.iter().rfind(eggs) == Some(said)
+        && (others() || writes_tenths(farm))
 }
 
 /// What more dead flies than a cage can hold were probably meant to be.

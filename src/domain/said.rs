@@ -28,6 +28,8 @@ pub struct Reading {
     pub repaired: Vec<Repair>,
     /// A word that is nearly a day, where no day was said: nothing of the line is certain of its day.
     pub near_day: Option<NearDay>,
+    /// The message ends with a whole number and a point, which may be a full stop or a decimal point.
+    pub ends_in_point: bool,
     /// Where digits of a PIN stand, from and to, in characters from the start of the message: they are kept nowhere.
     pub secrets: Vec<(usize, usize)>,
     /// The message's only number, where it has the form of a PIN: whether it is one depends on what was asked.

@@ -3,6 +3,8 @@
 //! A number goes to the word before it that takes one, else it is a weight of eggs. Where it could as well be the next word's it has both
 //! readings. This room does not know days or units.
 
+mod beside;
+
 use crate::domain::said::{Expected, Fact, StockAmount, Verb, Weighed, Why};
 use crate::grammar::facts::{Draft, Drafts, Owner, Weight, is, is_number, verb_of};
 use crate::grammar::lexicon::{Blur, MassUnit, Meaning};
@@ -19,6 +21,9 @@ impl Drafts {
         number: &Number,
         next: &impl Fn(usize) -> Option<&'t Token>,
     ) {
+        if self.beside(place, token, number, next) {
+            return;
+        }
         if is(next(1), Meaning::Measure) || is(next(1), Meaning::Days) {
             if is(next(1), Meaning::Days) {
                 self.blur(Blur::Unsure);
@@ -26,7 +31,12 @@ impl Drafts {
             return self.name(token, Expected::NoNumber);
         }
         match self.owner {
-            Owner::Unread => self.unread.push((token.clone(), Expected::NoNumber)),
+            Owner::Unread => {
+                if number.doubt.is_none() && (number.unit.is_some() || !number.integer) {
+                    self.orphans.push((place, token.clone()));
+                }
+                self.unread.push((token.clone(), Expected::NoNumber));
+            }
             Owner::Stock(index) => self.stock_amount(index, token, number),
             Owner::Dead(index) => self.dead_weight(index, token, number),
             Owner::Eggs => {
@@ -72,7 +82,7 @@ impl Drafts {
         }
     }
 
-    fn stock_amount(&mut self, index: usize, token: &Token, number: &Number) {
+    pub(crate) fn stock_amount(&mut self, index: usize, token: &Token, number: &Number) {
         let amounts = amounts_of(number);
         let Some(draft) = self.drafts.get_mut(index) else {
             return;

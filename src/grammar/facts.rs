@@ -2,14 +2,15 @@
 //!
 //! A draft is a fact that has still to get its day. This room does not know days or other groups.
 
-mod doubts;
+pub(crate) mod doubts;
+mod finish;
 mod verbs;
 
 use crate::domain::StockKind;
 use crate::domain::said::{Expected, Fact, UnitSaid, Verb, Weighed, Why};
 use crate::grammar::binding::Placed;
 use crate::grammar::codes::CodeReading;
-use crate::grammar::facts::doubts::{drop_flies, is_weight_in_letters};
+use crate::grammar::facts::doubts::{drop_flies, is_stock_size, is_weight_in_letters};
 use crate::grammar::lexicon::{Blur, Meaning};
 use crate::grammar::registry;
 use crate::grammar::tokens::{Kind, Token};
@@ -73,8 +74,12 @@ pub(crate) struct Drafts {
     pub(crate) owner: Owner,
     /// Places of whole numbers without a unit.
     pub(crate) bare_weights: Vec<usize>,
+    /// Place of the group's first unit.
+    pub(crate) unit_place: Option<usize>,
     /// Items taken by one before them.
     pub(crate) skip: usize,
+    /// Weights, by a unit or a fraction, after a word that was not understood.
+    pub(crate) orphans: Vec<(usize, Token)>,
     /// The group's units are behind.
     crossed: bool,
     /// The first item after the units follows "and".
@@ -109,7 +114,10 @@ pub(crate) enum Owner {
 /// Reads the items of one group.
 pub(crate) fn draft(group: &Group) -> Drafts {
     let named = !matches!(group.units, GroupUnits::Unsaid);
-    let mut read = Drafts::default();
+    let mut read = Drafts {
+        unit_place: group.unit_place,
+        ..Drafts::default()
+    };
     let mut items: Vec<&(usize, Token)> =
         group.items.iter().filter(|(_, t)| !t.is_filler()).collect();
     drop_flies(&mut items);
@@ -147,8 +155,13 @@ pub(crate) fn is_number(token: Option<&Token>) -> bool {
     token.is_some_and(|t| matches!(t.kind, Kind::Number(_) | Kind::Pair { .. }))
 }
 
-fn is_care(token: Option<&Token>) -> bool {
+pub(crate) fn is_care(token: Option<&Token>) -> bool {
     verb_of(token).is_some_and(|v| registry::of(v).care.is_some())
+}
+
+/// A number of pupae that no weight of eggs is.
+fn is_stocking(token: &Token) -> bool {
+    matches!(&token.kind, Kind::Number(n) if n.doubt.is_none() && is_stock_size(n))
 }
 
 pub(crate) fn is(token: Option<&Token>, meaning: Meaning) -> bool {
@@ -264,6 +277,9 @@ impl Drafts {
                 }
                 self.name(token, Expected::Weight);
             }
+            // `moat cleaned`, `sprayed water`
+            Kind::Near(Verb::Swept) if is_care(before) => (),
+            Kind::Near(verb) if is_care(next(1)) && verb_of(next(1)) == Some(*verb) => (),
             Kind::Near(verb) => self.near(place, token, *verb, &next, expected),
             Kind::NearTemperature(min, max) => {
                 let (min, max) = (*min, *max);
@@ -318,8 +334,12 @@ impl Drafts {
                     None => self.name(token, Expected::Amount),
                 }
             }
+            // `maji yamewekwa`
+            Meaning::Put if is_care(before) && next(1).is_none() => (),
             Meaning::Put => self.put(place, token, next),
             Meaning::Pupae if self.stock().is_some() => (),
+            // `pupae 8000`
+            Meaning::Pupae if next(1).is_some_and(is_stocking) => self.start_stock(place, token),
             Meaning::To if is_number(before) && is_number(next(1)) => self.blur(Blur::Unsure),
             Meaning::To => self.owner = Owner::Eggs,
             Meaning::Ago => self.blur(Blur::Unsure),
@@ -335,59 +355,5 @@ impl Drafts {
         self.drafts
             .iter_mut()
             .find(|d| matches!(d.facts.first(), Some(Fact::Stock { .. })))
-    }
-
-    /// After the last item: weights become eggs, a correction changes what it stands with.
-    fn finish(&mut self, named: bool) {
-        let second = self.doubt_lost(named);
-        self.settle_weights();
-        self.doubt_after(second);
-        if let Some(fix) = self.fix.clone() {
-            let mut fixes = false;
-            for draft in &mut self.drafts {
-                for fact in &mut draft.facts {
-                    if let Fact::Stock { amount, kind } = fact {
-                        *fact = Fact::FixStock {
-                            amount: *amount,
-                            kind: *kind,
-                        };
-                    }
-                    fixes |= matches!(fact, Fact::FixEggs(_) | Fact::FixStock { .. });
-                }
-            }
-            if !fixes {
-                self.unread.push((fix, Expected::Weight));
-                // What stands with a correction that is not understood is not certain either.
-                if !self.drafts.is_empty() {
-                    self.blur(Blur::Unsure);
-                }
-            }
-        }
-        // A number that was not understood may have been the amount: then the stocking is not understood either.
-        let numbers = self
-            .unread
-            .iter()
-            .any(|(t, _)| is_number(Some(t)) || t.kind == Kind::Junk);
-        self.drafts.retain(|d| {
-            let amountless = matches!(
-                d.facts.first(),
-                Some(Fact::Stock { amount: None, .. } | Fact::FixStock { amount: None, .. })
-            );
-            !(numbers && amountless)
-        });
-        self.drafts.sort_by_key(|draft| draft.place);
-        let no_fact = self.drafts.is_empty() && self.unread.is_empty();
-        if let Some(noun) = self.eggs_noun.clone()
-            && no_fact
-            && !self.asked
-            && self.blur.is_none()
-        {
-            self.unread.push((noun, Expected::Weight));
-        }
-        if named && no_fact && self.blur.is_none() && self.eggs_noun.is_none() {
-            for (place, _) in &self.days {
-                self.lone_days.push(*place);
-            }
-        }
     }
 }

@@ -28,7 +28,10 @@ pub(crate) fn guess(text: &str, lexicon: &Lexicon) -> Option<Verb> {
     {
         return twin(text, lexicon);
     }
-    slipped(text, lexicon).or_else(|| shortened(text, lexicon))
+    lexicon
+        .probable(text)
+        .or_else(|| slipped(text, lexicon))
+        .or_else(|| shortened(text, lexicon))
 }
 
 /// Work at a cage that a word may mean, `weka` among it.
@@ -151,6 +154,17 @@ pub(crate) fn mark(tokens: &mut Vec<Token>, lexicon: &Lexicon) {
                 if goes_on
                     && !measures
                     && heads.iter().any(|h| is_cage_in_letters(&token.text, h)) =>
+            {
+                Some(Kind::BadUnit)
+            }
+            // `Cj weka 2kg`, and no other cage in the line.
+            Kind::Letters
+                if i == 0
+                    && goes_on
+                    && heads.is_empty()
+                    && token.text.len() == 2
+                    && is_cage_in_letters(&token.text, &token.text[..1])
+                    && guess(&token.text, lexicon).is_none() =>
             {
                 Some(Kind::BadUnit)
             }

@@ -133,6 +133,7 @@ struct File {
     units: BTreeMap<String, Vec<String>>,
     words: BTreeMap<String, Vec<String>>,
     negative_starts: Vec<String>,
+    probable: BTreeMap<String, Vec<String>>,
     special: Special,
     confidence: Confidence,
 }
@@ -160,6 +161,7 @@ pub struct Lexicon {
     preferred: BTreeMap<(Lang, Verb), String>,
     lang_names: BTreeMap<String, Lang>,
     negative_starts: Vec<String>,
+    probable: BTreeMap<String, Verb>,
 }
 
 impl Lexicon {
@@ -240,6 +242,12 @@ impl Lexicon {
     #[must_use]
     pub fn get(&self, word: &str) -> Option<Entry> {
         self.words.get(word).copied()
+    }
+
+    /// The work that a word probably means, which is asked and never taken for granted.
+    #[must_use]
+    pub fn probable(&self, word: &str) -> Option<Verb> {
+        self.probable.get(word).copied()
     }
 
     /// Every word with its entry, in alphabetical order.
@@ -328,8 +336,13 @@ impl Lexicon {
                 }
             }
         }
+        for (key, words) in &file.probable {
+            let verb = registry::by_key(key).ok_or_else(|| LexiconError::Verb(key.clone()))?;
+            self.probable
+                .extend(words.iter().map(|word| (word.clone(), verb)));
+        }
         for word in file.confidence.likely.iter().chain(&file.confidence.unsure) {
-            if !self.words.contains_key(word) {
+            if !self.words.contains_key(word) && !self.probable.contains_key(word) {
                 return Err(LexiconError::Confidence(word.clone()));
             }
         }

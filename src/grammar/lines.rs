@@ -40,7 +40,7 @@ pub(crate) fn read_line(
     }
     let mut tokens = tokens;
     let near_day = near_day::take(original, &mut tokens, lexicon, reading);
-    doubt_cut_number(original, &mut tokens);
+    reading.ends_in_point = doubt_cut_number(original, &mut tokens);
     let tokens = without_signature(original, tokens, lexicon, reading);
     doubt_twice(original, &tokens, reading);
     let whole = whole_line(&tokens);
@@ -135,10 +135,10 @@ fn may_be_kind(text: &str, lexicon: &Lexicon) -> bool {
         .any(|(word, _)| word.len() > 3 && keypad::near(text, word, most).is_some())
 }
 
-/// `C4 0.` or `C4 3,` at the very end: the line was cut before the decimals.
-fn doubt_cut_number(original: &[char], tokens: &mut [Token]) {
+/// `C4 0.` or `C4 3,` at the very end: the line was cut before the decimals. Gives whether it ends like `C4 3.`, which may be a full stop.
+fn doubt_cut_number(original: &[char], tokens: &mut [Token]) -> bool {
     let Some(end) = original.iter().rposition(|c| !c.is_whitespace()) else {
-        return;
+        return false;
     };
     let before = |back: usize| end.checked_sub(back).and_then(|i| original.get(i));
     let digit = |c: Option<&char>| c.is_some_and(char::is_ascii_digit);
@@ -156,6 +156,9 @@ fn doubt_cut_number(original: &[char], tokens: &mut [Token]) {
         let value = number.hundredths;
         number.doubt.get_or_insert((Why::SplitDecimal, vec![value]));
     }
+    let last = tokens.last().filter(|t| t.end == end);
+    original.get(end) == Some(&'.')
+        && last.is_some_and(|t| matches!(&t.kind, Kind::Number(n) if n.plain.is_some()))
 }
 
 /// `C4 2.5g C5 1.4g C6 0`: the last of several weights lacks the unit that all others have.

@@ -2,12 +2,14 @@
 //!
 //! What ends or takes back something counts only where it stands alone. This room does not read facts.
 
+mod in_words;
 mod received;
 
 use crate::domain::MemberNo;
 use crate::domain::pin::PinSaid;
 use crate::domain::said::{Doubt, Expected, Order, Reading, Unread, Verb, Why};
 use crate::grammar::lexicon::{Lexicon, Manner, Meaning};
+use crate::grammar::orders::in_words::without_lead;
 use crate::grammar::tokens::{Kind, Token};
 
 /// The longest cooperative code that `join` takes, in characters.
@@ -36,6 +38,18 @@ fn is_got(token: &Token) -> bool {
     matches!(verb(Some(token)), Some((Verb::Got, _)))
 }
 
+/// `6am`, `6pm`, `18h`.
+fn hour_of_half(text: &str) -> Option<u8> {
+    let digits = text.trim_end_matches(|c: char| c.is_ascii_alphabetic());
+    let hour: u8 = digits.parse().ok()?;
+    match text.get(digits.len()..)? {
+        "am" if (1..=11).contains(&hour) => Some(hour),
+        "pm" if (1..=11).contains(&hour) => Some(hour + 12),
+        "h" => Some(hour),
+        _ => None,
+    }
+}
+
 fn plain_number(token: Option<&Token>) -> Option<u32> {
     match &token?.kind {
         Kind::Number(number) => number.plain,
@@ -62,6 +76,10 @@ pub(crate) fn take(
     if line.got(&tokens) {
         return Vec::new();
     }
+    if line.in_words(&tokens) {
+        return Vec::new();
+    }
+    without_lead(&mut tokens);
     skip(&mut tokens);
     if !line.address(&mut tokens) {
         return Vec::new();
@@ -325,6 +343,7 @@ impl Orders<'_> {
         let words: Vec<&Token> = rest
             .iter()
             .filter(|t| !t.is_filler() && t.kind != Kind::Word(Meaning::Days))
+            .filter(|t| !matches!(verb(Some(t)), Some((Verb::For, _))))
             .collect();
         let days = plain_number(words.first().copied()).filter(|d| (1..=LONGEST_AWAY).contains(d));
         match (days.and_then(|d| u16::try_from(d).ok()), words.len()) {
@@ -335,7 +354,10 @@ impl Orders<'_> {
 
     fn hour(&mut self, tokens: &[Token], rest: &[Token], manner: Manner) {
         let words: Vec<&Token> = rest.iter().filter(|t| !t.is_filler()).collect();
-        let hour = plain_number(words.first().copied()).and_then(|h| u8::try_from(h).ok());
+        let first = words.first().copied();
+        let hour = plain_number(first)
+            .and_then(|h| u8::try_from(h).ok())
+            .or_else(|| first.and_then(|t| hour_of_half(&t.text)));
         match (hour.filter(|h| *h <= 23), words.len()) {
             // Hours counted from sunrise: `saa 12` is six o'clock to many.
             (Some(1..=12), 1) if manner == Manner::SixHourClock => {

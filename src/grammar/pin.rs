@@ -68,6 +68,32 @@ pub(crate) fn take(letters: &mut [Letter], lexicon: &Lexicon, reading: &mut Read
         }
         from = last + 1;
     }
+    after_request(letters, &runs, lexicon, reading);
+}
+
+/// `my data 4711`: what a PIN guards, and then the message's only number, which has the form of one.
+fn after_request(letters: &mut [Letter], runs: &[Run], lexicon: &Lexicon, reading: &mut Reading) {
+    let [head @ .., last] = runs else {
+        return;
+    };
+    let asks = |run: &Run| is_verb(run, lexicon, Verb::Data) || is_verb(run, lexicon, Verb::Forget);
+    let said = reading.orders.iter().any(|o| matches!(o, Order::Pin(_)));
+    if said || !last.digits || !head.iter().rev().take(WORDS_BETWEEN).any(asks) {
+        return;
+    }
+    if let Some(digits) = reading
+        .digits
+        .take_if(|digits| digits.at == (last.at, last.end))
+    {
+        for letter in letters
+            .iter_mut()
+            .filter(|l| (last.at..last.end).contains(&l.at))
+        {
+            letter.c = ' ';
+        }
+        reading.secrets.push(digits.at);
+        reading.orders.push(Order::Pin(PinSaid::One(digits.pin)));
+    }
 }
 
 /// One whole number of the length of a PIN is all of the message, or its only number.

@@ -10,7 +10,8 @@ use crate::grammar::codes::{self, CodeRead, CodeReading};
 use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
 use crate::grammar::numbers::{self, Number};
 use crate::grammar::tokens::mended::{
-    abbreviated, is_near_day, number_and_code, two_words, with_letters_back,
+    abbreviated, day_before_code, ends_in_digit_for_letter, is_near_day, number_and_code,
+    two_words, with_letters_back,
 };
 use crate::units::Celsius;
 use chrono::NaiveDate;
@@ -235,7 +236,12 @@ fn word_and_number(piece: &Piece, text: &str, lexicon: &Lexicon, tokens: &mut Ve
         let (number, word) = text.split_at(trailing);
         (word, number, false)
     };
-    if let (Some(meaning), Some(number_read)) = (listed(word), numbers::read(number, lexicon)) {
+    if let (Some(meaning), Some(mut number_read)) = (listed(word), numbers::read(number, lexicon)) {
+        // `ant7` may be `ants`.
+        if word_first && ends_in_digit_for_letter(text, lexicon) {
+            let value = number_read.hundredths;
+            number_read.doubt.get_or_insert((Why::Word, vec![value]));
+        }
         let word = token(piece, of_meaning(meaning), word);
         let number = token(piece, Kind::Number(number_read), number);
         tokens.extend(if word_first {
@@ -244,6 +250,15 @@ fn word_and_number(piece: &Piece, text: &str, lexicon: &Lexicon, tokens: &mut Ve
             [number, word]
         });
         return;
+    }
+    // `juziN1`
+    if let Some((day_text, day)) = day_before_code(text, lexicon) {
+        let cut = day_text.len();
+        tokens.push(Token {
+            end: piece.at + cut,
+            ..token(piece, Kind::Day(day), day_text)
+        });
+        return read_text(piece, &text[cut..], lexicon, tokens, &mut Vec::new());
     }
     if let Some((number_text, number, unit)) = number_and_code(text, lexicon) {
         let cut = piece.at + number_text.len();
@@ -293,6 +308,9 @@ fn read_word(text: &str, lexicon: &Lexicon, repaired: &mut Vec<Repair>) -> Kind 
     }
     if lexicon.is_negated(text) {
         return Kind::Word(Meaning::Blur(Blur::Unsure));
+    }
+    if lexicon.probable(text).is_some() {
+        return Kind::Unknown;
     }
     match lexicon.nearest(text) {
         // A line cut inside `stock` has lost its amount too.

@@ -26,6 +26,10 @@ impl Drafts {
             return self.push(place, token, vec![Fact::Care(job)], None);
         }
         match verb {
+            // `sold eggs 20g`, and no cage: not what was taken from one.
+            Verb::Eggs if self.owner == Owner::Unread && expected == Expected::CageOrWord => {
+                self.eggs_noun = Some(token.clone());
+            }
             Verb::Eggs => {
                 self.owner = Owner::Eggs;
                 self.eggs_noun = Some(token.clone());
@@ -40,14 +44,16 @@ impl Drafts {
                 self.push(place, token, vec![Fact::Ants], None);
             }
             Verb::Retire => self.retire(place, token, manner, next),
+            // `bait change`, `eau changee`
+            Verb::Fix if token.text == "change" && is_care(before) && !is_number(next(1)) => (),
             Verb::Fix => {
                 self.owner = Owner::Eggs;
                 self.fix = Some(token.clone());
             }
             Verb::Add => {
                 let noun = usize::from(verb_of(next(1)) == Some(Verb::Eggs));
-                if is_care(next(1)) {
-                    // `ongeza maji`: water topped up.
+                if is_care(next(1)) || is_care(before) {
+                    // `ongeza maji`, `water added`: water topped up.
                 } else if is_number(before)
                     || is_number(next(1 + noun))
                     || before
@@ -120,21 +126,46 @@ impl Drafts {
             matches!(
                 t.kind,
                 Kind::Word(Meaning::Verb(..) | Meaning::Measure | Meaning::Plain) | Kind::Unknown
-            ) && !matches!(t.kind, Kind::Word(Meaning::Verb(Verb::Add, _)))
+            ) && !matches!(t.kind, Kind::Word(Meaning::Verb(Verb::Add | Verb::Eggs, _)))
         };
         let mut before: Option<&Token> = None;
-        for (_, token) in &group.items {
-            if token.kind == Kind::Word(Meaning::Filler)
-                && JOINS.contains(&token.text.as_str())
-                && !before.is_some_and(joined)
-            {
+        for (i, (place, token)) in group.items.iter().enumerate() {
+            let next = group.items.get(i + 1).map(|(_, t)| t);
+            let of_unit = place.checked_sub(1) == group.unit_place && group.unit_place.is_some();
+            let cut = match token.text.as_str() {
+                text if JOINS.contains(&text) => !before.is_some_and(joined),
+                // `maji mapya ni`: nothing is said of it.
+                "ni" => {
+                    next.is_none_or(|t| matches!(t.kind, Kind::Temperature(..))) && before.is_some()
+                }
+                // `an seen`: an article stands before a noun.
+                "an" => {
+                    before.is_some()
+                        && next.is_none_or(|t| matches!(t.text.as_str(), "seen" | "saw" | "at"))
+                }
+                // `C1 i eggs`: the figure one in letters.
+                "i" => {
+                    of_unit
+                        && next.is_some_and(|t| {
+                            verb_of(Some(t)) == Some(Verb::Eggs)
+                                || matches!(t.kind, Kind::Word(Meaning::Unit(_)))
+                        })
+                }
+                // `C1 de 16g`: `dead`, or French.
+                "de" if of_unit && is_number(next) => {
+                    self.blur(Blur::Unsure);
+                    false
+                }
+                _ => false,
+            };
+            if cut && token.kind == Kind::Word(Meaning::Filler) {
                 self.unread.push((token.clone(), Expected::WeightOrWord));
             }
             before = Some(token);
         }
     }
 
-    fn start_stock(&mut self, place: usize, token: &Token) {
+    pub(crate) fn start_stock(&mut self, place: usize, token: &Token) {
         let fact = Fact::Stock {
             amount: None,
             kind: None,

@@ -18,11 +18,17 @@ impl Spans<'_> {
         ));
         let (max, used_second) = self.degrees(used + mark);
         let third = matches!(self.kind(used_second), Some(Kind::Dash)) && self.glued(used_second)
+            // `temp 1 9 to 31`
+            || (matches!(self.kind(used_second), Some(Kind::Word(Meaning::To)))
+                && self.number(used_second + 1).is_some())
             // `temp 1 7 27`: three numbers, one of them in two parts.
             || (self.number(used_second).is_some_and(|n| n.plain.is_some())
                 && !matches!(self.kind(used_second + 1), Some(Kind::Word(Meaning::Days))));
         if let (Some(a), Some(b), false) = (min, max, third) {
             return self.take(used_second, Kind::Temperature(a, b));
+        }
+        if !(third && min.is_some() && max.is_some()) && self.worded_temperature() {
+            return;
         }
         // `18/31` and `18,31`: one piece with both.
         let one = self
@@ -41,6 +47,57 @@ impl Spans<'_> {
             count += 1;
         }
         self.take(count, Kind::BadTemperature);
+    }
+
+    /// `temperature today 19 to 30 C`, `temp min 19 max 30`: the two among the words that people put around them. A day stands before them only.
+    fn worded_temperature(&mut self) -> bool {
+        let mut found: Vec<Celsius> = Vec::new();
+        let mut day = None;
+        let mut ahead = 1;
+        while found.len() < 2 {
+            let Some(token) = self.tokens.get(self.i + ahead) else {
+                return false;
+            };
+            let (value, after) = self.degrees(ahead);
+            match (value, &token.kind) {
+                (Some(value), Kind::Number(_)) => {
+                    found.push(value);
+                    ahead = after;
+                    continue;
+                }
+                (_, Kind::Day(said)) if found.is_empty() && day.is_none() => {
+                    day = Some((self.i + ahead, *said));
+                }
+                (_, Kind::Dash | Kind::Word(Meaning::Filler | Meaning::And | Meaning::To)) => (),
+                _ if AROUND.contains(&token.text.as_str()) => (),
+                _ => return false,
+            }
+            ahead += 1;
+        }
+        let degrees = |t: &str| DEGREES.contains(&t);
+        while self
+            .tokens
+            .get(self.i + ahead)
+            .is_some_and(|t| degrees(&t.text))
+        {
+            ahead += 1;
+        }
+        // A third number makes it uncertain which two are meant.
+        let dash = usize::from(matches!(
+            self.kind(ahead),
+            Some(Kind::Dash | Kind::Word(Meaning::To))
+        ));
+        let more = self.number(ahead + dash).is_some_and(|n| n.plain.is_some());
+        let [a, b] = found[..] else {
+            return false;
+        };
+        if more {
+            return false;
+        }
+        let day = day.and_then(|(at, _)| self.tokens.get(at).cloned());
+        self.take(ahead, Kind::Temperature(a.min(b), a.max(b)));
+        self.out.extend(day);
+        true
     }
 
     /// A temperature `ahead`, and where the next token is.
@@ -65,6 +122,17 @@ impl Spans<'_> {
         (value, ahead + minus + 1 + lone_c)
     }
 }
+
+/// What stands around two temperatures and says no more than they do: lowest and highest in the three languages.
+const AROUND: [&str; 25] = [
+    "min", "max", "minimum", "maximum", "low", "high", "lowest", "highest", "lo", "hi", "between",
+    "chini", "juu", "dogo", "kubwa", "basse", "haute", "plus", "entre", "a", "degrees", "deg",
+    "nyuzi", "digrii", "degres",
+];
+/// Words for degrees after the second temperature.
+const DEGREES: [&str; 8] = [
+    "degrees", "degree", "deg", "c", "celsius", "nyuzi", "digrii", "degres",
+];
 
 /// Digits with at most one decimal, as a temperature.
 fn celsius(text: &str, minus: bool) -> Option<Celsius> {

@@ -2,7 +2,7 @@
 //!
 //! A way that leaves more than one meaning is none. This room repairs no number and no code.
 
-use crate::domain::said::{UnitSaid, Verb};
+use crate::domain::said::{DaySaid, UnitSaid, Verb};
 use crate::grammar::codes::{self, CodeRead};
 use crate::grammar::keypad;
 use crate::grammar::lexicon::{Lexicon, Meaning};
@@ -62,6 +62,37 @@ pub(crate) fn with_letters_back(text: &str, lexicon: &Lexicon) -> Option<(String
     found
         .all(|(_, meaning)| meaning == first.1)
         .then_some(first)
+}
+
+/// `ant7`, `retire3`: the digit may be a letter of its key, for that makes a listed word too.
+pub(crate) fn ends_in_digit_for_letter(text: &str, lexicon: &Lexicon) -> bool {
+    let Some((head, digit)) = text.split_at_checked(text.len().saturating_sub(1)) else {
+        return false;
+    };
+    let Some(digit) = digit.bytes().next().filter(u8::is_ascii_digit) else {
+        return false;
+    };
+    let letters = head.bytes().all(|b| b.is_ascii_lowercase());
+    letters
+        && (b'a'..=b'z')
+            .filter(|letter| keypad::key_of(*letter) == Some(digit))
+            .any(|letter| {
+                lexicon
+                    .get(&format!("{head}{}", char::from(letter)))
+                    .is_some()
+            })
+}
+
+/// `juziN1`: a day with the first cage stuck to it.
+pub(crate) fn day_before_code<'t>(text: &'t str, lexicon: &Lexicon) -> Option<(&'t str, DaySaid)> {
+    const SHORTEST: usize = 3;
+    (SHORTEST..text.len()).find_map(|cut| {
+        let (head, tail) = (text.get(..cut)?, text.get(cut..)?);
+        let Meaning::Day(day) = lexicon.get(head)?.meaning else {
+            return None;
+        };
+        matches!(codes::read(tail, lexicon)?, CodeRead::Sure(..)).then_some((head, day))
+    })
 }
 
 /// `1.6C03`: a number with the next cage stuck to it, where there is only one way to part them.

@@ -1,0 +1,81 @@
+//! Numbers whose neighbour says what they are: pupae by count, an amount of bait, flies.
+//!
+//! This room looks one word around; what a number is for otherwise is not its business.
+
+use crate::domain::said::{Expected, Fact, Verb};
+use crate::grammar::facts::doubts::is_stock_size;
+use crate::grammar::facts::{Drafts, Owner, is, is_care, verb_of};
+use crate::grammar::lexicon::{MassUnit, Meaning};
+use crate::grammar::numbers::Number;
+use crate::grammar::tokens::{Kind, Token};
+
+impl Drafts {
+    /// Whether the number is settled by what stands beside it.
+    pub(crate) fn beside<'t>(
+        &mut self,
+        place: usize,
+        token: &'t Token,
+        number: &Number,
+        next: &impl Fn(usize) -> Option<&'t Token>,
+    ) -> bool {
+        let eggs = self.owner == Owner::Eggs;
+        // `8000 pupae`: no weight is so large.
+        let pupae = is(next(1), Meaning::Pupae) && verb_of(next(2)) != Some(Verb::Dead);
+        if eggs && pupae && number.doubt.is_none() && is_stock_size(number) {
+            self.start_stock(place, token);
+            let Owner::Stock(index) = self.owner else {
+                return false;
+            };
+            self.stock_amount(index, token, number);
+            self.skip = 1;
+            self.stretch(next(1));
+            return true;
+        }
+        // `stock 8000 pcs`
+        if let Owner::Stock(index) = self.owner
+            && number.unit.is_none()
+            && next(1).is_some_and(counts)
+        {
+            self.stock_amount(index, token, number);
+            self.skip = 1;
+            self.stretch(next(1));
+            return true;
+        }
+        // `bait 200g`, `2kg bait`: more than any cage's eggs. It is the bait's, which is not kept; so it is named.
+        let after_care = || {
+            self.drafts
+                .last()
+                .is_some_and(|d| d.place + 1 == place && matches!(d.facts[..], [Fact::Care(_)]))
+        };
+        if eggs && is_amount_of_bait(number) && (after_care() || is_care(next(1))) {
+            self.unread.push((token.clone(), Expected::NoNumber));
+            return true;
+        }
+        // `10.4 flies are many`: no flies are counted in tenths.
+        if eggs && !number.integer && number.unit.is_none() && next(1).is_some_and(is_flies) {
+            self.weigh(place, token, number);
+            return true;
+        }
+        false
+    }
+}
+
+fn is_flies(token: &Token) -> bool {
+    matches!(token.text.as_str(), "flies" | "fly" | "nzi" | "mouches")
+}
+
+/// Words for pieces.
+fn counts(token: &Token) -> bool {
+    token.kind == Kind::Word(Meaning::Measure)
+        && matches!(token.text.as_str(), "pcs" | "pieces" | "vipande")
+}
+
+/// 200 g and more, in so many words. Kilograms with a fraction may be a slip of grams.
+fn is_amount_of_bait(number: &Number) -> bool {
+    number.doubt.is_none()
+        && match number.unit {
+            Some(MassUnit::Kilo) => number.integer,
+            Some(MassUnit::Gram) => is_stock_size(number),
+            None => false,
+        }
+}

@@ -1,0 +1,299 @@
+//! Words that mean something only side by side: a day or a date in several words, a farewell, an apology that takes back, `water all`.
+//!
+//! Each is put into the one token that it stands for, or passed over. This room reads no facts and repairs no number and no code.
+
+use crate::domain::said::{DaySaid, Verb};
+use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
+use crate::grammar::registry;
+use crate::grammar::tokens::{Kind, Token};
+use chrono::NaiveDate;
+
+/// The shortest day that is put together from two words: `jana`.
+const SHORTEST_DAY: usize = 4;
+/// Letters that tell one month from another in the languages here, besides `jun` and `jul`.
+const MONTH_LETTERS: usize = 3;
+
+/// Before neighbours are joined to codes, ranges and weights.
+pub(crate) fn settle(tokens: &mut Vec<Token>, lexicon: &Lexicon) {
+    let mut i = 0;
+    while i < tokens.len() {
+        let (before, ahead) = tokens.split_at(i);
+        let found = split_day(ahead, lexicon)
+            .or_else(|| dated(before, ahead))
+            .or_else(|| il_y_a(ahead))
+            .or_else(|| farewell(ahead))
+            .or_else(|| small_word(before, ahead));
+        if let Some((count, kind)) = found {
+            merge(tokens, i, count, kind);
+        }
+        i += 1;
+    }
+}
+
+/// Makes one token of `count`.
+fn merge(tokens: &mut Vec<Token>, at: usize, count: usize, kind: Kind) {
+    let Some(end) = tokens.get(at + count - 1).map(|t| t.end) else {
+        return;
+    };
+    let rest: Vec<Token> = tokens.drain(at + 1..at + count).collect();
+    if let Some(token) = tokens.get_mut(at) {
+        token.end = end;
+        token.text.extend(rest.into_iter().map(|t| t.text));
+        token.kind = kind;
+    }
+}
+
+fn text(tokens: &[Token], at: usize) -> &str {
+    tokens.get(at).map_or("", |t| t.text.as_str())
+}
+
+fn plain(token: Option<&Token>) -> Option<u8> {
+    match &token?.kind {
+        Kind::Number(number) => number.plain.and_then(|n| u8::try_from(n).ok()),
+        _ => None,
+    }
+}
+
+fn is_number(token: &Token) -> bool {
+    matches!(token.kind, Kind::Number(_))
+}
+
+fn is_care(token: &Token) -> bool {
+    matches!(token.kind, Kind::Word(Meaning::Verb(verb, _)) if registry::of(verb).care.is_some())
+}
+
+/// `ja na`, `wednes day`, `to day`: a day with a space in it.
+fn split_day(ahead: &[Token], lexicon: &Lexicon) -> Option<(usize, Kind)> {
+    let [first, second, ..] = ahead else {
+        return None;
+    };
+    let whole = format!("{}{}", first.text, second.text);
+    let letters = whole.bytes().all(|b| b.is_ascii_lowercase());
+    if !letters || first.text.is_empty() || second.text.is_empty() || whole.len() < SHORTEST_DAY {
+        return None;
+    }
+    match lexicon.get(&whole)?.meaning {
+        Meaning::Day(day) => Some((2, Kind::Day(day))),
+        _ => None,
+    }
+}
+
+/// `5 march`, `5th of march`, `march 5`, `tarehe 5/3`. A number right after a cage is its weight and no day of a month.
+fn dated(before: &[Token], ahead: &[Token]) -> Option<(usize, Kind)> {
+    const DATE_WORDS: [&str; 3] = ["tarehe", "tar", "date"];
+    let first = ahead.first()?;
+    if (text(ahead, 0), text(ahead, 1), text(ahead, 2)) == ("day", "before", "yesterday") {
+        return Some((3, Kind::Day(DaySaid::Back(2))));
+    }
+    if DATE_WORDS.contains(&first.text.as_str()) {
+        let next = ahead.get(1)?;
+        if matches!(next.kind, Kind::Day(_)) || dated(&ahead[..1], &ahead[1..]).is_some() {
+            return Some((1, Kind::Word(Meaning::Filler)));
+        }
+        return plain(Some(next)).map(|_| (2, Kind::BadDay));
+    }
+    let of_cage = before
+        .last()
+        .is_some_and(|t| matches!(t.kind, Kind::Units(_) | Kind::Letters));
+    if let Some(day) = day_of_month(first).filter(|_| !of_cage) {
+        let ordinal = usize::from(matches!(text(ahead, 1), "st" | "nd" | "rd" | "th"));
+        let of = usize::from(text(ahead, 1 + ordinal) == "of");
+        let month = month(ahead.get(1 + ordinal + of)?)?;
+        return Some((2 + ordinal + of, date(day, month)?));
+    }
+    let month = month(first)?;
+    let day = day_of_month(ahead.get(1)?)?;
+    // `feb 5 C4 12`: the number may be a weight where something else follows it that makes it one.
+    let measured = ahead.get(2).is_some_and(|t| {
+        matches!(
+            t.kind,
+            Kind::Word(Meaning::Unit(_) | Meaning::Verb(Verb::Eggs, _))
+        )
+    });
+    (!measured).then(|| Some((2, date(day, month)?))).flatten()
+}
+
+/// `5`, `5th`.
+fn day_of_month(token: &Token) -> Option<u8> {
+    plain(Some(token)).or_else(|| {
+        let digits = token
+            .text
+            .trim_end_matches(|c: char| c.is_ascii_alphabetic());
+        let ending = token.text.get(digits.len()..)?;
+        (matches!(ending, "st" | "nd" | "rd" | "th" | "er") && token.kind == Kind::Junk)
+            .then(|| digits.parse().ok())
+            .flatten()
+    })
+}
+
+fn date(day: u8, month: u8) -> Option<Kind> {
+    /// A leap year, so that 29 February is a date.
+    const LEAP_YEAR: i32 = 2024;
+    NaiveDate::from_ymd_opt(LEAP_YEAR, month.into(), day.into())
+        .map(|_| Kind::Day(DaySaid::Date { day, month }))
+}
+
+/// The month that a listed measure names.
+fn month(token: &Token) -> Option<u8> {
+    /// The first letters of the months in English, Kiswahili and French.
+    const MONTHS: [&[&str]; 12] = [
+        &["jan"],
+        &["feb", "fev"],
+        &["mar", "mac"],
+        &["apr", "avr"],
+        &["may", "mei", "mai"],
+        &["jun", "jui"],
+        &["jul"],
+        &["aug", "ago", "aou"],
+        &["sep"],
+        &["oct", "okt"],
+        &["nov"],
+        &["dec", "des"],
+    ];
+    if token.kind != Kind::Word(Meaning::Measure) || matches!(token.text.as_str(), "mara" | "juil")
+    {
+        return None;
+    }
+    if token.text == "juillet" {
+        return Some(7);
+    }
+    let head = token.text.get(..MONTH_LETTERS)?;
+    let at = MONTHS.iter().position(|names| names.contains(&head))?;
+    u8::try_from(at + 1).ok()
+}
+
+/// `il y a 2 jours` counts days back; `il y a des fourmis` says that there are some.
+fn il_y_a(ahead: &[Token]) -> Option<(usize, Kind)> {
+    if (text(ahead, 0), text(ahead, 1), text(ahead, 2)) != ("il", "y", "a") {
+        return None;
+    }
+    let days = ahead
+        .get(4)
+        .is_some_and(|t| t.kind == Kind::Word(Meaning::Days));
+    match plain(ahead.get(3)).filter(|_| days) {
+        Some(days) => Some((5, Kind::Day(DaySaid::Back(days)))),
+        None => Some((3, Kind::Word(Meaning::Filler))),
+    }
+}
+
+/// `see you tomorrow`, `tutaonana kesho`, `a demain` at the end of a line.
+fn farewell(ahead: &[Token]) -> Option<(usize, Kind)> {
+    let words = match (text(ahead, 0), text(ahead, 1)) {
+        ("see", "you" | "u") => 2,
+        ("tutaonana", _)
+        | (
+            "a",
+            "demain" | "bientot" | "lundi" | "mardi" | "mercredi" | "jeudi" | "vendredi" | "samedi"
+            | "dimanche",
+        ) => 1,
+        _ => return None,
+    };
+    let when = ahead.get(words).is_some_and(|t| {
+        matches!(
+            t.kind,
+            Kind::Day(_) | Kind::Word(Meaning::Blur(Blur::Future))
+        )
+    });
+    let count = words + usize::from(when);
+    let ends = ahead.get(count..)?.iter().all(Token::is_filler);
+    ends.then_some((count, Kind::Word(Meaning::Filler)))
+}
+
+/// Small words whose neighbours say what they are.
+fn small_word(before: &[Token], ahead: &[Token]) -> Option<(usize, Kind)> {
+    let token = ahead.first()?;
+    let unsure = Some((1, Kind::Word(Meaning::Blur(Blur::Unsure))));
+    let passed = Some((1, Kind::Word(Meaning::Filler)));
+    let next = ahead.get(1);
+    match token.text.as_str() {
+        // `C4 karibu 12` is "nearly 12"; elsewhere it welcomes.
+        "karibu" if next.is_some_and(is_number) => unsure,
+        // No more water.
+        "plus" if matches!(text(ahead, 1), "de" | "deau" | "dappat" | "dappats") => unsure,
+        // `C4 12 sorry C5 12`: what stands before it is taken back.
+        "sorry" | "samahani" | "pardon" | "oops"
+            if before.iter().any(is_number) && ahead.iter().any(is_number) =>
+        {
+            unsure
+        }
+        // `C4 12 but C5 0`
+        "but" | "lakini" | "mais" if before.iter().any(is_number) && is_unit(ahead.get(1..)?) => {
+            Some((1, Kind::Word(Meaning::And)))
+        }
+        "all" if matches!(before.last().map(|t| t.text.as_str()), Some("you")) => passed,
+        "ant" | "ants" if next.is_some_and(|t| is_job(t, Verb::Moat)) => passed,
+        // `ants at C4`; after another cage it may part two.
+        "at" if is_unit(ahead.get(1..)?)
+            && !before.iter().any(|t| matches!(t.kind, Kind::Units(_))) =>
+        {
+            passed
+        }
+        "va" if matches!(before.last().map(|t| t.text.as_str()), Some("comment")) => passed,
+        "set"
+            if [before.last(), next]
+                .into_iter()
+                .flatten()
+                .any(|t| is_job(t, Verb::Traps)) =>
+        {
+            passed
+        }
+        "a" if token.kind == Kind::Letters && is_article(before, ahead) => passed,
+        _ => None,
+    }
+}
+
+fn is_job(token: &Token, job: Verb) -> bool {
+    matches!(token.kind, Kind::Word(Meaning::Verb(verb, _)) if verb == job)
+}
+
+fn is_unit(ahead: &[Token]) -> bool {
+    match ahead {
+        [unit, ..] if matches!(unit.kind, Kind::Units(_)) => true,
+        [letters, number, ..] => letters.kind == Kind::Letters && is_number(number),
+        _ => false,
+    }
+}
+
+/// `C4 a donne 12`, `eau a C4`: no cage of the line has that letter, and no number follows.
+fn is_article(before: &[Token], ahead: &[Token]) -> bool {
+    let own = |t: &Token| match &t.kind {
+        Kind::Units(units) => units.iter().any(|u| u.code.letters().starts_with('A')),
+        _ => false,
+    };
+    let spaced = |pair: &[Token]| {
+        pair.first().is_some_and(|t| t.text.starts_with('a')) && pair.last().is_some_and(is_number)
+    };
+    let goes_on = ahead.get(1).is_some_and(|t| {
+        matches!(
+            t.kind,
+            Kind::Word(Meaning::Filler | Meaning::Verb(..)) | Kind::Units(_)
+        )
+    });
+    let all = || before.iter().chain(ahead);
+    goes_on && !all().any(own) && !before.windows(2).chain(ahead.windows(2)).any(spaced)
+}
+
+/// `C1 10 C2 6 water all`, `maji zote`: work and then all, at the end, is work at all of them and not the last cage's alone.
+pub(crate) fn all_at_end(tokens: &mut Vec<Token>) {
+    let Some(last) = tokens.iter().rposition(|t| !t.is_filler()) else {
+        return;
+    };
+    if !tokens
+        .get(last)
+        .is_some_and(|t| t.kind == Kind::Word(Meaning::All))
+    {
+        return;
+    }
+    let head = tokens.get(..last).unwrap_or_default();
+    let run = head
+        .iter()
+        .rev()
+        .take_while(|t| is_care(t) || t.is_filler() || t.kind == Kind::Word(Meaning::Put))
+        .count();
+    let start = last - run;
+    let (before, work) = head.split_at(start);
+    if work.iter().any(is_care) && before.last().is_some_and(is_number) {
+        let all = tokens.remove(last);
+        tokens.insert(start, all);
+    }
+}
