@@ -38,22 +38,14 @@ enum Laid {
     Rows(Vec<[f64; AGES]>),
 }
 
-/// Shares of the flies that have emerged by the end of some days: what neighbouring days of one curve have in common.
-struct Emerged {
-    first: usize,
-    by_day: [f64; LIFE_DAYS + 1],
-}
-
-impl Emerged {
-    fn on(&self, day: usize) -> f64 {
-        let at = day.checked_sub(self.first);
-        at.and_then(|at| self.by_day.get(at)).map_or(0.0, |it| *it)
-    }
-}
+/// Shares of the flies that have emerged by the end of a day and of each day before it whose flies may lay still, latest first; none before day 0.
+type Emerged = [f64; AGES + 1];
 
 /// Shares laid, day by day.
 pub struct Daily<'a> {
     curve: &'a Curve<'a>,
+    timing: Timing,
+    /// As of the day before the next.
     emerged: Emerged,
     corrected: bool,
     days: Range<usize>,
@@ -82,6 +74,8 @@ impl Iterator for Daily<'_> {
 
     fn next(&mut self) -> Option<f64> {
         let day = self.days.next()?;
+        self.emerged.copy_within(..AGES, 1);
+        self.emerged[0] = self.curve.emerged(self.timing, day);
         let share = self.by(day);
         let laid = (share - self.laid).max(0.0);
         self.laid = share;
@@ -132,15 +126,20 @@ impl<'a> Curve<'a> {
         self.warmth.is_empty()
     }
 
-    /// Shares of the flies that have emerged by each of `days`, and by each of the days before them whose flies may lay still.
-    fn emerged(&self, timing: Timing, days: Range<usize>) -> Emerged {
-        let first = days.start.saturating_sub(AGES);
-        let mut by_day = [0.0; LIFE_DAYS + 1];
-        let warmth = self.warmth.get(first..days.end).unwrap_or_default();
-        for (share, warmth) in by_day.iter_mut().zip(warmth) {
-            *share = (self.shape).emerged((warmth - timing.middle) / timing.spread);
-        }
-        Emerged { first, by_day }
+    /// Share of the flies that has emerged by the end of `day`.
+    fn emerged(&self, timing: Timing, day: usize) -> f64 {
+        let warmth = self.warmth.get(day);
+        warmth.map_or(0.0, |warmth| {
+            self.shape.emerged((warmth - timing.middle) / timing.spread)
+        })
+    }
+
+    fn emerged_until(&self, timing: Timing, day: usize) -> Emerged {
+        std::array::from_fn(|back| {
+            // Those before day 0 (older stock than said) count as emerged on day 0.
+            let day = day.checked_sub(back);
+            day.map_or(0.0, |day| self.emerged(timing, day))
+        })
     }
 
     /// Share of the life's eggs laid by the end of `day`, before the farm's correction.
@@ -149,14 +148,9 @@ impl<'a> Curve<'a> {
             Laid::ByAge(row) => Some(row),
             Laid::Rows(rows) => rows.get(day),
         };
-        let mut later = emerged.on(day);
+        let [mut later, earlier @ ..] = *emerged;
         let mut share = 0.0;
-        for (lag, laid) in row.into_iter().flatten().enumerate() {
-            // Those before day 0 (older stock than said) count as emerged on day 0.
-            let before = match day.checked_sub(lag + 1) {
-                Some(d) => emerged.on(d),
-                None => 0.0,
-            };
+        for (laid, before) in row.into_iter().flatten().zip(earlier) {
             share += (later - before) * laid;
             later = before;
             if later <= 0.0 {
@@ -170,7 +164,7 @@ impl<'a> Curve<'a> {
     #[must_use]
     pub fn uncorrected(&self, timing: Timing, day: usize) -> f64 {
         let day = day.min(self.len().saturating_sub(1));
-        self.laid(&self.emerged(timing, day..(day + 1).min(self.len())), day)
+        self.laid(&self.emerged_until(timing, day), day)
     }
 
     /// Shares laid on each day of `days`, counted from stocking; days beyond the curve are left out.
@@ -189,12 +183,14 @@ impl<'a> Curve<'a> {
         let start = days.start.min(end);
         let mut daily = Daily {
             curve: self,
-            emerged: self.emerged(timing, start.saturating_sub(1)..end),
+            timing,
+            emerged: [0.0; AGES + 1],
             corrected,
             days: start..end,
             laid: 0.0,
         };
         if let Some(day) = start.checked_sub(1) {
+            daily.emerged = self.emerged_until(timing, day);
             daily.laid = daily.by(day);
         }
         daily
