@@ -24,8 +24,6 @@ const SPENT_PART: u32 = 5;
 const SPENT_HUNDREDTHS: u32 = 50;
 /// Days after stocking in which a cage is in its prime: one age lays for one to two weeks, from the second on.
 const PRIME_DAYS: i64 = 20;
-/// Days that one cage must be older than another to be emptied before it.
-const ELDER_DAYS: i64 = 7;
 /// Harvests with eggs that make a record.
 const RECORD: usize = 5;
 /// Days back that a cage's last weights count as its present state.
@@ -59,7 +57,7 @@ impl Work<'_> {
 }
 
 /// Whether a cage that the farm has not is an unlikely one to be started: letters unlike those of all its cages by one press or one letter, a
-/// number far from theirs (`C311`, or `C3` where they are `C31` to `C38`), or one figure from a cage that stands empty.
+/// number far from theirs (`C311`, or `C3` where they are `C31` to `C38`), or not the next one while a cage stands empty that waits to be stocked again.
 pub(crate) fn is_unlikely_cage(farm: &Farm, code: UnitCode, today: FarmDay) -> bool {
     if farm.unit(code).is_some() {
         return false;
@@ -78,16 +76,13 @@ pub(crate) fn is_unlikely_cage(farm: &Farm, code: UnitCode, today: FarmDay) -> b
         return !farm.units.is_empty() && farm.units.iter().all(near);
     };
     let empty = |end: FarmDay| today.signed_duration_since(end).num_days() <= EMPTY_DAYS;
-    let waits = kin()
+    let mut waits = kin()
         .filter(|u| u.running.is_none())
         .filter(|u| u.last.as_ref().and_then(|r| r.retired).is_some_and(empty));
     let (number, next) = (code.number(), code.number() <= highest.saturating_add(1));
     number > highest.saturating_add(NEXT_CAGES)
         || number.saturating_add(NEXT_CAGES) < lowest
-        || (!next
-            && waits
-                .map(|u| u.code.number())
-                .any(|n| one_digit_off(n, number)))
+        || (!next && waits.next().is_some())
 }
 
 /// Whether two cages' letters differ by one press on the same key.
@@ -95,11 +90,6 @@ fn one_press_off(a: &str, b: &str) -> bool {
     let (a, b) = (a.to_ascii_lowercase(), b.to_ascii_lowercase());
     let differs: Vec<(u8, u8)> = a.bytes().zip(b.bytes()).filter(|(x, y)| x != y).collect();
     a.len() == b.len() && matches!(differs[..], [(x, y)] if keypad::key_of(x) == keypad::key_of(y))
-}
-
-fn one_digit_off(a: u16, b: u16) -> bool {
-    let (a, b) = (a.to_string(), b.to_string());
-    a.len() == b.len() && a.bytes().zip(b.bytes()).filter(|(x, y)| x != y).count() == 1
 }
 
 /// Whether a cage that is to be emptied lays well, or is too young to have laid, while another runs that may have been meant.
@@ -113,11 +103,8 @@ pub(crate) fn still_lays(farm: &Farm, code: UnitCode, day: FarmDay) -> bool {
     let Some(run) = farm.unit(code).and_then(|unit| unit.running.as_ref()) else {
         return false;
     };
-    let mut others = farm.running().filter(|(unit, _)| unit.code != code);
-    // A cage of three weeks is emptied for its place, whatever it gives, but not before an older one.
-    let elder =
-        |other: &Run| run.stocked.signed_duration_since(other.stocked).num_days() >= ELDER_DAYS;
-    if run.age(day) > PRIME_DAYS && !others.any(|(_, other)| elder(other)) {
+    // A cage of three weeks is emptied for its place, whatever it gives.
+    if run.age(day) > PRIME_DAYS {
         return false;
     }
     let mut others = farm.running().filter(|(unit, _)| unit.code != code);

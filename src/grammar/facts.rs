@@ -335,7 +335,7 @@ impl Drafts {
                 }
             }
             // `maji yamewekwa`
-            Meaning::Put if is_care(before) && next(1).is_none() => (),
+            Meaning::Put if next(1).is_none() && (is_care(before) || self.stock().is_some()) => {}
             Meaning::Put => self.put(place, token, next),
             Meaning::Pupae if self.stock().is_some() => (),
             // `pupae 8000`

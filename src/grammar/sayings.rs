@@ -69,7 +69,8 @@ fn split_day(ahead: &[Token], lexicon: &Lexicon) -> Option<(usize, Kind)> {
     };
     let whole = format!("{}{}", first.text, second.text);
     let letters = whole.bytes().all(|b| b.is_ascii_lowercase());
-    if !letters || first.text.is_empty() || second.text.is_empty() || whole.len() < SHORTEST_DAY {
+    let whole_day = matches!(first.kind, Kind::Day(_)) || first.text.is_empty();
+    if !letters || whole_day || second.text.len() < 2 || whole.len() < SHORTEST_DAY {
         return None;
     }
     match lexicon.get(&whole)?.meaning {
@@ -99,7 +100,7 @@ fn dated(before: &[Token], ahead: &[Token]) -> Option<(usize, Kind)> {
         let ordinal = usize::from(matches!(text(ahead, 1), "st" | "nd" | "rd" | "th"));
         let of = usize::from(text(ahead, 1 + ordinal) == "of");
         let month = month(ahead.get(1 + ordinal + of)?)?;
-        return Some((2 + ordinal + of, date(day, month)?));
+        return Some((2 + ordinal + of, date(day, month)));
     }
     let month = month(first)?;
     let day = day_of_month(ahead.get(1)?)?;
@@ -110,7 +111,7 @@ fn dated(before: &[Token], ahead: &[Token]) -> Option<(usize, Kind)> {
             Kind::Word(Meaning::Unit(_) | Meaning::Verb(Verb::Eggs, _))
         )
     });
-    (!measured).then(|| Some((2, date(day, month)?))).flatten()
+    (!measured).then(|| Some((2, date(day, month)))).flatten()
 }
 
 /// `5`, `5th`.
@@ -126,11 +127,13 @@ fn day_of_month(token: &Token) -> Option<u8> {
     })
 }
 
-fn date(day: u8, month: u8) -> Option<Kind> {
+fn date(day: u8, month: u8) -> Kind {
     /// A leap year, so that 29 February is a date.
     const LEAP_YEAR: i32 = 2024;
-    NaiveDate::from_ymd_opt(LEAP_YEAR, month.into(), day.into())
-        .map(|_| Kind::Day(DaySaid::Date { day, month }))
+    match NaiveDate::from_ymd_opt(LEAP_YEAR, month.into(), day.into()) {
+        Some(_) => Kind::Day(DaySaid::Date { day, month }),
+        None => Kind::BadDay,
+    }
 }
 
 /// The month that a listed measure names.
@@ -182,7 +185,8 @@ fn farewell(ahead: &[Token]) -> Option<(usize, Kind)> {
         ("see", "you" | "u") => 2,
         ("tutaonana", _)
         | (
-            "a",
+            // The accent makes it "to" after a number.
+            "a" | "jusqua",
             "demain" | "bientot" | "lundi" | "mardi" | "mercredi" | "jeudi" | "vendredi" | "samedi"
             | "dimanche",
         ) => 1,

@@ -13,7 +13,7 @@ Written from `grammar/words/` by `BLESS_WORDS=1 cargo test --test grammar review
 
 For native speakers. Each row is one meaning with the words that are read as it; the first of a verb is the one that replies use. Are they what a keeper
 would write on a phone? What is missing? A word in *slanted* letters is a dictionary word that we chose for this use without a source; one in **heavy** letters is a
-phone spelling or our own, and wants confirming most. What stands under "probable" is asked about and never taken for granted. Words are kept without accents; they are read with and without.
+phone spelling or our own, and wants confirming most. What stands under *probable* is asked about and never taken for granted. Words are kept without accents; they are read with and without.
 
 ";
 

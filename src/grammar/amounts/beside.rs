@@ -2,9 +2,10 @@
 //!
 //! This room looks one word around; what a number is for otherwise is not its business.
 
+use crate::domain::CareJob;
 use crate::domain::said::{Expected, Fact, Verb};
 use crate::grammar::facts::doubts::is_stock_size;
-use crate::grammar::facts::{Drafts, Owner, is, is_care, verb_of};
+use crate::grammar::facts::{Drafts, Owner, is, verb_of};
 use crate::grammar::lexicon::{MassUnit, Meaning};
 use crate::grammar::numbers::Number;
 use crate::grammar::tokens::{Kind, Token};
@@ -42,12 +43,15 @@ impl Drafts {
             return true;
         }
         // `bait 200g`, `2kg bait`: more than any cage's eggs. It is the bait's, which is not kept; so it is named.
-        let after_care = || {
+        let after_bait = || {
             self.drafts
                 .last()
-                .is_some_and(|d| d.place + 1 == place && matches!(d.facts[..], [Fact::Care(_)]))
+                .is_some_and(|d| d.place + 1 == place && d.facts == [Fact::Care(CareJob::Bait)])
         };
-        if eggs && is_amount_of_bait(number) && (after_care() || is_care(next(1))) {
+        if eggs
+            && is_amount_of_bait(number)
+            && (after_bait() || verb_of(next(1)) == Some(Verb::Bait))
+        {
             self.unread.push((token.clone(), Expected::NoNumber));
             return true;
         }
@@ -70,11 +74,12 @@ fn counts(token: &Token) -> bool {
         && matches!(token.text.as_str(), "pcs" | "pieces" | "vipande")
 }
 
-/// 200 g and more, in so many words. Kilograms with a fraction may be a slip of grams.
+/// 200 g and more, in whole grams or kilograms. With a fraction it may be a slip.
 fn is_amount_of_bait(number: &Number) -> bool {
     number.doubt.is_none()
+        && number.integer
         && match number.unit {
-            Some(MassUnit::Kilo) => number.integer,
+            Some(MassUnit::Kilo) => true,
             Some(MassUnit::Gram) => is_stock_size(number),
             None => false,
         }

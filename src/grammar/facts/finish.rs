@@ -7,6 +7,9 @@ use crate::grammar::facts::{Draft, Drafts, is_number};
 use crate::grammar::lexicon::{Blur, Meaning};
 use crate::grammar::tokens::{Kind, Token};
 
+/// Words not understood beside the only weight; more of them are a letter, and its number may be anything.
+const WORDS_BEFORE: usize = 3;
+
 impl Drafts {
     /// After the last item: weights become eggs, a correction changes what it stands with.
     pub(crate) fn finish(&mut self, named: bool) {
@@ -69,7 +72,7 @@ impl Drafts {
     fn adopt_orphan(&mut self, named: bool) {
         let wordy = |t: &Token| {
             let long = t.text.chars().count() > 2;
-            matches!(t.kind, Kind::Unknown | Kind::Word(Meaning::Plain)) && long
+            matches!(t.kind, Kind::Unknown | Kind::Word(Meaning::Plain)) && long || t.text == "am"
         };
         let [(place, token)] = self.orphans.as_slice() else {
             return;
@@ -86,7 +89,7 @@ impl Drafts {
             && self.fix.is_none()
             && self.blur.is_none()
             && others.clone().all(|(t, _)| wordy(t))
-            && others.count() == 1;
+            && (1..=WORDS_BEFORE).contains(&others.count());
         if let (true, Kind::Number(number)) = (sure, &token.kind) {
             self.unread.retain(|(t, _)| t.at != token.at);
             self.weigh(place, &token, number);
