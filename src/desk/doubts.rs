@@ -123,9 +123,17 @@ impl Work<'_> {
         let named =
             |piece: &&Unread| known.is_none_or(|near| piece.text.to_lowercase() != near.text);
         // Whoever signs with their own name says nothing that could be lost.
+        let told = |unit: UnitCode| {
+            let said = reading.said.iter();
+            said.flat_map(|said| match &said.units {
+                Units::Named(units) => units.as_slice(),
+                _ => &[],
+            })
+            .any(|said| said.code == unit)
+        };
         let signed = |piece: &&Unread| {
             let word = piece.text.trim_matches(|c: char| !c.is_alphabetic());
-            !self.is_called(&word.to_lowercase())
+            !(self.is_called(&word.to_lowercase()) && piece.unit.is_none_or(told))
         };
         let pieces = reading.unread.iter();
         pieces.filter(named).filter(signed).cloned().collect()

@@ -278,7 +278,7 @@ impl Drafts {
                 self.name(token, Expected::Weight);
             }
             // `moat cleaned`, `sprayed water`
-            Kind::Near(Verb::Swept) if is_care(before) => (),
+            Kind::Near(Verb::Swept) if is_care(before) && token.text.starts_with("clean") => (),
             Kind::Near(verb) if is_care(next(1)) && verb_of(next(1)) == Some(*verb) => (),
             Kind::Near(verb) => self.near(place, token, *verb, &next, expected),
             Kind::NearTemperature(min, max) => {

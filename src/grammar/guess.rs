@@ -140,6 +140,12 @@ pub(crate) fn mark(tokens: &mut Vec<Token>, lexicon: &Lexicon) {
             t.kind == Kind::Dash
                 || (matches!(t.kind, Kind::Day(DaySaid::Back(1..))) && is_dashed(t))
         });
+        let stocks = tokens.get(i + 1).is_some_and(|t| {
+            matches!(
+                t.kind,
+                Kind::Word(Meaning::Put | Meaning::Verb(Verb::Stock, _))
+            )
+        });
         let Some(token) = tokens.get_mut(i) else {
             return;
         };
@@ -160,7 +166,7 @@ pub(crate) fn mark(tokens: &mut Vec<Token>, lexicon: &Lexicon) {
             // `Cj weka 2kg`, and no other cage in the line.
             Kind::Letters
                 if i == 0
-                    && goes_on
+                    && stocks
                     && heads.is_empty()
                     && token.text.len() == 2
                     && is_cage_in_letters(&token.text, &token.text[..1])

@@ -282,7 +282,11 @@ fn is_headed_sentence(tokens: &[Token]) -> bool {
     head.iter().any(is_fact_like)
         && units.iter().any(is_unit)
         && tail.iter().all(|t| {
-            t.is_filler() || matches!(t.kind, Kind::Day(_) | Kind::Unknown | Kind::Near(_))
+            t.is_filler()
+                || matches!(
+                    t.kind,
+                    Kind::Day(_) | Kind::Unknown | Kind::Near(_) | Kind::Word(Meaning::Plain)
+                )
         })
 }
 

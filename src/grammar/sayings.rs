@@ -103,7 +103,8 @@ fn dated(before: &[Token], ahead: &[Token]) -> Option<(usize, Kind)> {
         return Some((2 + ordinal + of, date(day, month)));
     }
     let month = month(first)?;
-    let day = day_of_month(ahead.get(1)?)?;
+    // `jan3` may be a slip of `jana`.
+    let day = day_of_month(ahead.get(1).filter(|t| !t.glued && t.at > first.end)?)?;
     // `feb 5 C4 12`: the number may be a weight where something else follows it that makes it one.
     let measured = ahead.get(2).is_some_and(|t| {
         matches!(

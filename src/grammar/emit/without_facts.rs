@@ -33,6 +33,22 @@ impl Emit<'_> {
         if let Some(blur) = self.read.blur {
             return self.blurred(blur);
         }
+        // `C1 5, C2 C3 Asha`: so have units of which only a word says something that is none of ours.
+        let several = match &self.group.units {
+            GroupUnits::Named(units) => units.len() > 1,
+            GroupUnits::All => true,
+            _ => false,
+        };
+        let wordy = |t: &Token| matches!(t.kind, Kind::Unknown | Kind::Word(Meaning::Plain));
+        if let (true, Some((at, end))) = (
+            facts_elsewhere
+                && several
+                && !self.read.unread.is_empty()
+                && self.read.unread.iter().all(|(t, _)| wordy(t)),
+            self.group.unit_span,
+        ) {
+            return self.name(at, end, Expected::WeightOrWord);
+        }
         // A unit left over beside facts has probably lost its own.
         if facts_elsewhere
             && !self.read.asked
