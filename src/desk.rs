@@ -184,7 +184,7 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
             if second_look::is_cut(&work.farm, reading, said) {
                 work.doubt(&Doubt {
                     why: Why::SplitDecimal,
-                    text: first_unit(&[said.clone()]),
+                    text: first_unit(std::slice::from_ref(said)),
                     readings: vec![said.clone()],
                 });
             } else {
