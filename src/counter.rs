@@ -5,6 +5,7 @@
 
 mod addressing;
 pub mod answers;
+pub mod beside;
 pub mod broadcasts;
 pub mod deliveries;
 mod desk_work;
@@ -40,6 +41,7 @@ use crate::clock::Clock;
 use crate::counter::answers::{
     CounterError, Counts, OfficeAnswer, OfficeError, OfficeRequest, TakeError,
 };
+use crate::counter::beside::Beside;
 use crate::counter::flood::FloodGate;
 use crate::counter::folder::Folder;
 use crate::counter::hands::Hands;
@@ -86,6 +88,7 @@ struct Shared {
     counts: Arc<Mutex<Counts>>,
     hands: Mutex<Hands>,
     folder: Mutex<Option<Folder>>,
+    beside: Arc<Beside>,
 }
 
 fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {

@@ -5,6 +5,8 @@
     reason = "a failed unwrap is a failed test"
 )]
 
+#[path = "store/beside.rs"]
+mod beside;
 #[path = "store/erasing.rs"]
 mod erasing;
 #[path = "store/folder.rs"]
