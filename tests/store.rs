@@ -141,6 +141,28 @@ fn an_id_that_begins_anew_does_not_swallow_another_message() {
     counter.close().unwrap();
 }
 
+/// A copy that was answered by an earlier message's answer gets the same one again, though a message that says it was sent earlier came meanwhile.
+/// (The simulation found this: seed 6588.)
+#[test]
+fn a_copy_is_told_the_same_again_whatever_came_meanwhile() {
+    let dir = TempDir::new().unwrap();
+    let counter = open(dir.path(), &Clock::standing(start()));
+    let minutes = |back: i64| Some(start() - Duration::minutes(back));
+    let take = |id: &str, back: i64| {
+        let said = message(Some(id), A, "C4 12.5", minutes(back));
+        counter.take(COOP, said).unwrap()
+    };
+    let first = take("m-1", 0);
+    let copy = take("m-2", 8);
+    assert_eq!(
+        (copy.outcome, copy.message),
+        (Outcome::Duplicate, first.message)
+    );
+    let earlier = take("m-3", 12);
+    assert_ne!(earlier.outcome, Outcome::Duplicate);
+    assert_eq!(take("m-2", 8), copy);
+}
+
 #[test]
 fn the_same_text_at_the_same_known_time_is_a_redelivery_under_any_id() {
     let dir = TempDir::new().unwrap();

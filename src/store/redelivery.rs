@@ -113,6 +113,9 @@ fn text_start(coop: CoopId, inbound: &Inbound) -> Vec<u8> {
 ///
 /// An id that comes back from another sender, or from the same one with another text and another time, is a counter that began anew: its message
 /// is judged as a new one, because a lost weight is worse than one that is found to be recorded already.
+///
+/// Of several with the same text it is the one recorded first, whatever they say of when they were sent: what is recorded later does not
+/// change what a copy was told before.
 pub fn find(
     draft: &Draft<'_>,
     coop: CoopId,
@@ -121,16 +124,18 @@ pub fn find(
 ) -> Result<Option<MessageNo>, StoreError> {
     let newest = span(now);
     // The shelf ahead is there where the clock was put back over a change of shelves.
-    let spans = [newest, newest.saturating_sub(1), newest.saturating_add(1)];
-    for shelf in spans.map(Shelf::Seen) {
+    let spans = [newest, newest.saturating_sub(1), newest.saturating_add(1)].map(Shelf::Seen);
+    for shelf in spans {
         if let Some(message) = find_id(draft, shelf, coop, inbound)? {
             return Ok(Some(message));
         }
-        if let Some(message) = find_text(draft, shelf, coop, inbound)? {
-            return Ok(Some(message));
-        }
     }
-    Ok(None)
+    let mut first: Option<MessageNo> = None;
+    for shelf in spans {
+        let found = find_text(draft, shelf, coop, inbound)?;
+        first = first.into_iter().chain(found).min();
+    }
+    Ok(first)
 }
 
 fn find_id(
@@ -166,7 +171,7 @@ fn find_text(
     let mut end = bound(inbound.sent_at + REPEAT);
     // Past every message number of that millisecond.
     end.extend([u8::MAX; 9]);
-    let mut found = None;
+    let mut found: Option<MessageNo> = None;
     draft.scan(
         shelf,
         &bound(inbound.sent_at - REPEAT),
@@ -180,9 +185,9 @@ fn find_text(
             let same_time =
                 seen.sent_known && inbound.sent_at_known && sent == Some(millis(inbound.sent_at));
             if seen.covers_repeats || same_time {
-                found = Some(seen.message);
+                found = found.into_iter().chain([seen.message]).min();
             }
-            Ok(found.is_none())
+            Ok(true)
         },
     )?;
     Ok(found)
