@@ -173,8 +173,9 @@ fn decide(
         free_member: free_member(bench, draft, coop)?,
         now: inbound.sent_at,
     };
-    let secrets = desk::pin::secrets(&scene, reading);
-    Ok((desk::decide(&scene, reading), secrets))
+    let decision = desk::decide(&scene, reading);
+    let secrets = desk::pin::secrets(&scene, reading, decision.outcome);
+    Ok((decision, secrets))
 }
 
 /// The message of which this is a redelivery. One whose only number may have been a PIN is known by what was kept of it too.
