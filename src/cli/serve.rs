@@ -126,10 +126,14 @@ pub fn run(args: &ServeArgs) -> Result<(), Trouble> {
     runtime.block_on(serve(wiring, settings, listener))
 }
 
+/// What is logged where nothing else is asked for. The web server calls each request that it cannot read an error: whoever sends rubbish would fill
+/// the log; the request is answered, and nothing of the gateway's is wrong.
+const LOGGED: &str = "info,actix_http::h1::dispatcher=off";
+
 /// Logs go to standard error, so that standard output stays for what programs read.
 fn start_log() {
     let filter =
-        EnvFilter::try_from_env("CLUTCHLINE_LOG").unwrap_or_else(|_| EnvFilter::new("info"));
+        EnvFilter::try_from_env("CLUTCHLINE_LOG").unwrap_or_else(|_| EnvFilter::new(LOGGED));
     tracing_subscriber::fmt()
         .with_env_filter(filter)
         .with_writer(std::io::stderr)
