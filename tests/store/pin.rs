@@ -154,7 +154,11 @@ fn a_pin_in_words_that_cannot_be_read_is_blotted_and_nothing_is_learned_from_it(
     ] {
         for line in lines {
             let with = |digits: &str| say(&counter, &line.replace("NO", digits));
-            let (right, wrong) = (with(PIN), with(OTHER));
+            let right = with(PIN);
+            // What is unreadable twice in a row is answered with an example.
+            say(&counter, "tasks");
+            let wrong = with(OTHER);
+            say(&counter, "tasks");
             assert_eq!(right.0, wrong.0, "{line}");
             let plain = |reply: &str| reply.replace("630.749", "815.926").replace(PIN, OTHER);
             assert_eq!(plain(&right.1), wrong.1, "{line}");
