@@ -12,7 +12,7 @@ use chrono::{Days, NaiveDate};
 use clutchline::biology::belief::Belief;
 use clutchline::biology::curve::Curve;
 use clutchline::biology::history::{CageHistory, Run};
-use clutchline::biology::outlook::total;
+use clutchline::biology::outlook::Ahead;
 use clutchline::biology::pooling::Priors;
 use clutchline::biology::shape::Shape;
 use clutchline::biology::sums::Sum;
@@ -87,9 +87,9 @@ fn roll_up(parameters: &Parameters, runs: &[Run], kept: &[Vec<u8>], count: usize
         let belief: Belief = postcard::from_bytes(&kept[index % KINDS]).unwrap();
         let shape = Shape::new(&run.stocking.prior.shape);
         let curve = Curve::new(&shape, &run.warmth.days, parameters);
-        let (_, moments) = total(&run.stocking, &belief, &curve, parameters, run.today, 7);
+        let ahead = Ahead::of(&run.stocking, &belief, &curve, parameters, run.today, 7);
         sum.add(
-            &moments,
+            &ahead.moments(),
             f64::from(run.stocking.prior.day_noise),
             parameters,
         );

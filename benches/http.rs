@@ -57,9 +57,11 @@ fn main() {
     let requests: Vec<Vec<u8>> = (0..size.messages)
         .map(|i| request(i, size.farms, now))
         .collect();
+    let store = dir.path().join("data/store");
+    let before = bare::lengths(&store);
     let gateway = run_gateway(dir.path(), &requests);
-    let shape = bare::shape(&dir.path().join("data/store"), size.messages);
-    let bare = run_bare(dir.path(), &shape, &requests);
+    let shape = bare::shape(&store, &before, [size.farms, size.messages]);
+    let bare = run_bare(dir.path(), size.farms, &shape, &requests);
     println!("farms in the store          {:>10}", size.farms);
     println!(
         "messages, connections       {:>10} {CONNECTIONS}",
@@ -83,6 +85,10 @@ fn main() {
         bare.rate, bare.p50_ms, bare.p99_ms, bare.resident_mb
     );
     println!(
+        "processor time a message    {:>10.0} us gateway, {:.0} us bare",
+        gateway.busy_us, bare.busy_us
+    );
+    println!(
         "ratio gateway / bare        {:>10.2}   (wanted: at least 0.6)",
         gateway.rate / bare.rate
     );
@@ -94,6 +100,8 @@ struct Ran {
     p99_ms: f64,
     resident_mb: u64,
     group: f64,
+    /// Processor time of the server, all threads, for each message.
+    busy_us: f64,
 }
 
 fn phone(farm: usize) -> String {
@@ -175,9 +183,9 @@ fn run_gateway(dir: &Path, requests: &[Vec<u8>]) -> Ran {
     })
 }
 
-fn run_bare(dir: &Path, shape: &bare::Shape, requests: &[Vec<u8>]) -> Ran {
+fn run_bare(dir: &Path, farms: usize, shape: &bare::Shape, requests: &[Vec<u8>]) -> Ran {
     let what = format!(
-        "{}|{}",
+        "{}|{farms}|{}",
         dir.join("bare").display(),
         serde_json::to_string(shape).unwrap()
     );
@@ -199,7 +207,9 @@ fn measure(
 ) -> Ran {
     load::wait_for(address);
     let before = commits(&load::get(address, "/metrics"));
+    let busy = busy_us(child.id());
     let mut done = load::run(address, CONNECTIONS, requests);
+    let busy = busy_us(child.id()) - busy;
     let commits = commits(&load::get(address, "/metrics")) - before;
     let resident_mb = resident_mb(child.id());
     child.kill().unwrap();
@@ -212,7 +222,16 @@ fn measure(
         p99_ms: at(0.99),
         resident_mb,
         group: requests.len() as f64 / commits.max(1.0),
+        busy_us: busy / requests.len() as f64,
     }
+}
+
+/// Time that a process has run so far, in user mode and in the kernel: fields 14 and 15 of its `stat`, in hundredths of a second (proc(5)).
+fn busy_us(process: u32) -> f64 {
+    let stat = fs::read_to_string(format!("/proc/{process}/stat")).unwrap();
+    let (_, fields) = stat.rsplit_once(')').unwrap();
+    let ticks = fields.split_whitespace().skip(11).take(2);
+    ticks.map(|ticks| ticks.parse::<f64>().unwrap() * 1e4).sum()
 }
 
 fn resident_mb(process: u32) -> u64 {

@@ -22,6 +22,7 @@ use crate::web::metrics::Metrics;
 use crate::web::phone::Handset;
 use crate::web::problem::{Problem, method_not_allowed, not_found};
 use actix_web::error::PathError;
+use actix_web::http::header::LOCATION;
 use actix_web::web::{self, Data, PathConfig, ServiceConfig};
 use actix_web::{FromRequest, Handler, HttpResponse, Responder, ResponseError};
 use std::sync::Arc;
@@ -78,12 +79,16 @@ impl Routes {
             entrance::attach(console, app);
             api::attach(app);
         }
+        let front = self.console.as_ref().map(|_| "/console");
+        if let Some(page) = self.handset.as_ref().map(|_| "/phone").or(front) {
+            app.service(only_get("/", move || see_other(page)));
+        }
         app.default_service(web::to(nothing_here));
     }
 }
 
 /// A resource that is only read; monitors ask by HEAD too (RFC 9110, section 9.3.2), and the server leaves the body out.
-fn only_get<F, A>(path: &str, handler: F) -> actix_web::Resource
+pub(crate) fn only_get<F, A>(path: &str, handler: F) -> actix_web::Resource
 where
     F: Handler<A>,
     A: FromRequest + 'static,
@@ -93,6 +98,12 @@ where
         .route(web::get().to(handler.clone()))
         .route(web::head().to(handler))
         .default_service(web::to(wants_get))
+}
+
+/// Who types the bare address is led to the page that people begin with.
+async fn see_other(page: &'static str) -> HttpResponse {
+    let mut answer = HttpResponse::SeeOther();
+    answer.insert_header((LOCATION, page)).finish()
 }
 
 async fn wants_post(metrics: Data<Metrics>) -> HttpResponse {

@@ -94,8 +94,11 @@ async fn a_visitor_texts_joins_and_sees_the_next_morning() {
 }
 
 async fn the_page_stands_alone(demo: &Demo) {
-    let page = demo.browser.get(format!("{}/phone", demo.url));
+    let page = demo.browser.get(format!("{}/", demo.url));
     let page = page.send().await.unwrap();
+    assert_eq!(page.url().path(), "/phone", "the bare address leads to it");
+    let head = demo.browser.head(format!("{}/phone", demo.url));
+    assert_eq!(head.send().await.unwrap().status(), StatusCode::OK);
     let policy = page.headers()[CONTENT_SECURITY_POLICY].to_str().unwrap();
     assert!(policy.starts_with("default-src 'none'"), "{policy}");
     let page = page.text().await.unwrap();

@@ -1,9 +1,10 @@
-//! The baseline: a web handler that keeps the same number of bytes in the same trees with one transaction and one flush a group, and nothing else.
+//! The baseline: a web handler that keeps the same number of bytes at like keys of the same trees with one transaction and one flush a group, and nothing else.
 
 use actix_web::web::{Bytes, Data};
 use actix_web::{App, HttpResponse, HttpServer, web};
 use serde::{Deserialize, Serialize};
 use sled::Transactional;
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -15,7 +16,7 @@ pub(crate) const ADDRESS: &str = "127.0.0.1:18932";
 /// The gateway's own largest group.
 const GROUP_MOST: usize = 256;
 
-/// What one message writes: for each tree, how many records of how many bytes (key and value).
+/// What one message writes: for each tree, how many records of how many bytes (key and value), and where.
 #[derive(Clone, Serialize, Deserialize)]
 pub(crate) struct Shape(Vec<Part>);
 
@@ -25,8 +26,18 @@ struct Part {
     records: usize,
     key: usize,
     value: usize,
-    /// Overwritten in turn rather than added: a farm's state.
-    distinct: Option<usize>,
+    place: Place,
+}
+
+/// Where a message's records lie.
+#[derive(Clone, Copy, Serialize, Deserialize)]
+enum Place {
+    /// After the message before it.
+    InTurn,
+    /// After the farm's earlier ones.
+    ByFarm,
+    /// In place of the farm's earlier one.
+    OnePerFarm,
 }
 
 impl Shape {
@@ -42,27 +53,49 @@ impl Shape {
     }
 }
 
-/// What the gateway wrote for each of its last `messages` messages, read from its trees.
-pub(crate) fn shape(store: &Path, messages: usize) -> Shape {
+/// How many records each tree holds.
+pub(crate) fn lengths(store: &Path) -> BTreeMap<String, usize> {
+    let db = sled::open(store).unwrap();
+    let names = db.tree_names().into_iter();
+    names
+        .map(|name| {
+            let length = db.open_tree(&name).unwrap().len();
+            (String::from_utf8_lossy(&name).into_owned(), length)
+        })
+        .collect()
+}
+
+/// What the gateway wrote for each of its last `messages` messages, from its trees as they were before and are now.
+pub(crate) fn shape(
+    store: &Path,
+    before: &BTreeMap<String, usize>,
+    [farms, messages]: [usize; 2],
+) -> Shape {
     let db = sled::open(store).unwrap();
     let mut parts = Vec::new();
     for name in db.tree_names() {
-        let name = String::from_utf8_lossy(&name).into_owned();
         let tree = db.open_tree(&name).unwrap();
+        let name = String::from_utf8_lossy(&name).into_owned();
+        let added = tree.len() - before.get(&name).copied().unwrap_or(0).min(tree.len());
+        let added = (added as f64 / messages as f64).round() as usize;
+        let (records, place) = match name.as_str() {
+            "messages" => (added, Place::InTurn),
+            "events" | "threads" => (added, Place::ByFarm),
+            // A farm's state, and the word that its row is old.
+            "states" | "stale" => (1, Place::OnePerFarm),
+            _ if name.starts_with("seen-") => (added, Place::ByFarm),
+            _ => continue,
+        };
+        // The last thousands speak for a message of this run; farms' states are the last of all states.
+        let last = match place {
+            Place::OnePerFarm => farms,
+            Place::InTurn | Place::ByFarm => 20_000,
+        };
         let (mut count, mut key, mut value) = (0, 0, 0);
-        // The newest thousands speak for a message of this run.
-        for entry in tree.iter().rev().take(20_000) {
+        for entry in tree.iter().rev().take(last) {
             let (k, v) = entry.unwrap();
             (count, key, value) = (count + 1, key + k.len(), value + v.len());
         }
-        let (records, distinct) = match name.as_str() {
-            "messages" => (1, None),
-            // Two weights and two jobs.
-            "events" => (4, None),
-            "states" => (1, Some(tree.len().min(messages))),
-            _ if name.starts_with("seen-") => (2, None),
-            _ => continue,
-        };
         let mean = |sum: usize| sum.checked_div(count).unwrap_or(0);
         if count > 0 {
             parts.push(Part {
@@ -70,7 +103,7 @@ pub(crate) fn shape(store: &Path, messages: usize) -> Shape {
                 records,
                 key: mean(key),
                 value: mean(value),
-                distinct,
+                place,
             });
         }
     }
@@ -79,9 +112,12 @@ pub(crate) fn shape(store: &Path, messages: usize) -> Shape {
 
 struct Job(oneshot::Sender<()>);
 
-/// Serves until killed; `what` is the folder and the shape.
+/// Serves until killed; `what` is the folder, how many farms there are, and the shape.
 pub(crate) fn serve(what: &str) {
-    let (dir, shape) = what.split_once('|').unwrap();
+    let [dir, farms, shape] = what.splitn(3, '|').collect::<Vec<_>>()[..] else {
+        panic!("a folder, a number of farms and a shape are wanted");
+    };
+    let farms: u64 = farms.parse().unwrap();
     let shape: Shape = serde_json::from_str(shape).unwrap();
     let db = sled::Config::new()
         .path(dir)
@@ -91,7 +127,7 @@ pub(crate) fn serve(what: &str) {
     let commits = Arc::new(AtomicU64::new(0));
     let (queue, jobs) = sync_channel(4096);
     let counted = commits.clone();
-    std::thread::spawn(move || write(&db, &shape, &jobs, &counted));
+    std::thread::spawn(move || write(&db, farms, &shape, &jobs, &counted));
     actix_web::rt::System::new().block_on(async move {
         HttpServer::new(move || {
             App::new()
@@ -121,7 +157,7 @@ async fn count(commits: Data<AtomicU64>) -> String {
     commits.load(Ordering::Relaxed).to_string()
 }
 
-fn write(db: &sled::Db, shape: &Shape, jobs: &Receiver<Job>, commits: &AtomicU64) {
+fn write(db: &sled::Db, farms: u64, shape: &Shape, jobs: &Receiver<Job>, commits: &AtomicU64) {
     let trees: Vec<sled::Tree> = shape
         .0
         .iter()
@@ -143,11 +179,14 @@ fn write(db: &sled::Db, shape: &Shape, jobs: &Receiver<Job>, commits: &AtomicU64
                 for (tree, part) in trees.iter().zip(&shape.0) {
                     for no in start..number {
                         for record in 0..part.records as u64 {
-                            let at = part
-                                .distinct
-                                .map_or(no * 8 + record, |distinct| no % distinct as u64);
-                            let mut key = at.to_be_bytes().to_vec();
-                            key.resize(part.key.max(8), 0);
+                            let farm = (no % farms).to_be_bytes();
+                            let turn = (no * 8 + record).to_be_bytes();
+                            let mut key = match part.place {
+                                Place::InTurn => turn.to_vec(),
+                                Place::ByFarm => [&farm[4..], &turn].concat(),
+                                Place::OnePerFarm => farm[4..].to_vec(),
+                            };
+                            key.resize(part.key.max(key.len()), 0);
                             tree.insert(key, vec![no as u8; part.value])?;
                         }
                     }

@@ -4,7 +4,7 @@
 //! moves weight to "in trouble" instead of dragging the curve, and a slip of the pen is shrugged off. This room does not know when it is called.
 
 use crate::biology::curve::Curve;
-use crate::biology::normal::ln_density;
+use crate::biology::normal::{cdf_quick, density};
 use crate::biology::prior::Prior;
 use crate::biology::prior::kernel_shift;
 use crate::biology::prior::table_spread;
@@ -279,41 +279,47 @@ impl Belief {
     }
 }
 
-/// Good order to trouble and back over `days`, with the drift of scale.
-fn change(pair: [Mode; 2], days: f64, start: f64, parameters: &Parameters) -> [Mode; 2] {
-    let begun = 1.0 - (1.0 - start).powf(days);
-    let over = 1.0 - (1.0 - 1.0 / parameters.trouble_days).powf(days);
-    let [good, bad] = pair;
-    let mut next = [
-        merge(scaled(good, 1.0 - begun), scaled(bad, over)),
-        merge(scaled(bad, 1.0 - over), scaled(good, begun)),
-    ];
-    for mode in &mut next {
-        mode.variance += parameters.scale_drift.powi(2) * days;
-    }
-    next
+/// Good order to trouble and back over some days, with the drift of scale.
+struct Change {
+    begun: f64,
+    over: f64,
+    drift: f64,
 }
 
-/// The state's effect on one day's laying: ln of the factor and its variance.
-fn effects(parameters: &Parameters) -> [(f64, f64); 2] {
+impl Change {
+    fn over(days: f64, start: f64, parameters: &Parameters) -> Self {
+        Self {
+            begun: 1.0 - (1.0 - start).powf(days),
+            over: 1.0 - (1.0 - 1.0 / parameters.trouble_days).powf(days),
+            drift: parameters.scale_drift.powi(2) * days,
+        }
+    }
+
+    fn of(&self, [good, bad]: [Mode; 2]) -> [Mode; 2] {
+        let mut next = [
+            merge(scaled(good, 1.0 - self.begun), scaled(bad, self.over)),
+            merge(scaled(bad, 1.0 - self.over), scaled(good, self.begun)),
+        ];
+        for mode in &mut next {
+            mode.variance += self.drift;
+        }
+        next
+    }
+}
+
+/// The state's effect on one day's laying: the factor and the variance of its ln, none in good order.
+const fn effects(parameters: &Parameters) -> [(f64, f64); 2] {
     [
-        (0.0, 0.0),
-        (parameters.trouble_yield.ln(), TROUBLE_SD * TROUBLE_SD),
+        (1.0, 0.0),
+        (parameters.trouble_yield, TROUBLE_SD * TROUBLE_SD),
     ]
 }
 
-/// ln(y + offset) of a harvest, linearised at the mode's mean: where it is expected, its slope in ln scale, its noise variance.
-fn outlook(
-    mode: Mode,
-    effect: (f64, f64),
-    share: Share,
-    noise: f64,
-    grain: f64,
-) -> (f64, f64, f64) {
-    let grams = share.grams * (mode.mean + effect.0).exp();
+/// ln(y + offset) of a harvest of `grams`, linearised there: where it is expected, its slope in ln scale, its noise variance.
+fn outlook(grams: f64, own: f64, share: Share, noise: f64, grain: f64) -> (f64, f64, f64) {
     let offset = grams + LN_OFFSET_G;
     let slope = grams / offset;
-    let variance = (noise * noise * share.evenness + effect.1) * slope * slope
+    let variance = (noise * noise * share.evenness + own) * slope * slope
         + (CLUTCH_VARIANCE_G * grams + grain * grain / 12.0 + 1e-4) / (offset * offset);
     (offset.ln(), slope, variance)
 }
@@ -333,6 +339,8 @@ fn filter(
     let days = f64::from(u32::try_from(to - from + 1).unwrap_or(1));
     let (noise, grain) = (f64::from(prior.day_noise), parameters.scale_grain_g);
     let seen = (grams + LN_OFFSET_G).ln();
+    let change = Change::over(days, f64::from(prior.trouble_start), parameters);
+    let effects = effects(parameters);
     let (mut expected, mut good_weight, mut tail) = (0.0, 0.0, 0.0);
     let mut next: Modes = modes
         .into_iter()
@@ -344,7 +352,7 @@ fn filter(
             let (delay, width) = place(prior, point);
             let at = timing(shift, spread, parameters, delay, width);
             let (mut sum, mut squares) = (0.0, 0.0);
-            for laid in curve.daily(at, from, to + 1) {
+            for laid in curve.daily(at, from..to + 1) {
                 sum += laid;
                 squares += laid * laid;
             }
@@ -356,15 +364,16 @@ fn filter(
                     1.0
                 },
             };
-            let mut pair = change(pair, days, f64::from(prior.trouble_start), parameters);
-            for (mode, effect) in pair.iter_mut().zip(effects(parameters)) {
-                let (middle, slope, variance) = outlook(*mode, effect, share, noise, grain);
+            let mut pair = change.of(pair);
+            for (mode, (factor, own)) in pair.iter_mut().zip(effects) {
+                let grams = share.grams * mode.mean.exp() * factor;
+                let (middle, slope, variance) = outlook(grams, own, share, noise, grain);
                 let spread = slope * slope * mode.variance + variance;
                 let miss = seen - middle;
-                if effect.0 == 0.0 {
-                    expected += mode.weight * (share.grams * mode.mean.exp());
+                if own == 0.0 {
+                    expected += mode.weight * grams;
                     good_weight += mode.weight;
-                    tail += mode.weight * crate::biology::normal::cdf_quick(miss / spread.sqrt()).0;
+                    tail += mode.weight * cdf_quick(miss / spread.sqrt());
                 }
                 *mode = weigh(*mode, slope, spread, miss, parameters.slip_chance);
             }
@@ -385,8 +394,8 @@ fn filter(
 
 /// The mode after seeing a miss of `miss` where variance `spread` was expected: a Kalman step, or a slip that teaches nothing.
 fn weigh(mode: Mode, slope: f64, spread: f64, miss: f64, slips: f64) -> Mode {
-    let fit = (1.0 - slips) * ln_density(miss, spread).exp();
-    let slip = slips * ln_density(miss, spread + SLIP_VARIANCE).exp();
+    let fit = (1.0 - slips) * density(miss, spread);
+    let slip = slips * density(miss, spread + SLIP_VARIANCE);
     let gain = mode.variance * slope / spread;
     let learned = Mode {
         weight: mode.weight * fit,

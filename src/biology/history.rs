@@ -8,16 +8,16 @@ use crate::biology::curve::Curve;
 use crate::biology::curve::LIFE_DAYS;
 use crate::biology::learned::Learned;
 use crate::biology::mixture::Range;
+use crate::biology::outlook::Ahead;
 use crate::biology::outlook::Forecast;
 use crate::biology::outlook::band;
-use crate::biology::outlook::forecast;
 use crate::biology::outlook::mean_course;
-use crate::biology::outlook::total;
 use crate::biology::plan::retire_day;
 use crate::biology::pooling::Finished;
 use crate::biology::pooling::Priors;
 use crate::biology::prior::Prior;
 use crate::biology::shape::Shape;
+use crate::biology::sums::Moments;
 use crate::biology::tables::Parameters;
 use crate::biology::warmth::Temperatures;
 use crate::biology::warmth::Warmth;
@@ -247,16 +247,26 @@ impl Run {
     /// The total of the `count` days after today, without the days: half the work of [`Run::forecast`].
     #[must_use]
     pub fn total(&self, parameters: &Parameters, count: usize) -> Range {
-        let curve = self.curve(parameters);
-        total(
+        self.ahead(parameters, count).total()
+    }
+
+    /// What adds up over cages of the `count` days after today.
+    #[must_use]
+    pub fn moments(&self, parameters: &Parameters, count: usize) -> Moments {
+        self.ahead(parameters, count).moments()
+    }
+
+    /// The ways that the `count` days after today may go.
+    fn ahead<'a>(&'a self, parameters: &'a Parameters, count: usize) -> Ahead<'a> {
+        let (curve, today) = (self.curve(parameters), self.today);
+        Ahead::of(
             &self.stocking,
             &self.belief,
             &curve,
             parameters,
-            self.today,
+            today,
             count,
         )
-        .0
     }
 
     /// The curve of this run.
@@ -269,15 +279,7 @@ impl Run {
     #[must_use]
     pub fn forecast(&self, parameters: &Parameters, count: usize, left: Option<usize>) -> Forecast {
         let lived = count.min(left.unwrap_or(count));
-        let curve = self.curve(parameters);
-        let mut forecast = forecast(
-            &self.stocking,
-            &self.belief,
-            &curve,
-            parameters,
-            self.today,
-            lived,
-        );
+        let mut forecast = self.ahead(parameters, lived).forecast();
         forecast.days.resize(count, Range::default());
         forecast.moments.days.resize(count, 0.0);
         forecast

@@ -2,7 +2,7 @@
 //!
 //! Checked against a reference library in `tests/reference`. This room does not know what the grams are of.
 
-use crate::biology::normal::cdf_quick;
+use crate::biology::normal::Tabled;
 
 /// The ends of the 80 % range and its middle, and where they lie in one log-normal: standard deviations from its mean.
 const QUANTILES: [(f64, f64); 3] = [(0.1, -Z90), (0.5, 0.0), (0.9, Z90)];
@@ -67,8 +67,9 @@ fn search(parts: &[Part], p: f64, start: f64) -> f64 {
         return 0.0;
     };
     let mut at = start.clamp(low, high);
+    let normal = Tabled::ready();
     for _ in 0..LOOKS {
-        let (below, slope) = below(parts, at);
+        let (below, slope) = below(parts, at, &normal);
         if below < p {
             low = at;
         } else {
@@ -89,9 +90,9 @@ fn search(parts: &[Part], p: f64, start: f64) -> f64 {
 }
 
 /// The chance that a mixture is below `ln`, and how fast it grows there.
-fn below(parts: &[Part], ln: f64) -> (f64, f64) {
+fn below(parts: &[Part], ln: f64, normal: &Tabled) -> (f64, f64) {
     parts.iter().fold((0.0, 0.0), |(chance, slope), part| {
-        let (cdf, density) = cdf_quick((ln - part.ln) / part.sd);
+        let (cdf, density) = normal.at((ln - part.ln) / part.sd);
         (
             chance + part.weight * cdf,
             slope + part.weight * density / part.sd,

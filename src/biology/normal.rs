@@ -4,6 +4,7 @@
 //! This room does not know what is being measured.
 
 use std::f64::consts::{PI, SQRT_2};
+use std::sync::LazyLock;
 
 /// ln(sqrt(2 pi)).
 pub const LN_SQRT_2PI: f64 = 0.918_938_533_204_672_7;
@@ -36,17 +37,63 @@ pub fn cdf(z: f64) -> f64 {
     0.5 * erfc(-z / SQRT_2)
 }
 
-/// A quicker [`cdf`] for mixtures of hundreds of parts, and the density that it needs on the way; within 7.5e-8 (Abramowitz & Stegun 26.2.17).
+/// A quicker [`cdf`] that keeps its relative accuracy in the tails; within 7.5e-8 (Abramowitz & Stegun 26.2.17).
 #[must_use]
-pub fn cdf_quick(z: f64) -> (f64, f64) {
+pub fn cdf_quick(z: f64) -> f64 {
     let t = 1.0 / (1.0 + 0.231_641_9 * z.abs());
     let polynomial = t
         * (0.319_381_530
             + t * (-0.356_563_782
                 + t * (1.781_477_937 + t * (-1.821_255_978 + t * 1.330_274_429))));
-    let density = (-0.5 * z * z - LN_SQRT_2PI).exp();
-    let tail = density * polynomial;
-    (if z > 0.0 { 1.0 - tail } else { tail }, density)
+    let tail = (-0.5 * z * z - LN_SQRT_2PI).exp() * polynomial;
+    if z > 0.0 { 1.0 - tail } else { tail }
+}
+
+/// Knots of the table for each standard deviation, and how many standard deviations it covers on each side.
+const KNOTS_PER_SD: f64 = 32.0;
+const COVERED_SD: f64 = 8.0;
+const KNOTS: usize = 513;
+
+/// The distribution function and, per step of the table, its slope.
+static TABLE: LazyLock<[(f64, f64); KNOTS]> = LazyLock::new(|| {
+    let mut z = -COVERED_SD - 1.0 / KNOTS_PER_SD;
+    std::array::from_fn(|_| {
+        z += 1.0 / KNOTS_PER_SD;
+        (cdf(z), density(z, 1.0) / KNOTS_PER_SD)
+    })
+});
+
+/// Distribution function and density, from a table by cubics with the right slopes: within 5e-9 and 1e-6, for mixtures of hundreds of parts.
+pub struct Tabled(&'static [(f64, f64); KNOTS]);
+
+impl Tabled {
+    /// Makes the table ready.
+    #[must_use]
+    pub fn ready() -> Self {
+        Self(&TABLE)
+    }
+
+    /// At `z`; 0 or 1 and no density beyond eight standard deviations.
+    #[must_use]
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    pub fn at(&self, z: f64) -> (f64, f64) {
+        let at = (z + COVERED_SD) * KNOTS_PER_SD;
+        if at < 0.0 {
+            return (0.0, 0.0);
+        }
+        let whole = at as u32;
+        let knot = whole as usize;
+        let (Some((a, rise)), Some((b, end))) = (self.0.get(knot), self.0.get(knot + 1)) else {
+            return (1.0, 0.0);
+        };
+        let x = at - f64::from(whole);
+        let step = b - a;
+        // Hermite's cubic: a + rise x + (3 step - 2 rise - end) x^2 + (rise + end - 2 step) x^3.
+        let (second, third) = (3.0 * step - 2.0 * rise - end, rise + end - 2.0 * step);
+        let value = a + x * (rise + x * (second + x * third));
+        let slope = rise + x * (2.0 * second + 3.0 * x * third);
+        (value, slope * KNOTS_PER_SD)
+    }
 }
 
 /// The `z` that a standard normal is below with chance `p`, by bisection and Newton steps on [`cdf`]; infinite at 0 and 1.
@@ -69,16 +116,16 @@ pub fn quantile(p: f64) -> f64 {
     }
     let mut z = f64::midpoint(low, high);
     for _ in 0..4 {
-        let density = (-0.5 * z * z - LN_SQRT_2PI).exp();
-        if density > 0.0 {
-            z -= (cdf(z) - p) / density;
+        let slope = density(z, 1.0);
+        if slope > 0.0 {
+            z -= (cdf(z) - p) / slope;
         }
     }
     z
 }
 
-/// ln of the normal density with mean 0 and variance `variance` at `x`.
+/// The normal density with mean 0 and variance `variance` at `x`.
 #[must_use]
-pub fn ln_density(x: f64, variance: f64) -> f64 {
-    -0.5 * x * x / variance - 0.5 * variance.ln() - LN_SQRT_2PI
+pub fn density(x: f64, variance: f64) -> f64 {
+    (-0.5 * x * x / variance - LN_SQRT_2PI).exp() / variance.sqrt()
 }

@@ -144,7 +144,7 @@ fn course(wanted: &Wanted, prior: &Prior, parameters: &Parameters) -> Option<Cou
         prior.delay.mean.into(),
         prior.width.mean.into(),
     );
-    let laid: Vec<f64> = curve.daily(at, 0, LIFE_DAYS).collect();
+    let laid: Vec<f64> = curve.daily(at, 0..LIFE_DAYS).collect();
     let retire = retire_day(&laid, parameters);
     let grams: f64 = laid.iter().take(retire + 1).sum();
     let emerged = |day: f64| shape.emerged((day * wanted.warmth - at.middle) / at.spread);

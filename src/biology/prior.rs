@@ -9,6 +9,7 @@ use crate::biology::shape::{BINS, EMERGENCES, KERNELS};
 use crate::biology::tables::Parameters;
 use crate::domain::StockKind;
 use serde::{Deserialize, Serialize};
+use std::sync::LazyLock;
 
 /// Version of the model that a prior belongs to; a belief made under another version is made anew from the harvests.
 pub const MODEL_VERSION: u16 = 2;
@@ -147,23 +148,20 @@ pub fn table_spread(kind: StockKind, parameters: &Parameters) -> f64 {
     cv * parameters.pupa_constant_dd
 }
 
-fn mean_age(which: usize) -> f64 {
-    kernel(which)
-        .iter()
-        .zip(0_u32..)
-        .map(|(mass, age)| mass * f64::from(age))
-        .sum()
-}
+/// Mean age in days at which each of the library's kernels lays.
+static MEAN_AGES: LazyLock<[f64; KERNELS]> = LazyLock::new(|| {
+    std::array::from_fn(|which| {
+        let ages = kernel(which).into_iter().zip(0_u32..);
+        ages.map(|(mass, age)| mass * f64::from(age)).sum()
+    })
+});
 
 /// Degree-days by which `shape`'s kernel lays later than the default one: a delay is about laying, whatever the kernel.
 #[must_use]
 pub fn kernel_shift(shape: &ShapeWeights, parameters: &Parameters) -> f64 {
-    let mean: f64 = (0..KERNELS)
-        .zip(shape.kernel)
-        .filter(|(_, weight)| *weight > 0.0)
-        .map(|(which, weight)| f64::from(weight) * mean_age(which))
-        .sum();
-    (mean - mean_age(0)) * (parameters.climate_mean_c - parameters.pupa_threshold_c)
+    let weights = shape.kernel.iter().zip(&*MEAN_AGES);
+    let mean: f64 = weights.map(|(weight, age)| f64::from(*weight) * age).sum();
+    (mean - MEAN_AGES[0]) * (parameters.climate_mean_c - parameters.pupa_threshold_c)
 }
 
 /// Timing of emergence for a delay and a width.

@@ -116,8 +116,7 @@ impl Residuals {
             if to < from || to >= curve.len() {
                 continue;
             }
-            let shares: Vec<f64> = curve.daily(at, from, to + 1).collect();
-            let plain: Vec<f64> = curve.daily_plain(at, from, to + 1).collect();
+            let shares: Vec<f64> = curve.daily(at, from..to + 1).collect();
             let sum: f64 = shares.iter().sum();
             let squares: f64 = shares.iter().map(|share| share * share).sum();
             let expected = life * sum;
@@ -126,9 +125,11 @@ impl Residuals {
             self.spells += if bad && !was_bad { 1.0 } else { 0.0 };
             was_bad = bad;
             if !bad {
-                for ((step, share), plain) in shares.iter().enumerate().zip(&plain) {
-                    let bin = bin_of(curve.uncorrected(at, from + step));
-                    self.expected[bin] += life * plain;
+                let mut plain = curve.daily_plain(at, from..to + 1);
+                for share in &shares {
+                    let plain_share = plain.next().unwrap_or(0.0);
+                    let bin = bin_of(plain.laid());
+                    self.expected[bin] += life * plain_share;
                     self.seen[bin] += if sum > 0.0 { grams * share / sum } else { 0.0 };
                 }
             }

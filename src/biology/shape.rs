@@ -192,9 +192,11 @@ impl Shape {
         if at <= 0.0 {
             return 0.0;
         }
-        let knot = at as usize;
+        // Not `floor`, which is a call into the C library on the oldest processors that are built for.
+        let whole = at as u32;
+        let knot = whole as usize;
         match (self.emergence.get(knot), self.emergence.get(knot + 1)) {
-            (Some(before), Some(after)) => before + (after - before) * (at - at.floor()),
+            (Some(before), Some(after)) => before + (after - before) * (at - f64::from(whole)),
             _ => 1.0,
         }
     }

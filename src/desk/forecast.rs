@@ -229,7 +229,7 @@ impl Sums {
             .filter(|(_, run)| today <= self.retire_by(run))
         {
             let learned = self.today(run, today)?;
-            let moments = learned.forecast(&self.parameters, WEEK, None).moments;
+            let moments = learned.moments(&self.parameters, WEEK);
             let noise = learned.stocking.prior.day_noise;
             sum.add(&moments, noise.into(), &self.parameters);
         }

@@ -3,6 +3,7 @@
 //! What is at stake is measured against what was believed a week ago: what has been missing since, and what the belief has fallen by for the week
 //! ahead, which is what the week loses if nothing changes. Pure. This room does not know how rows are kept or shown.
 
+use crate::biology::history::Run as LearnedRun;
 use crate::desk::estimate::Check;
 use crate::desk::expecting::checks;
 use crate::desk::farm::Farm;
@@ -149,19 +150,24 @@ impl Prospect {
     }
 }
 
-/// One run's days from `on + 1`, as believed at the end of `on`.
-fn believed(sums: &Sums, run: &Run, on: FarmDay, total: &mut Share) -> Option<Vec<Share>> {
+/// A run as believed at the end of `on`.
+fn believed(sums: &Sums, run: &Run, on: FarmDay) -> Option<LearnedRun> {
     if run.stocked > on || sums.starts_late(run) {
         return None;
     }
     let (learned, _) = sums.learned(run, on + Duration::days(1), on)?;
+    Some(learned)
+}
+
+/// One run's days from `on + 1`, as believed at the end of `on`.
+fn days_after(sums: &Sums, run: &Run, on: FarmDay, total: &mut Share) -> Option<Vec<Share>> {
+    let learned = believed(sums, run, on)?;
     let left = run
         .retired
         .map(|end| end.signed_duration_since(on).num_days().max(0));
     let left = left.and_then(|days| usize::try_from(days).ok());
     let forecast = learned.forecast(&sums.parameters, AHEAD, left);
     let noise = f64::from(learned.stocking.prior.day_noise) * sums.parameters.shared_noise.sqrt();
-    let cg = |grams: f64| (grams * 100.0).round() as i64;
     total.mean += cg(forecast.moments.mean);
     total.own += squared(forecast.moments.own);
     let shared = forecast
@@ -189,6 +195,10 @@ fn believed(sums: &Sums, run: &Run, on: FarmDay, total: &mut Share) -> Option<Ve
         })
         .collect(),
     )
+}
+
+fn cg(grams: f64) -> i64 {
+    (grams * 100.0).round() as i64
 }
 
 fn taken_on(run: &Run, day: FarmDay) -> u32 {
@@ -225,7 +235,7 @@ pub fn of(rules: &Rules, farm: &Farm, today: FarmDay) -> Prospect {
                 *taken += taken_on(run, before(back));
             }
             let mut unused = Share::default();
-            if let Some(days) = believed(&sums, run, before(AHEAD), &mut unused) {
+            if let Some(days) = days_after(&sums, run, before(AHEAD), &mut unused) {
                 put(&mut row.looked_back, &days);
                 for (back, came) in (0..AHEAD).rev().zip(&mut row.came) {
                     *came += taken_on(run, before(back));
@@ -234,15 +244,16 @@ pub fn of(rules: &Rules, farm: &Farm, today: FarmDay) -> Prospect {
             if run.retired.is_some() {
                 continue;
             }
-            let now = believed(&sums, run, today, &mut row.fortnight);
+            let now = days_after(&sums, run, today, &mut row.fortnight);
             if let Some(days) = &now {
                 put(&mut row.ahead, days);
             }
-            let Some(then) = believed(&sums, run, before(WEEK), &mut unused) else {
+            let Some(then) = believed(&sums, run, before(WEEK)) else {
                 continue;
             };
-            let mean = |days: &[Share]| days.iter().map(|day| day.mean).sum::<i64>();
+            let then = then.moments(&sums.parameters, AHEAD).days;
             let (last, next) = then.split_at(WEEK.min(then.len()));
+            let mean = |days: &[f64]| days.iter().map(|grams| cg(*grams)).sum::<i64>();
             let got: i64 = (0..WEEK)
                 .map(|back| i64::from(taken_on(run, before(back))))
                 .sum();
@@ -251,7 +262,8 @@ pub fn of(rules: &Rules, farm: &Farm, today: FarmDay) -> Prospect {
                 .expected
                 .saturating_add(u32::try_from(expected).unwrap_or(0));
             short.push((expected - got, unit.code));
-            let now_next = now.map_or(0, |days| mean(days.get(..WEEK).unwrap_or(&days)));
+            let week = now.iter().flatten().take(WEEK);
+            let now_next: i64 = week.map(|day| day.mean).sum();
             fallen += mean(next) - now_next;
         }
     }

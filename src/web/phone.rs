@@ -14,6 +14,7 @@ use crate::domain::message::{CoopId, Inbound, LinkName};
 use crate::domain::phone::PhoneNumber;
 use crate::units::day::{farm_day, local_hour};
 use crate::web::inbound::submit;
+use crate::web::only_get;
 use crate::web::phone::dial::{Dials, Line, is_code};
 use crate::web::phone::page::{View, write};
 use crate::web::phone::thread::Threads;
@@ -141,13 +142,13 @@ impl Handset {
 
 /// Hangs the page's routes in.
 pub fn attach(app: &mut ServiceConfig) {
-    app.route("/phone", web::get().to(show))
+    app.service(only_get("/phone", show))
         .route("/phone/send", web::post().to(send))
         .route("/phone/key", web::post().to(key))
         .route("/phone/hang-up", web::post().to(hang_up))
         .route("/phone/morning", web::post().to(morning))
-        .route("/phone/phone.css", web::get().to(css))
-        .route("/phone/phone.js", web::get().to(js));
+        .service(only_get("/phone/phone.css", css))
+        .service(only_get("/phone/phone.js", js));
 }
 
 /// Which phone is in the visitor's hand.
