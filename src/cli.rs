@@ -20,6 +20,7 @@ pub mod serve;
 pub mod token;
 pub mod user;
 pub mod ways;
+pub mod wiring;
 
 use crate::cli::errand::{Errand, Said};
 use crate::cli::folder::{Place, reach};

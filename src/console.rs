@@ -5,6 +5,7 @@
 
 pub mod answer;
 pub mod audit;
+pub mod batch;
 pub mod book;
 pub mod broadcast;
 pub mod cards;
@@ -27,6 +28,7 @@ pub mod member;
 pub mod member_changes;
 pub mod members;
 pub mod members_import;
+mod names;
 pub mod password;
 pub mod permits;
 pub mod printed;

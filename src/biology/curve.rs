@@ -135,11 +135,16 @@ impl<'a> Curve<'a> {
     }
 
     fn emerged_until(&self, timing: Timing, day: usize) -> Emerged {
-        std::array::from_fn(|back| {
-            // Those before day 0 (older stock than said) count as emerged on day 0.
-            let day = day.checked_sub(back);
-            day.map_or(0.0, |day| self.emerged(timing, day))
-        })
+        let mut emerged = [0.0; AGES + 1];
+        // Those before day 0 (older stock than said) count as emerged on day 0.
+        for (share, day) in emerged.iter_mut().zip((0..=day).rev()) {
+            *share = self.emerged(timing, day);
+            // Nor had any emerged before.
+            if *share <= 0.0 {
+                break;
+            }
+        }
+        emerged
     }
 
     /// Share of the life's eggs laid by the end of `day`, before the farm's correction.
@@ -148,11 +153,11 @@ impl<'a> Curve<'a> {
             Laid::ByAge(row) => Some(row),
             Laid::Rows(rows) => rows.get(day),
         };
-        let [mut later, earlier @ ..] = *emerged;
-        let mut share = 0.0;
+        let [latest, earlier @ ..] = emerged;
+        let (mut later, mut share) = (*latest, 0.0);
         for (laid, before) in row.into_iter().flatten().zip(earlier) {
             share += (later - before) * laid;
-            later = before;
+            later = *before;
             if later <= 0.0 {
                 break;
             }
@@ -169,6 +174,7 @@ impl<'a> Curve<'a> {
 
     /// Shares laid on each day of `days`, counted from stocking; days beyond the curve are left out.
     #[must_use]
+    #[inline]
     pub fn daily(&self, timing: Timing, days: Range<usize>) -> Daily<'_> {
         self.daily_as(timing, days, true)
     }
@@ -178,6 +184,7 @@ impl<'a> Curve<'a> {
         self.daily_as(timing, days, false)
     }
 
+    #[inline]
     fn daily_as(&self, timing: Timing, days: Range<usize>, corrected: bool) -> Daily<'_> {
         let end = days.end.min(self.len());
         let start = days.start.min(end);

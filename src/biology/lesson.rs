@@ -3,7 +3,8 @@
 //! A lesson is worked out once, when a run ends, with the eyes of the prior that its stocking carried. This room does not know whose cage it was or
 //! where the row is kept.
 
-use crate::biology::pooling::{Finished, examine, own_reading};
+use crate::biology::finished::{Finished, examine, own_reading};
+use crate::biology::left_over::LeftOver;
 use crate::biology::prior::Prior;
 use crate::biology::residuals::Residuals;
 use crate::biology::shape::{BINS, EMERGENCES, KERNELS, Shape, ShapeWeights};
@@ -33,58 +34,6 @@ pub struct Lesson {
     pub(crate) kernel: [f32; KERNELS],
     /// What was left over.
     pub(crate) left: LeftOver,
-}
-
-/// Sums over what a curve did not explain; they add up over runs.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
-pub struct LeftOver {
-    /// Harvests whose noise was measured, and their number times its variance (ln).
-    pub(crate) harvests: f32,
-    pub(crate) squares: f32,
-    /// Sums of products of neighbouring misses and of their squares, and how many pairs.
-    pub(crate) product: f32,
-    pub(crate) neighbours: f32,
-    pub(crate) pairs: f32,
-    /// Spells of trouble that began, in how many days.
-    pub(crate) spells: f32,
-    pub(crate) days: f32,
-    /// Share of a life's eggs seen and expected in each part of a life.
-    pub(crate) seen: [f32; BINS],
-    pub(crate) expected: [f32; BINS],
-}
-
-impl LeftOver {
-    pub(crate) fn fade(&mut self, keeps: f32) {
-        let plain = [
-            &mut self.harvests,
-            &mut self.squares,
-            &mut self.product,
-            &mut self.neighbours,
-            &mut self.pairs,
-            &mut self.spells,
-            &mut self.days,
-        ];
-        let parts = self.seen.iter_mut().chain(&mut self.expected);
-        for sum in plain.into_iter().chain(parts) {
-            *sum *= keeps;
-        }
-    }
-
-    pub(crate) fn add(&mut self, other: &Self) {
-        self.harvests += other.harvests;
-        self.squares += other.squares;
-        self.product += other.product;
-        self.neighbours += other.neighbours;
-        self.pairs += other.pairs;
-        self.spells += other.spells;
-        self.days += other.days;
-        for (sum, one) in self.seen.iter_mut().zip(other.seen) {
-            *sum += one;
-        }
-        for (sum, one) in self.expected.iter_mut().zip(other.expected) {
-            *sum += one;
-        }
-    }
 }
 
 impl Lesson {

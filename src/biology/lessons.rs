@@ -3,7 +3,8 @@
 //! Sums are what a farm, a ward and a cooperative know, so that a new stocking's prior asks for no old harvest. This room does not know whose runs
 //! they are or where the sums are kept.
 
-use crate::biology::lesson::{LeftOver, Lesson, Reading};
+use crate::biology::left_over::LeftOver;
+use crate::biology::lesson::{Lesson, Reading};
 use crate::biology::pooling::Priors;
 use crate::biology::prior::{Prior, Spread};
 use crate::biology::shape::{EMERGENCES, KERNELS};

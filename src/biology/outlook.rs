@@ -5,9 +5,8 @@
 
 use crate::biology::belief::Belief;
 use crate::biology::belief::CLUTCH_VARIANCE_G;
-use crate::biology::belief::Mode;
 use crate::biology::belief::Stocking;
-use crate::biology::belief::merge;
+use crate::biology::belief::mode::{Mode, merge};
 use crate::biology::belief::place;
 use crate::biology::curve::Curve;
 use crate::biology::mixture::Part;

@@ -4,9 +4,9 @@
 
 use crate::biology::belief::CLUTCH_VARIANCE_G;
 use crate::biology::curve::Curve;
-use crate::biology::lesson::LeftOver;
-use crate::biology::pooling::Examined;
-use crate::biology::pooling::Finished;
+use crate::biology::finished::Examined;
+use crate::biology::finished::Finished;
+use crate::biology::left_over::LeftOver;
 use crate::biology::prior::Prior;
 use crate::biology::prior::kernel_shift;
 use crate::biology::prior::table_spread;
@@ -18,47 +18,8 @@ use crate::biology::tables::Parameters;
 
 /// Grams expected of a harvest from which its noise is measured: below it the scale's step drowns the noise.
 const NOISE_FROM_G: f64 = 0.8;
-/// Harvests' worth of belief in the base's noise, and days' worth in its trouble.
-const NOISE_HARVESTS: f64 = 6.0;
-const TROUBLE_BASE_DAYS: f64 = 120.0;
-/// Cages' worth of belief that the shape is right.
-const SHAPE_CAGES: f64 = 0.2;
 /// Median of absolute values to standard deviation, of a normal.
 const MEDIAN_TO_SD: f64 = 1.4826;
-
-impl LeftOver {
-    /// `prior` with what was measured; `base` holds where little was.
-    #[allow(clippy::cast_possible_truncation, clippy::cast_precision_loss)]
-    pub(crate) fn into_prior(self, mut prior: Prior, base: &Prior) -> Prior {
-        let n = f64::from(self.harvests);
-        if n >= 4.0 {
-            let before = NOISE_HARVESTS * f64::from(base.day_noise).powi(2);
-            let variance = (before + f64::from(self.squares)) / (NOISE_HARVESTS + n);
-            prior.day_noise = variance.sqrt().clamp(0.08, 0.9) as f32;
-        }
-        let (pairs, neighbours) = (f64::from(self.pairs), f64::from(self.neighbours));
-        let memory = if neighbours > 0.0 {
-            f64::from(self.product) / neighbours
-        } else {
-            0.0
-        };
-        let believed = NOISE_HARVESTS * 2.0;
-        prior.noise_memory = ((believed * f64::from(base.noise_memory) + pairs * memory)
-            / (believed + pairs))
-            .clamp(0.0, 0.8) as f32;
-        let started = TROUBLE_BASE_DAYS * f64::from(base.trouble_start) + f64::from(self.spells);
-        prior.trouble_start = (started / (TROUBLE_BASE_DAYS + f64::from(self.days))) as f32;
-        let trust = SHAPE_CAGES / BINS as f64;
-        let measured = self.seen.iter().zip(self.expected);
-        let factors = prior.shape.correction.iter_mut();
-        for ((factor, before), (seen, expected)) in factors.zip(base.shape.correction).zip(measured)
-        {
-            let seen = f64::from(*seen) + trust * f64::from(before);
-            *factor = (seen / (f64::from(expected) + trust)).clamp(0.25, 4.0) as f32;
-        }
-        prior
-    }
-}
 
 /// Sums over finished runs.
 #[derive(Debug, Default)]

@@ -4,7 +4,7 @@
 
 use crate::cli::Trouble;
 use crate::cli::link_file::fresh_secret;
-use crate::cli::serve::Wiring;
+use crate::cli::wiring::Wiring;
 use crate::clock::Clock;
 use crate::console::password;
 use crate::counter::Counter;

@@ -9,7 +9,8 @@ use crate::cli::demo_start;
 use crate::cli::errand::{self, Here};
 use crate::cli::folder::Place;
 use crate::cli::night;
-use crate::cli::ways::{self, Way};
+use crate::cli::ways;
+use crate::cli::wiring::Wiring;
 use crate::clock::Clock;
 use crate::config::Settings;
 use crate::console::Console;
@@ -19,11 +20,9 @@ use crate::counter::side_door::Door;
 use crate::demo::NOTICE;
 use crate::links::board::Board;
 use crate::web::Routes;
-use crate::web::gate::Doors;
 use crate::web::health::Draining;
 use crate::web::inbound::Intake;
 use crate::web::metrics::Metrics;
-use crate::web::phone::Handset;
 use crate::web::server;
 use chrono::{Datelike, Timelike};
 use clap::Args;
@@ -68,29 +67,6 @@ pub struct ServeArgs {
     /// With --demo: its day, such as 2026-03-10; the real one, where not given
     #[arg(long, requires = "demo")]
     today: Option<chrono::NaiveDate>,
-}
-
-/// The line for standard output, from the gateway's address.
-pub type ReadyLine = Box<dyn Fn(&str) -> Option<String>>;
-
-/// What a gateway runs on, made by the settings or by the demo.
-pub struct Wiring {
-    /// The folder.
-    pub dir: PathBuf,
-    /// Open on it.
-    pub counter: Counter,
-    /// Who may post.
-    pub doors: Doors,
-    /// The demo's phone page.
-    pub handset: Option<Arc<Handset>>,
-    /// Ways out, and in beside the web server.
-    pub ways: Vec<Way>,
-    /// How each link stands.
-    pub board: Board,
-    /// What goes to standard output when it is ready.
-    pub ready: ReadyLine,
-    /// Kept until the end: a temporary folder goes when it is dropped.
-    pub keep: Option<tempfile::TempDir>,
 }
 
 /// Runs the gateway until a signal.

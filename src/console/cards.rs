@@ -3,8 +3,8 @@
 //! The lines are made of the entry language's own words, so that a card never teaches a line that is not read. This room stores nothing.
 
 use crate::console::answer::Refused;
+use crate::console::batch::{Batch, Chosen, members};
 use crate::console::printed::Printed;
-use crate::console::printing::{Batch, Chosen, members};
 use crate::console::visit::Visit;
 use crate::desk::member::Member;
 use maud::{Markup, html};

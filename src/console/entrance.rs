@@ -6,7 +6,8 @@
 use crate::console::answer::{Answer, Refused};
 use crate::console::fields::Fields;
 use crate::console::frame;
-use crate::console::routes::{Method, START, find};
+use crate::console::names::{FORM_TOKEN, LANG_COOKIE, LIVE, SESSION_COOKIE, SIGN_IN_COOKIE, START};
+use crate::console::routes::{Method, find, opens};
 use crate::console::sent;
 use crate::console::sessions::same;
 use crate::console::visit::{Visit, Who};
@@ -17,16 +18,6 @@ use actix_web::web::{self, Bytes, Data, ServiceConfig};
 use actix_web::{HttpRequest, HttpResponse};
 use std::sync::Arc;
 
-/// The session's cookie.
-pub const SESSION_COOKIE: &str = "clutchline-session";
-/// The language's cookie.
-pub const LANG_COOKIE: &str = "clutchline-lang";
-/// The cookie that ties a sign-in form to the browser that asked for it.
-pub const SIGN_IN_COOKIE: &str = "clutchline-sign-in";
-/// The hidden field of every form.
-pub const FORM_TOKEN: &str = "token";
-/// What an address says that the script asks for by itself.
-pub const LIVE: &str = "live";
 /// Bytes of a form at the most: a workbook of some thousand members.
 const BODY_MAX: usize = 4 * 1024 * 1024;
 
@@ -184,6 +175,7 @@ impl Console {
         let words = self.texts.of(self.lang(&asked, None));
         let mut visit = Visit {
             console: self,
+            opens,
             who: None,
             path: asked.path.clone(),
             places: Vec::new(),

@@ -3,8 +3,7 @@
 //! No style and no script stands in a page; both are files of their own. This room does not know what a page is about.
 
 use crate::console::answer::{Answer, Refused};
-use crate::console::entrance::FORM_TOKEN;
-use crate::console::routes::{Method, find};
+use crate::console::names::FORM_TOKEN;
 use crate::console::visit::Visit;
 use maud::{DOCTYPE, Markup, html};
 
@@ -28,9 +27,9 @@ const WAYS: &[(&str, &str)] = &[
 pub fn page(visit: &Visit<'_>, title: &str, middle: Markup) -> Answer {
     let words = &visit.words;
     let power = visit.who.as_ref().map(|who| who.user.power);
-    let ways = WAYS.iter().filter(|(path, _)| {
-        find(Method::Get, path).is_ok_and(|(route, _)| power.is_some() && route.needs.lets(power))
-    });
+    let ways = WAYS
+        .iter()
+        .filter(|(path, _)| power.is_some_and(|power| (visit.opens)(path, power)));
     Answer::page(html! {
         (DOCTYPE)
         html lang=(words.lang.to_string()) {

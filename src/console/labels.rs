@@ -3,8 +3,8 @@
 //! The code with its check letter is what is read from a step away; the QR code says the same text as the label. This room stores nothing.
 
 use crate::console::answer::Refused;
+use crate::console::batch::{Batch, Chosen, members};
 use crate::console::printed::Printed;
-use crate::console::printing::{Batch, Chosen, members};
 use crate::console::qr;
 use crate::console::visit::Visit;
 use crate::desk::member::Member;

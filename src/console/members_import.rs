@@ -3,7 +3,7 @@
 //! The file waits here between the two. What it means is read elsewhere; this room holds it to the user's wards and role.
 
 use crate::console::answer::{Answer, Refused};
-use crate::console::entrance::FORM_TOKEN;
+use crate::console::names::FORM_TOKEN;
 use crate::console::visit::Visit;
 use crate::console::{frame, held, sessions, upload};
 use crate::counter::answers::OfficeRequest;

@@ -3,15 +3,15 @@
 //! Choosing is a form and goes into the trail; the sheets themselves are an address that can be opened again. This room lays nothing out.
 
 use crate::console::answer::{Answer, Refused};
+use crate::console::batch::Chosen;
 use crate::console::frame;
 use crate::console::visit::Visit;
 use crate::console::{cards, labels, wall};
-use crate::desk::member::Member;
 use crate::domain::MemberNo;
 use crate::domain::code::UnitCode;
 use crate::domain::user::{Deed, DeedKind};
 use crate::sheets::Month;
-use maud::{Markup, html};
+use maud::html;
 
 /// Codes typed for labels of cages that are not on record yet: one batch.
 const CODES_MAX: usize = labels::PAGE;
@@ -49,23 +49,6 @@ impl Kind {
             Self::Wall => "print-wall",
         }
     }
-}
-
-/// For whom, and from where on.
-#[derive(Clone, Debug)]
-pub struct Chosen {
-    /// One member only.
-    pub member: Option<Member>,
-    /// One ward only.
-    pub ward: Option<String>,
-    /// The month of wall sheets.
-    pub month: Month,
-    /// Labels of these cages, on record or not.
-    pub codes: Vec<UnitCode>,
-    /// After this member...
-    pub after: MemberNo,
-    /// ...and so many labels of the next one.
-    pub skip: usize,
 }
 
 /// The form.
@@ -193,14 +176,6 @@ pub fn sheets(visit: &Visit<'_>) -> Result<Answer, Refused> {
     ))
 }
 
-/// One batch of sheets.
-pub struct Batch {
-    /// Each is one sheet of A4.
-    pub sheets: Vec<Markup>,
-    /// Where the next batch begins: a member's number, and for labels after a dash how many of theirs are printed.
-    pub next: Option<String>,
-}
-
 fn chosen(visit: &Visit<'_>) -> Result<Chosen, Refused> {
     let query = &visit.query;
     let member = match query.get("member") {
@@ -229,23 +204,6 @@ fn chosen(visit: &Visit<'_>) -> Result<Chosen, Refused> {
         after: MemberNo(after.parse().unwrap_or(0)),
         skip: skip.parse().unwrap_or(0),
     })
-}
-
-/// The next members of the choice, at most `most` and one more.
-///
-/// # Errors
-/// When the store fails.
-pub fn members(visit: &Visit<'_>, chosen: &Chosen, most: usize) -> Result<Vec<MemberNo>, Refused> {
-    if let Some(member) = &chosen.member {
-        return Ok(vec![member.number]);
-    }
-    let who = visit.who()?;
-    visit.follow()?;
-    let looked_in = visit.looked_in(chosen.ward.as_deref().unwrap_or_default())?;
-    let rows = visit
-        .counter()
-        .farm_page(who.coop, chosen.after, most + 1, looked_in.as_deref())?;
-    Ok(rows.into_iter().map(|(no, _)| no).collect())
 }
 
 /// `C1-C6 D2`: codes and ranges of codes, each once; none where one is neither, or where they are more than one batch.

@@ -11,9 +11,6 @@ use crate::console::{
 };
 use crate::domain::user::Power;
 
-/// Where the room begins.
-pub const START: &str = "/console";
-
 /// Who may use a route.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Needs {
@@ -203,6 +200,12 @@ pub fn find(method: Method, path: &str) -> Result<(&'static Route, Vec<String>),
     } else {
         Refused::NotFound
     })
+}
+
+/// Whether a page is there for a user of that power.
+#[must_use]
+pub fn opens(path: &str, power: Power) -> bool {
+    find(Method::Get, path).is_ok_and(|(route, _)| route.needs.lets(Some(power)))
 }
 
 fn places(pattern: &str, path: &str) -> Option<Vec<String>> {

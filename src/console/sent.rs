@@ -4,8 +4,7 @@
 
 use crate::console::Console;
 use crate::console::answer::{Answer, Flow, Stream};
-use crate::console::entrance::{LANG_COOKIE, SESSION_COOKIE, SIGN_IN_COOKIE};
-use crate::console::routes::START;
+use crate::console::names::{LANG_COOKIE, SESSION_COOKIE, SIGN_IN_COOKIE, START};
 use crate::counter::Counter;
 use actix_web::HttpResponse;
 use actix_web::cookie::{Cookie, SameSite, time};

@@ -4,7 +4,7 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
-use crate::console::routes::START;
+use crate::console::names::START;
 use crate::console::visit::Visit;
 use crate::console::words::Value;
 use crate::console::{held, password, totp};

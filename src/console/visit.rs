@@ -14,7 +14,7 @@ use crate::desk::member::Member;
 use crate::desk::user::User;
 use crate::domain::MemberNo;
 use crate::domain::message::{CoopId, MessageNo};
-use crate::domain::user::{Deed, Login};
+use crate::domain::user::{Deed, Login, Power};
 use crate::units::day::{FarmDay, farm_day};
 use chrono::{DateTime, TimeDelta, Utc};
 use chrono_tz::Tz;
@@ -51,6 +51,8 @@ impl Who {
 pub struct Visit<'c> {
     /// The room.
     pub(crate) console: &'c Console,
+    /// Whether the route table opens a page for a user of that power: pages name only ways that can be gone.
+    pub(crate) opens: fn(&str, Power) -> bool,
     /// Who asks; nobody on the few pages that need nobody.
     pub who: Option<Who>,
     /// The path.

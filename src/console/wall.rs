@@ -3,8 +3,8 @@
 //! Days on which a cage was stocked or is to be retired by are marked. This room stores nothing.
 
 use crate::console::answer::Refused;
+use crate::console::batch::{Batch, Chosen, members};
 use crate::console::printed::Printed;
-use crate::console::printing::{Batch, Chosen, members};
 use crate::console::visit::Visit;
 use crate::desk::lanes::Lane;
 use crate::desk::member::Member;

@@ -172,9 +172,11 @@ impl Writer {
             None => {
                 counts.add(&gained);
                 counts.commits += 1;
+                counts.failing = false;
             }
             Some(why) => {
                 counts.store_failures += 1;
+                counts.failing = true;
                 // Numbers handed out in a batch that is gone are free again.
                 self.free.clear();
                 tracing::error!(
