@@ -27,7 +27,7 @@ use crate::web::server;
 use chrono::{Datelike, Timelike};
 use clap::Args;
 use std::net::TcpListener;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use tokio::signal::unix::{SignalKind, signal};
