@@ -11,6 +11,7 @@ pub mod folder;
 pub mod forecast;
 pub mod link_file;
 pub mod links;
+pub mod night;
 pub mod office;
 pub mod pdu;
 pub mod plan;

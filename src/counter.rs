@@ -5,6 +5,7 @@
 
 mod addressing;
 pub mod answers;
+pub mod beside;
 pub mod broadcasts;
 pub mod deliveries;
 mod desk_work;
@@ -40,6 +41,7 @@ use crate::clock::Clock;
 use crate::counter::answers::{
     CounterError, Counts, OfficeAnswer, OfficeError, OfficeRequest, TakeError,
 };
+use crate::counter::beside::Beside;
 use crate::counter::flood::FloodGate;
 use crate::counter::folder::Folder;
 use crate::counter::hands::Hands;
@@ -59,9 +61,9 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 /// What is called when a message's fate is on disk.
 pub type Done = Box<dyn FnOnce(Result<Receipt, TakeError>) + Send>;
 
-/// Jobs that may wait for the writer: one second's worth of messages at the design peak of 2,000 a second, twice over, about 4 MB. Beyond it a sender
-/// is better told to come back than kept past its own time-out.
-const QUEUE_MOST: usize = 4_096;
+/// Jobs that may wait for the writer: some three quarters of a second at the design peak of 2,000 messages a second, about 2 MB. With a batch
+/// under way less than one web worker's connections (2,048): a gateway with too much to do says so, rather than let callers wait to be accepted.
+const QUEUE_MOST: usize = 1_536;
 
 /// A sender is asked to come back after this many seconds when the queue is full.
 const BUSY_FOR_S: u32 = 2;
@@ -86,6 +88,7 @@ struct Shared {
     counts: Arc<Mutex<Counts>>,
     hands: Mutex<Hands>,
     folder: Mutex<Option<Folder>>,
+    beside: Arc<Beside>,
 }
 
 fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {

@@ -208,22 +208,28 @@ fn speak(scene: &Scene<'_>, speaker: Speaker<'_>, reading: &Reading) -> Decision
     decision
         .changes
         .extend(spoke_for(scene, &speaker, &decision));
-    unread_no_oftener(scene, work_day, &mut decision);
+    vain_no_oftener(scene, work_day, &mut decision);
     decision
 }
 
-/// A machine that answers every answer is told a number of times a day that nothing can be read, and then nothing; what can be read is answered.
-fn unread_no_oftener(scene: &Scene<'_>, today: FarmDay, decision: &mut Decision) {
-    if decision.outcome != Outcome::Unreadable || decision.reply.is_none() {
-        return;
-    }
-    if scene.phone.unread_enough(today) {
-        decision.reply = None;
-    } else {
-        let event = Event::Phone(PhoneEvent::TurnedAway(today));
-        let phone = StreamId::Phone(scene.from.clone());
-        decision.changes.push((phone, event));
-    }
+/// A machine that answers every answer, or gives each back, gets a number of answers a day, and then none until a text can be recorded as it stands.
+/// Refusals and questions count as well: what such a machine says may look like an entry.
+fn vain_no_oftener(scene: &Scene<'_>, today: FarmDay, decision: &mut Decision) {
+    let event = match decision.outcome {
+        Outcome::Saved if scene.phone.is_in_vain(today) => PhoneEvent::Understood,
+        Outcome::Unreadable | Outcome::Refused | Outcome::Asked => {
+            if scene.phone.vain_enough(today) {
+                decision.reply = None;
+            }
+            if decision.reply.is_none() {
+                return;
+            }
+            PhoneEvent::TurnedAway(today)
+        }
+        _ => return,
+    };
+    let phone = StreamId::Phone(scene.from.clone());
+    decision.changes.push((phone, Event::Phone(event)));
 }
 
 /// The cage that a line names first, for a question about all of it.

@@ -12,6 +12,7 @@ pub mod http;
 pub mod intake;
 pub mod journal;
 pub mod keeping;
+pub mod leftovers;
 pub mod modem;
 pub mod pace;
 pub mod parts;

@@ -20,3 +20,5 @@ mod folder;
 mod golden;
 #[path = "crash/moment.rs"]
 mod moment;
+#[path = "crash/mounted.rs"]
+mod mounted;

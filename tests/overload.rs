@@ -38,7 +38,7 @@ const TIMES: u64 = 5;
 /// Taken in the short run: some seconds on a slow machine.
 const TAKEN_SHORT: u64 = 12_000;
 /// The queue of the counter; with it full, what is offered beyond is refused.
-const QUEUE: u64 = 4_096;
+const QUEUE: u64 = 1_536;
 /// Memory may move by this much once everything is warm: the database's cache and the allocator's slack.
 const SLACK_MB: u64 = 96;
 

@@ -5,6 +5,8 @@
     reason = "a failed unwrap is a failed test"
 )]
 
+#[path = "store/beside.rs"]
+mod beside;
 #[path = "store/erasing.rs"]
 mod erasing;
 #[path = "store/folder.rs"]
@@ -137,6 +139,38 @@ fn an_id_that_begins_anew_does_not_swallow_another_message() {
     );
     assert!(receipts.iter().all(|r| r.outcome != Outcome::Duplicate));
     counter.close().unwrap();
+}
+
+/// A copy that was answered by an earlier message's answer gets the same one again: though a message that says it was sent earlier came meanwhile, and
+/// though the clock was put back, so that the copy's moment is no longer believed. (The simulation found the second: seed 6588.)
+#[test]
+fn a_copy_is_told_the_same_again_whatever_came_meanwhile() {
+    let dir = TempDir::new().unwrap();
+    let clock = Clock::standing(start());
+    let counter = folder::village(dir.path(), &clock);
+    let take = |id: Option<&str>, back: i64| {
+        let sent = Some(start() - Duration::minutes(back));
+        let receipt = counter.take(COOP, message(id, A, "C4 bait", sent)).unwrap();
+        (
+            receipt.outcome == Outcome::Duplicate,
+            receipt.message,
+            receipt.replies,
+        )
+    };
+    let first = take(Some("m-1"), 0);
+    let (copy, nameless) = (take(Some("m-2"), 8), take(None, 8));
+    assert!(!first.0 && copy.0 && nameless.0);
+    assert_eq!(copy.1, first.1);
+    let earlier = take(Some("m-3"), 12);
+    assert!(!earlier.0);
+    assert_eq!(take(Some("m-2"), 8), copy);
+    assert_eq!(
+        take(None, 8),
+        nameless,
+        "of two, the one that was there first"
+    );
+    clock.advance(Duration::minutes(-30));
+    assert_eq!(take(Some("m-2"), 8), copy);
 }
 
 #[test]

@@ -18,6 +18,7 @@ line-tasks = what to do today
 line-fix = the weight was { $grams }
 line-undo = last text was wrong
 line-help = help
+line-pin = set a PIN for my data
 line-stop = no texts to me
 day = Day
 total = Total

@@ -18,6 +18,7 @@ line-tasks = à faire aujourd'hui
 line-fix = le poids était { $grams }
 line-undo = dernier message faux
 line-help = aide
+line-pin = code secret pour mes données
 line-stop = plus de messages
 day = Jour
 total = Total

@@ -18,6 +18,7 @@ line-tasks = kazi za leo
 line-fix = uzito ulikuwa { $grams }
 line-undo = ujumbe wa mwisho si sahihi
 line-help = msaada
+line-pin = weka siri ya taarifa zangu
 line-stop = sitaki ujumbe
 day = Siku
 total = Jumla

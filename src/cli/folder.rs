@@ -4,6 +4,7 @@
 
 use crate::cli::Trouble;
 use crate::cli::errand::{self, Errand, Here};
+use crate::cli::ways;
 use crate::clock::Clock;
 use crate::config::Settings;
 use crate::config::layers::PREFIX;
@@ -122,7 +123,9 @@ fn open(settings: &Settings, moment: Option<DateTime<Utc>>) -> Result<Counter, T
         (None, Some(moment)) => Clock::standing(moment),
         (None, None) => Clock::System,
     };
-    Counter::open(dir, choices, clock).map_err(|error| explain(&error))
+    let counter = Counter::open(dir, choices, clock).map_err(|error| explain(&error))?;
+    ways::look_after(settings, &counter, false);
+    Ok(counter)
 }
 
 fn explain(error: &CounterError) -> Trouble {

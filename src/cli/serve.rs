@@ -8,6 +8,7 @@ use crate::cli::costs;
 use crate::cli::demo_start;
 use crate::cli::errand::{self, Here};
 use crate::cli::folder::Place;
+use crate::cli::night;
 use crate::cli::ways;
 use crate::cli::wiring::Wiring;
 use crate::clock::Clock;
@@ -23,18 +24,15 @@ use crate::web::health::Draining;
 use crate::web::inbound::Intake;
 use crate::web::metrics::Metrics;
 use crate::web::server;
-use chrono::{Datelike, Duration, Timelike};
+use chrono::{Datelike, Timelike};
 use clap::Args;
 use std::net::TcpListener;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use tokio::signal::unix::{SignalKind, signal};
 use tokio::sync::watch;
 use tracing_subscriber::EnvFilter;
-
-/// Texts stay as long as a redelivery may ask for its answer: two shelves of redelivery keys, and a day.
-const TEXTS_DAYS_LEAST: u32 = 10;
 
 /// Between two looks at the farms that wake up: a reminder at six comes at six.
 const ROUND_EVERY: std::time::Duration = std::time::Duration::from_secs(5);
@@ -108,10 +106,14 @@ pub fn run(args: &ServeArgs) -> Result<(), Trouble> {
     runtime.block_on(serve(wiring, settings, listener))
 }
 
+/// What is logged where nothing else is asked for. The web server calls each request that it cannot read an error: whoever sends rubbish would fill
+/// the log; the request is answered, and nothing of the gateway's is wrong.
+const LOGGED: &str = "info,actix_http::h1::dispatcher=off";
+
 /// Logs go to standard error, so that standard output stays for what programs read.
 fn start_log() {
     let filter =
-        EnvFilter::try_from_env("CLUTCHLINE_LOG").unwrap_or_else(|_| EnvFilter::new("info"));
+        EnvFilter::try_from_env("CLUTCHLINE_LOG").unwrap_or_else(|_| EnvFilter::new(LOGGED));
     tracing_subscriber::fmt()
         .with_env_filter(filter)
         .with_writer(std::io::stderr)
@@ -127,6 +129,7 @@ fn wire(settings: &Settings) -> Result<Wiring, Trouble> {
     let counter = Counter::open(&dir, settings.counter(), Clock::System).map_err(Trouble::of)?;
     let board = Board::default();
     let ways = ways::open(settings, &counter, &board)?;
+    ways::look_after(settings, &counter, true);
     Ok(Wiring {
         dir,
         counter,
@@ -291,49 +294,8 @@ fn one_round(counter: &Counter, settings: &Settings, kept_on: Option<i32>) -> Op
     if kept_on == Some(today) || now.hour() != settings.backup.hour {
         return kept_on;
     }
-    recount(counter);
-    if !settings.backup.folder.is_empty() {
-        match counter.backup(Path::new(&settings.backup.folder), settings.kept()) {
-            Ok((file, removed)) => {
-                tracing::info!(file = %file.display(), removed, "backup written");
-            }
-            Err(error) => tracing::error!(%error, "the backup failed"),
-        }
-        erase_in(counter, Path::new(&settings.backup.folder));
-    }
-    let own = settings.store.folder.join("archive");
-    let folder =
-        Some(PathBuf::from(&settings.archive.folder)).filter(|f| !f.as_os_str().is_empty());
-    let folder = folder.unwrap_or(own);
-    if settings.archive.texts_days > 0 {
-        let before =
-            now - Duration::days(i64::from(settings.archive.texts_days.max(TEXTS_DAYS_LEAST)));
-        match counter.empty_texts(before) {
-            Ok(emptied) => tracing::info!(emptied, "old texts emptied"),
-            Err(error) => tracing::error!(%error, "old texts could not be emptied"),
-        }
-    }
-    if settings.archive.after_days > 0 {
-        let before = now - Duration::days(i64::from(settings.archive.after_days));
-        match counter.archive(&folder, before) {
-            Ok(Some((file, moved))) => {
-                tracing::info!(file = %file.display(), moved, "old messages archived");
-            }
-            Ok(None) => {}
-            Err(error) => tracing::error!(%error, "the archive failed"),
-        }
-    }
-    erase_in(counter, &folder);
+    night::work(counter, settings);
     Some(today)
-}
-
-/// Erases in older files whoever was erased since they were written.
-fn erase_in(counter: &Counter, folder: &Path) {
-    match counter.erase_in_files(folder) {
-        Ok(0) => {}
-        Ok(files) => tracing::info!(files, "files written again without erased members"),
-        Err(error) => tracing::error!(%error, "erased members are still in older files"),
-    }
 }
 
 /// Brings the pages' rows nearer to the record, and marks all farms once a day.
@@ -350,17 +312,6 @@ fn follow(counter: &Counter) -> Result<(), CounterError> {
         counter.fill_deeds(coop, DEEDS_A_ROUND)?;
     }
     Ok(())
-}
-
-/// What wards know of finished cages, counted anew.
-fn recount(counter: &Counter) {
-    let coops = counter.coops().unwrap_or_default();
-    for coop in coops {
-        match counter.recount(coop) {
-            Ok(runs) => tracing::info!(coop = coop.0, runs, "finished cages counted anew"),
-            Err(error) => tracing::error!(%error, "finished cages could not be counted"),
-        }
-    }
 }
 
 async fn told_to_stop() -> Result<(), Trouble> {

@@ -9,6 +9,7 @@ use crate::domain::message::{CoopId, LinkName};
 use crate::links::board::{Board, LinkKind, Seat};
 use crate::links::driver::Sender;
 use crate::links::failover::Failover;
+use crate::links::leftovers;
 use crate::links::modem;
 use crate::links::smpp::dialogues;
 use crate::links::smpp::driver::{self, Driver};
@@ -66,6 +67,24 @@ pub fn open(settings: &Settings, counter: &Counter, board: &Board) -> Result<Vec
         }
     }
     Ok(ways)
+}
+
+/// Has what links keep beside the store lose an erased member and what is old: `running` links do so themselves, for the files of others this process
+/// does. Whom a process that died could not tell them of, they forget now.
+pub fn look_after(settings: &Settings, counter: &Counter, running: bool) {
+    let keeps =
+        |link: &Link| LinkKind::named(&link.kind).is_some_and(|kind| kind != LinkKind::Http);
+    let own = settings
+        .links
+        .iter()
+        .filter(|(_, link)| running && keeps(link));
+    let own = own.map(|(name, _)| name.clone()).collect();
+    let coops = settings.links.iter();
+    let coops = coops
+        .map(|(name, link)| (name.clone(), CoopId(link.coop)))
+        .collect();
+    leftovers::look_after(counter, settings.store.folder.join("links"), own, coops);
+    counter.all_beside_are_here();
 }
 
 /// The driver of an account at a message centre, with the menu behind its USSD dialogues.

@@ -34,6 +34,7 @@ pub const KEYS: &[&str] = &[
     "line-fix",
     "line-undo",
     "line-help",
+    "line-pin",
     "line-stop",
     "day",
     "total",
@@ -132,6 +133,7 @@ impl Printed {
             plain(Verb::Undo, "line-undo"),
             plain(Verb::Tasks, "line-tasks"),
             plain(Verb::Help, "line-help"),
+            plain(Verb::Pin, "line-pin"),
             plain(Verb::Stop, "line-stop"),
         ]
     }

@@ -338,6 +338,8 @@ pub struct Counts {
     pub reminders: u64,
     /// Failures of the store.
     pub store_failures: u64,
+    /// The last commit failed: nothing is taken until one succeeds.
+    pub failing: bool,
 }
 
 impl Counts {

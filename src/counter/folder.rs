@@ -43,6 +43,11 @@ impl Folder {
         }
     }
 
+    /// The folder itself.
+    pub(crate) fn dir(&self) -> &Path {
+        &self.dir
+    }
+
     /// Where the database lies.
     pub(crate) fn store(&self) -> PathBuf {
         self.dir.join("store")

@@ -4,6 +4,7 @@
 
 use crate::clock::Clock;
 use crate::counter::answers::{CounterError, Counts};
+use crate::counter::beside::Beside;
 use crate::counter::flood::FloodGate;
 use crate::counter::folder::Folder;
 use crate::counter::settings::Settings;
@@ -54,12 +55,17 @@ impl Counter {
         let (queue, jobs) = sync_channel(QUEUE_MOST);
         let counts = Arc::new(Mutex::new(Counts::default()));
         let wording = Wording::builtin();
+        let beside = Arc::new(match &folder {
+            Some(folder) => Beside::open(folder.dir(), &store)?,
+            None => Beside::nowhere(),
+        });
         let writer = Writer {
             store: Arc::clone(&store),
             settings: settings.clone(),
             clock: clock.clone(),
             wording: Arc::clone(&wording),
             counts: Arc::clone(&counts),
+            beside: Arc::clone(&beside),
             free: BTreeMap::new(),
         };
         Ok(Self(Arc::new(Shared {
@@ -74,6 +80,7 @@ impl Counter {
             counts,
             hands: Mutex::new(Hands::Called(Box::new(writer), jobs)),
             folder: Mutex::new(folder),
+            beside,
         })))
     }
 

@@ -21,7 +21,7 @@ use crate::store::draft::Draft;
 use crate::store::keys::{self, Shelf};
 use crate::store::outbox::Urgency;
 use crate::store::records::{MessageRecord, ReplyRecord, Route};
-use crate::store::redelivery;
+use crate::store::redelivery::{self, Found};
 use crate::store::step::{Change, Outgoing, Step};
 use crate::store::wakeups;
 use chrono::{DateTime, Duration, Utc};
@@ -56,13 +56,13 @@ pub(crate) struct Judged {
 
 /// What became of a message, before anything is written.
 pub(crate) enum Verdict {
-    /// A redelivery: nothing to write.
+    /// A redelivery: nothing more to write.
     Again(Receipt),
     /// A new message.
     New(Box<Judged>),
 }
 
-/// Judges a message; writes nothing.
+/// Judges a message; writes nothing but the id of a copy that was known by its text.
 pub(crate) fn judge(
     bench: &mut Bench<'_>,
     draft: &mut Draft<'_>,
@@ -72,8 +72,12 @@ pub(crate) fn judge(
 ) -> Result<Verdict, StoreError> {
     // From here on nobody sees the digits of a PIN: no record, no key of a redelivery.
     inbound.text = pin::blot(&inbound.text, &reading.secrets);
-    if let Some(no) = again(bench, draft, coop, &inbound, reading)? {
+    if let Some(found) = again(bench, draft, coop, &inbound, reading)? {
+        let no = found.message;
         let first = draft.message(coop, no)?;
+        if !found.by_id {
+            redelivery::remember_copy(draft, coop, &inbound, no, bench.now)?;
+        }
         return Ok(Verdict::Again(Receipt {
             message: no,
             outcome: Outcome::Duplicate,
@@ -173,8 +177,9 @@ fn decide(
         free_member: free_member(bench, draft, coop)?,
         now: inbound.sent_at,
     };
-    let secrets = desk::pin::secrets(&scene, reading);
-    Ok((desk::decide(&scene, reading), secrets))
+    let decision = desk::decide(&scene, reading);
+    let secrets = desk::pin::secrets(&scene, reading, decision.outcome);
+    Ok((decision, secrets))
 }
 
 /// The message of which this is a redelivery. One whose only number may have been a PIN is known by what was kept of it too.
@@ -184,7 +189,7 @@ fn again(
     coop: CoopId,
     inbound: &Inbound,
     reading: &Reading,
-) -> Result<Option<MessageNo>, StoreError> {
+) -> Result<Option<Found>, StoreError> {
     let found = redelivery::find(draft, coop, inbound, bench.now)?;
     let Some(digits) = reading.digits.as_ref().filter(|_| found.is_none()) else {
         return Ok(found);

@@ -7,6 +7,7 @@ use crate::counter::Done;
 use crate::counter::answers::{
     CounterError, Counts, OfficeAnswer, OfficeError, OfficeRequest, TakeError,
 };
+use crate::counter::beside::Beside;
 use crate::counter::desk_work;
 use crate::counter::judge::{self, Bench, Verdict};
 use crate::counter::outgoing;
@@ -90,6 +91,7 @@ pub(crate) struct Writer {
     pub(crate) clock: Clock,
     pub(crate) wording: Arc<Wording>,
     pub(crate) counts: Arc<Mutex<Counts>>,
+    pub(crate) beside: Arc<Beside>,
     pub(crate) free: BTreeMap<CoopId, MemberNo>,
 }
 
@@ -139,7 +141,7 @@ impl Writer {
                 Err(error)
             }
             None if draft.is_empty() => store.settle(),
-            None => store.commit(draft),
+            None => self.commit(draft),
         };
         let failure = committed.err().map(|error| error.to_string());
         self.count(gained, failure.as_deref());
@@ -149,15 +151,32 @@ impl Writer {
         last
     }
 
+    /// Whom the batch erases, the links forget too: that they are to is on disk before, and it is done before anybody is told.
+    fn commit(&self, mut draft: Draft<'_>) -> Result<(), StoreError> {
+        let forgotten = std::mem::take(&mut draft.forgotten);
+        if forgotten.is_empty() {
+            return self.store.commit(draft);
+        }
+        self.beside.intend(&forgotten);
+        let committed = self.store.commit(draft);
+        match &committed {
+            Ok(()) => self.beside.forget(),
+            Err(_) => self.beside.doubt(&forgotten),
+        }
+        committed
+    }
+
     fn count(&mut self, gained: Counts, failure: Option<&str>) {
         let mut counts = self.counts.lock().unwrap_or_else(PoisonError::into_inner);
         match failure {
             None => {
                 counts.add(&gained);
                 counts.commits += 1;
+                counts.failing = false;
             }
             Some(why) => {
                 counts.store_failures += 1;
+                counts.failing = true;
                 // Numbers handed out in a batch that is gone are free again.
                 self.free.clear();
                 tracing::error!(

@@ -14,19 +14,19 @@ pub const SERVES_MAX: usize = 8;
 /// Answers that an unknown number gets in one day; after them silence, so that nobody can make the gateway spend money.
 pub const TURNED_AWAY_MAX: u8 = 3;
 
-/// Answers that a member's phone gets in one day to texts of which nothing can be read: more than a keeper needs who learns, and an end for a machine
-/// that answers every answer.
-pub const UNREAD_MAX: u8 = 20;
+/// Answers that a member's phone gets in one day to texts that are not recorded as they stand, with none between them that is: more than a keeper
+/// needs who learns, and an end for a machine that answers every answer.
+pub const VAIN_MAX: u8 = 20;
 
 /// A phone.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Phone {
     /// The members it serves, in the order they were added.
     pub serves: Vec<MemberNo>,
-    /// The last day on which it was turned away as unknown, or was told that nothing could be read.
+    /// The last day on which it was turned away as unknown, or was answered in vain.
     #[serde(with = "compact::day_or_none")]
     pub turned_away_on: Option<FarmDay>,
-    /// How often on that day.
+    /// How often on that day; a member's since a text of it was recorded.
     pub turned_away: u8,
     /// An unknown number that asked for silence.
     pub silent: bool,
@@ -57,6 +57,7 @@ impl Phone {
             }
             PhoneEvent::SilenceSet(silent) => self.silent = *silent,
             PhoneEvent::SpokeFor(member) => self.spoke_for = *member,
+            PhoneEvent::Understood => self.turned_away = 0,
         }
     }
 
@@ -66,9 +67,15 @@ impl Phone {
         self.turned_away_on == Some(day) && self.turned_away >= TURNED_AWAY_MAX
     }
 
-    /// Whether a member's phone was told often enough that day that nothing can be read.
+    /// Whether a member's phone was answered in vain often enough that day.
     #[must_use]
-    pub fn unread_enough(&self, day: FarmDay) -> bool {
-        self.turned_away_on == Some(day) && self.turned_away >= UNREAD_MAX
+    pub fn vain_enough(&self, day: FarmDay) -> bool {
+        self.turned_away_on == Some(day) && self.turned_away >= VAIN_MAX
+    }
+
+    /// Whether it was answered in vain that day, since a text of it was last recorded.
+    #[must_use]
+    pub fn is_in_vain(&self, day: FarmDay) -> bool {
+        self.turned_away_on == Some(day) && self.turned_away > 0
     }
 }

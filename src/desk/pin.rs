@@ -13,6 +13,7 @@ use crate::desk::reply::{Answer, Refusal};
 use crate::desk::work::Work;
 use crate::domain::MemberNo;
 use crate::domain::event::{Event, MemberEvent, StreamId};
+use crate::domain::message::Outcome;
 use crate::domain::pin::{Behind, NoPin, Pin, PinSaid};
 use crate::domain::question::{Closing, Held};
 use crate::domain::said::{Digits, Fact, Order, Reading, Units};
@@ -84,10 +85,22 @@ pub(crate) fn as_pin(scene: &Scene<'_>, reading: &Reading) -> Option<Reading> {
     })
 }
 
-/// Where digits of a PIN stand in a message, by what its phone's members have and were asked: they are kept nowhere.
+/// Where digits of a PIN stand in a message, by what its phone's members have and were asked, and by what became of it: they are kept nowhere.
+///
+/// In words of which nothing could be read, the only number is compared with the members' PINs: the right one goes, another stays for people to
+/// read. No weight is touched, for none was read; nothing is answered differently and no try is counted, so that nobody can learn a PIN this way.
 #[must_use]
-pub fn secrets(scene: &Scene<'_>, reading: &Reading) -> Vec<(usize, usize)> {
-    let bare = bare(scene, reading).map(|digits| digits.at);
+pub fn secrets(scene: &Scene<'_>, reading: &Reading, outcome: Outcome) -> Vec<(usize, usize)> {
+    let bare = bare(scene, reading).or_else(|| {
+        let digits = reading.digits.as_ref()?;
+        let mut kept = scene
+            .people
+            .iter()
+            .filter_map(|one| one.member.pin.as_ref());
+        let unread = outcome == Outcome::Unreadable;
+        (unread && kept.any(|kept| digest::is(&kept.hash, &digits.pin))).then_some(digits)
+    });
+    let bare = bare.map(|digits| digits.at);
     reading.secrets.iter().copied().chain(bare).collect()
 }
 

@@ -353,12 +353,14 @@ pub enum PhoneEvent {
     Serves(MemberNo),
     /// It serves this member no more.
     ServesNoMore(MemberNo),
-    /// An unknown number was told how to join, or a member's that nothing could be read.
+    /// An unknown number was told how to join, or a member's that its text could not be recorded as it stands.
     TurnedAway(#[serde(with = "compact::day")] FarmDay),
     /// An unknown number asked for silence, or for its end.
     SilenceSet(bool),
     /// Its last recording or question went to this member's farm: bare answers and `undo` go there too. None: to its own.
     SpokeFor(Option<MemberNo>),
+    /// A member's text was recorded whole: what it was told before in vain counts no more.
+    Understood,
 }
 
 /// What happened in a ward.

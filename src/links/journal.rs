@@ -1,8 +1,9 @@
 //! What a link keeps beside the store until it is whole: parts of long texts, and octets that cannot be read. Two files for each link.
 //!
-//! A part is on disk when [`Journal::keep`] returns, so that it may be answered. One JSON object a line; a line that a crash cut is left out. Does
-//! not know sessions or members.
+//! A part is on disk when [`Journal::keep`] returns, so that it may be answered. One JSON object a line; a line that a crash cut is left out. What
+//! is to go, because it is old or a person's who is erased, goes by writing the file anew. Does not know sessions or members.
 
+use crate::domain::phone::PhoneNumber;
 use crate::links::parts::reassembly::Part;
 use crate::links::parts::{Body, Concat};
 use chrono::{DateTime, TimeDelta, Utc};
@@ -68,8 +69,9 @@ enum Line {
 /// The files of one link.
 #[derive(Debug)]
 pub struct Journal {
+    dir: PathBuf,
+    link: String,
     parts: File,
-    raw: PathBuf,
     next: u64,
 }
 
@@ -85,22 +87,55 @@ impl Journal {
         now: DateTime<Utc>,
     ) -> Result<(Self, Vec<KeptPart>)> {
         std::fs::create_dir_all(dir)?;
-        let path = dir.join(format!("{link}.parts"));
-        let mut kept = read(&path)?;
+        let mut kept = read(&parts_file(dir, link))?;
         let next = kept.iter().map(|part| part.no + 1).max().unwrap_or(1);
         kept.retain(|part| !part.done || now - part.received_at < forget);
-        // Written anew without what is forgotten, and put in place whole.
-        let fresh = dir.join(format!("{link}.parts.new"));
-        let mut file = private().write(true).truncate(true).open(&fresh)?;
-        for part in &kept {
-            file.write_all(line(&Line::Part(part.clone()))?.as_bytes())?;
+        let parts = write_anew(dir, link, &kept)?;
+        let (dir, link) = (dir.to_owned(), link.to_owned());
+        let journal = Self {
+            dir,
+            link,
+            parts,
+            next,
+        };
+        Ok((journal, kept))
+    }
+
+    /// Leaves out what these numbers sent: parts, done or not, and octets in which one of them stands. How many entries went.
+    ///
+    /// # Errors
+    /// What the disk says.
+    pub fn forget(&mut self, phones: &BTreeSet<PhoneNumber>) -> Result<usize> {
+        let theirs = |part: &KeptPart| phones.iter().any(|phone| phone.full() == part.from);
+        let parts = self.leave_out(theirs)?;
+        let traces: Vec<Trace> = phones.iter().map(Trace::of).collect();
+        let raw = leave_out_raw(&self.dir, &self.link, |line| {
+            traces.iter().any(|trace| trace.stands_in(&line.hex))
+        })?;
+        Ok(parts + raw)
+    }
+
+    /// Leaves out parts received before `done_before` whose text is done, and octets kept before `raw_before`. How many entries went.
+    ///
+    /// # Errors
+    /// What the disk says.
+    pub fn expire(
+        &mut self,
+        done_before: DateTime<Utc>,
+        raw_before: DateTime<Utc>,
+    ) -> Result<usize> {
+        let parts = self.leave_out(|part| part.done && part.received_at < done_before)?;
+        Ok(parts + expire_raw(&self.dir, &self.link, raw_before)?)
+    }
+
+    fn leave_out(&mut self, goes: impl Fn(&KeptPart) -> bool) -> Result<usize> {
+        let mut kept = read(&parts_file(&self.dir, &self.link))?;
+        let before = kept.len();
+        kept.retain(|part| !goes(part));
+        if kept.len() < before {
+            self.parts = write_anew(&self.dir, &self.link, &kept)?;
         }
-        file.sync_all()?;
-        std::fs::rename(&fresh, &path)?;
-        File::open(dir)?.sync_all()?;
-        let parts = private().append(true).open(&path)?;
-        let raw = dir.join(format!("{link}.raw"));
-        Ok((Self { parts, raw, next }, kept))
+        Ok(before - kept.len())
     }
 
     /// Keeps a part; it is on disk when this returns, under the number in the part that comes back.
@@ -143,7 +178,9 @@ impl Journal {
     /// What the disk says, or that too much is there already.
     pub fn keep_raw(&mut self, octets: &[u8], why: &str, now: DateTime<Utc>) -> Result<()> {
         use std::fmt::Write as _;
-        let mut file = private().append(true).open(&self.raw)?;
+        let mut file = private()
+            .append(true)
+            .open(raw_file(&self.dir, &self.link))?;
         if file.metadata()?.len() >= RAW_BYTES_MOST {
             return Err(Error::new(
                 ErrorKind::StorageFull,
@@ -181,7 +218,7 @@ pub struct RawLine {
 /// # Errors
 /// What the disk says; a file that is not there holds nothing.
 pub fn raw_lines(dir: &Path, link: &str) -> Result<Vec<RawLine>> {
-    let file = match File::open(dir.join(format!("{link}.raw"))) {
+    let file = match File::open(raw_file(dir, link)) {
         Ok(file) => file,
         Err(error) if error.kind() == ErrorKind::NotFound => return Ok(Vec::new()),
         Err(error) => return Err(error),
@@ -200,6 +237,83 @@ pub fn raw_lines(dir: &Path, link: &str) -> Result<Vec<RawLine>> {
         })
     };
     Ok(text.lines().filter_map(line).collect())
+}
+
+fn parts_file(dir: &Path, link: &str) -> PathBuf {
+    dir.join(format!("{link}.parts"))
+}
+
+fn raw_file(dir: &Path, link: &str) -> PathBuf {
+    dir.join(format!("{link}.raw"))
+}
+
+/// Writes the parts of a link anew and puts them in place whole; open for what comes.
+fn write_anew(dir: &Path, link: &str, kept: &[KeptPart]) -> Result<File> {
+    let mut lines = String::new();
+    for part in kept {
+        lines += &line(&Line::Part(part.clone()))?;
+    }
+    let path = parts_file(dir, link);
+    put(&path, &lines)?;
+    private().append(true).open(&path)
+}
+
+fn put(path: &Path, text: &str) -> Result<()> {
+    let fresh = path.with_added_extension("new");
+    let mut file = private().write(true).truncate(true).open(&fresh)?;
+    file.write_all(text.as_bytes())?;
+    file.sync_all()?;
+    std::fs::rename(&fresh, path)?;
+    File::open(path.parent().unwrap_or(Path::new(".")))?.sync_all()
+}
+
+/// Leaves octets of a link out that were kept before a moment; a line whose moment does not read goes too. How many.
+fn expire_raw(dir: &Path, link: &str, before: DateTime<Utc>) -> Result<usize> {
+    leave_out_raw(dir, link, |line| {
+        let at = line.at.parse::<DateTime<Utc>>();
+        at.is_ok_and(|at| at < before) || at.is_err()
+    })
+}
+
+fn leave_out_raw(dir: &Path, link: &str, goes: impl Fn(&RawLine) -> bool) -> Result<usize> {
+    let mut lines = raw_lines(dir, link)?;
+    let before = lines.len();
+    lines.retain(|line| !goes(line));
+    if lines.len() < before {
+        let text: String = lines
+            .iter()
+            .map(|line| format!("{} {}: {}\n", line.at, line.why, line.hex))
+            .collect();
+        put(&raw_file(dir, link), &text)?;
+    }
+    Ok(before - lines.len())
+}
+
+/// How a number may stand in octets: one digit an octet in ASCII (SMPP), or two, the first in the lower half (3GPP TS 23.040, 9.1.2.5).
+struct Trace {
+    digits: String,
+    ascii: String,
+}
+
+/// Digits at a number's end that are looked for: networks write numbers with their country's digits or without. As many as make a chance
+/// meeting rare; where two numbers meet all the same, octets that nobody could read go early.
+const DIGITS: usize = 8;
+
+impl Trace {
+    fn of(phone: &PhoneNumber) -> Self {
+        let all = phone.full().trim_start_matches('+');
+        let digits = all.get(all.len().saturating_sub(DIGITS)..).unwrap_or(all);
+        Self {
+            digits: digits.to_owned(),
+            ascii: digits.chars().map(|digit| format!("3{digit}")).collect(),
+        }
+    }
+
+    fn stands_in(&self, hex: &str) -> bool {
+        let octets = hex.as_bytes().chunks(2);
+        let swapped: Vec<u8> = octets.flat_map(|pair| pair.iter().rev()).copied().collect();
+        hex.contains(&self.ascii) || String::from_utf8_lossy(&swapped).contains(&self.digits)
+    }
 }
 
 /// Files that hold what members wrote: for their owner only.

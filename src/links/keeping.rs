@@ -8,6 +8,7 @@ use crate::links::journal::{Journal, KeptPart};
 use crate::links::parts::reassembly::{Abandoned, Accepted, Reassembly};
 use crate::links::parts::{Body, Concat};
 use chrono::{DateTime, TimeDelta, Utc};
+use std::collections::BTreeSet;
 use std::io::Result;
 use std::path::Path;
 
@@ -154,6 +155,24 @@ impl Keeping {
     /// What the disk says.
     pub fn done(&mut self, parts: Vec<u64>) -> Result<()> {
         self.journal.done(parts)
+    }
+
+    /// Leaves out what these numbers sent, here and on disk. How many entries went.
+    ///
+    /// # Errors
+    /// What the disk says.
+    pub fn forget(&mut self, phones: &BTreeSet<PhoneNumber>) -> Result<usize> {
+        self.reassembly
+            .forget(|from| phones.iter().any(|phone| phone.full() == from));
+        self.journal.forget(phones)
+    }
+
+    /// Leaves out parts that are done and would not come again as of `now`, and octets kept before `before`. How many entries went.
+    ///
+    /// # Errors
+    /// What the disk says.
+    pub fn expire(&mut self, now: DateTime<Utc>, before: DateTime<Utc>) -> Result<usize> {
+        self.journal.expire(now - PATIENCE, before)
     }
 
     /// Keeps octets that cannot be used.

@@ -5,6 +5,7 @@
 use crate::domain::MemberNo;
 use crate::domain::event::{Event, FarmEvent, StreamId};
 use crate::domain::message::{CoopId, MessageNo};
+use crate::domain::phone::PhoneNumber;
 use crate::store::Store;
 use crate::store::StoreError;
 use crate::store::codec;
@@ -13,7 +14,7 @@ use crate::store::records::{EventRecord, MessageRecord, Moment, Numbers, Stream,
 use crate::store::step::Step;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// Writes of one shelf; none: removed.
@@ -26,6 +27,8 @@ pub struct Draft<'s> {
     pub(crate) writes: BTreeMap<Shelf, Writes>,
     pub(crate) streams: BTreeMap<Vec<u8>, Arc<Stream>>,
     pub(crate) numbers: Numbers,
+    /// Numbers that this batch takes out of the record.
+    pub(crate) forgotten: BTreeSet<(CoopId, PhoneNumber)>,
 }
 
 impl<'s> Draft<'s> {
@@ -35,6 +38,7 @@ impl<'s> Draft<'s> {
             writes: BTreeMap::new(),
             streams: BTreeMap::new(),
             numbers,
+            forgotten: BTreeSet::new(),
         }
     }
 

@@ -103,6 +103,8 @@ impl Draft<'_> {
         self.erase_rows(coop, member, &own, last)?;
         self.erase_sent(coop, member, &own)?;
         self.erase_keys(coop, &own)?;
+        let numbers = own.into_iter().map(|phone| (coop, phone));
+        self.forgotten.extend(numbers);
         Ok(erased)
     }
 

@@ -109,28 +109,45 @@ fn text_start(coop: CoopId, inbound: &Inbound) -> Vec<u8> {
     key
 }
 
+/// A message that was there before.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Found {
+    /// Which.
+    pub message: MessageNo,
+    /// Known by its id; else by sender and text.
+    pub by_id: bool,
+}
+
 /// The message of which this is a redelivery, if it is one; `now` is the gateway's.
 ///
 /// An id that comes back from another sender, or from the same one with another text and another time, is a counter that began anew: its message
 /// is judged as a new one, because a lost weight is worse than one that is found to be recorded already.
+///
+/// Of several with the same text it is the one recorded first, whatever they say of when they were sent: what is recorded later does not
+/// change what a copy was told before. A copy known by its text alone is to be remembered by its id too ([`remember_copy`]): when it comes again,
+/// the clock may have been put back, so that its moment is no longer believed.
 pub fn find(
     draft: &Draft<'_>,
     coop: CoopId,
     inbound: &Inbound,
     now: DateTime<Utc>,
-) -> Result<Option<MessageNo>, StoreError> {
+) -> Result<Option<Found>, StoreError> {
     let newest = span(now);
     // The shelf ahead is there where the clock was put back over a change of shelves.
-    let spans = [newest, newest.saturating_sub(1), newest.saturating_add(1)];
-    for shelf in spans.map(Shelf::Seen) {
+    let spans = [newest, newest.saturating_sub(1), newest.saturating_add(1)].map(Shelf::Seen);
+    for shelf in spans {
         if let Some(message) = find_id(draft, shelf, coop, inbound)? {
-            return Ok(Some(message));
-        }
-        if let Some(message) = find_text(draft, shelf, coop, inbound)? {
-            return Ok(Some(message));
+            let by_id = true;
+            return Ok(Some(Found { message, by_id }));
         }
     }
-    Ok(None)
+    let mut first: Option<MessageNo> = None;
+    for shelf in spans {
+        let found = find_text(draft, shelf, coop, inbound)?;
+        first = first.into_iter().chain(found).min();
+    }
+    let by_id = false;
+    Ok(first.map(|message| Found { message, by_id }))
 }
 
 fn find_id(
@@ -166,7 +183,7 @@ fn find_text(
     let mut end = bound(inbound.sent_at + REPEAT);
     // Past every message number of that millisecond.
     end.extend([u8::MAX; 9]);
-    let mut found = None;
+    let mut found: Option<MessageNo> = None;
     draft.scan(
         shelf,
         &bound(inbound.sent_at - REPEAT),
@@ -180,9 +197,9 @@ fn find_text(
             let same_time =
                 seen.sent_known && inbound.sent_at_known && sent == Some(millis(inbound.sent_at));
             if seen.covers_repeats || same_time {
-                found = Some(seen.message);
+                found = found.into_iter().chain([seen.message]).min();
             }
-            Ok(found.is_none())
+            Ok(true)
         },
     )?;
     Ok(found)
@@ -197,17 +214,8 @@ pub fn remember(
     covers_repeats: bool,
     now: DateTime<Utc>,
 ) -> Result<(), StoreError> {
+    remember_copy(draft, coop, inbound, message, now)?;
     let shelf = Shelf::Seen(span(now));
-    if let Some(key) = id_key(coop, inbound) {
-        let seen = SeenId {
-            message,
-            from: phone_digits(&inbound.from),
-            text: text_hash(&inbound.text, true),
-            sent: millis(inbound.sent_at),
-            sent_known: inbound.sent_at_known,
-        };
-        draft.put(shelf, key, &seen)?;
-    }
     if covers_repeats || inbound.sent_at_known {
         let mut key = text_start(coop, inbound);
         key.extend(millis(inbound.sent_at).to_be_bytes());
@@ -220,4 +228,25 @@ pub fn remember(
         draft.put(shelf, key, &seen)?;
     }
     Ok(())
+}
+
+/// Remembers that the message of this id is that one, or a copy of it.
+pub fn remember_copy(
+    draft: &mut Draft<'_>,
+    coop: CoopId,
+    inbound: &Inbound,
+    message: MessageNo,
+    now: DateTime<Utc>,
+) -> Result<(), StoreError> {
+    let Some(key) = id_key(coop, inbound) else {
+        return Ok(());
+    };
+    let seen = SeenId {
+        message,
+        from: phone_digits(&inbound.from),
+        text: text_hash(&inbound.text, true),
+        sent: millis(inbound.sent_at),
+        sent_known: inbound.sent_at_known,
+    };
+    draft.put(Shelf::Seen(span(now)), key, &seen)
 }

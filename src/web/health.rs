@@ -2,6 +2,7 @@
 //!
 //! Neither tells a stranger anything about members.
 
+use crate::counter::Counter;
 use actix_web::HttpResponse;
 use actix_web::web::Data;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -24,10 +25,13 @@ pub async fn alive() -> HttpResponse {
         .body("alive\n")
 }
 
-/// Messages are taken; 503 once the gateway has begun to drain, so that a balancer turns elsewhere.
-pub async fn ready(draining: Data<Draining>) -> HttpResponse {
+/// Messages are taken; 503 once the gateway has begun to drain, so that a balancer turns elsewhere, and while the store fails, so that somebody
+/// comes.
+pub async fn ready(draining: Data<Draining>, counter: Data<Counter>) -> HttpResponse {
     let (mut response, word) = if draining.0.load(Ordering::Acquire) {
         (HttpResponse::ServiceUnavailable(), "draining\n")
+    } else if counter.counts().failing {
+        (HttpResponse::ServiceUnavailable(), "the store fails\n")
     } else {
         (HttpResponse::Ok(), "ready\n")
     };

@@ -10,6 +10,7 @@ use clutchline::domain::MemberNo;
 use clutchline::domain::code::UnitCode;
 use clutchline::domain::lang::Lang;
 use clutchline::domain::message::Outcome;
+use clutchline::domain::pin::PinSaid;
 use clutchline::domain::said::{Fact, Order, Reading, Verb};
 use clutchline::domain::user::{DeedKind, UserEvent};
 use clutchline::grammar::{self, Lexicon};
@@ -130,6 +131,7 @@ fn verb_of(reading: &Reading) -> Option<Verb> {
         Order::Undo => Some(Verb::Undo),
         Order::Tasks => Some(Verb::Tasks),
         Order::Help(None) => Some(Verb::Help),
+        Order::Pin(PinSaid::Bare) => Some(Verb::Pin),
         Order::Stop => Some(Verb::Stop),
         _ => None,
     });

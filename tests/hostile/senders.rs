@@ -100,6 +100,70 @@ fn a_members_machine_that_answers_answers_falls_silent_and_its_keeper_is_still_h
     assert!(!heard.replies.is_empty(), "{heard:?}");
 }
 
+/// A machine on a member's phone that gives back what it hears, whatever set it off. Each answer to it is an answer to the next.
+#[test]
+fn a_members_machine_that_gives_back_what_it_hears_falls_silent() {
+    let firsts = [
+        "I am in a meeting",
+        "C9 12.5",
+        "C1 12.5",
+        "C1 4000",
+        "tasks",
+        "help",
+        "undo",
+        "for 2071 C1 9",
+        "fix C1 9",
+        "pin 4711",
+        "my data",
+        "forget me",
+        "join ZIWANI Asha",
+        "C1 stock 900000000",
+        "C1 12.5 yesterday",
+        "yes",
+    ];
+    for first in firsts {
+        let counter = counter();
+        let rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
+        let rules = Box::new(rules);
+        let coop = CoopId(1);
+        counter
+            .office(OfficeRequest::Found { coop, rules })
+            .unwrap();
+        let take = |no: usize, text: &str| {
+            counter.clock().advance(Duration::minutes(1));
+            counter.take(coop, inbound(&counter, no, text)).unwrap()
+        };
+        take(1_000, "join ZIWANI Asha");
+        take(1_001, "C1 stock 8000");
+        let mut said = first.to_owned();
+        let mut outcomes: Vec<(Outcome, String)> = Vec::new();
+        for no in 0..1_000 {
+            let receipt = take(no, &said);
+            let Some(reply) = receipt.replies.first() else {
+                break;
+            };
+            outcomes.push((
+                receipt.outcome,
+                std::mem::replace(&mut said, reply.text.clone()),
+            ));
+        }
+        let told = outcomes
+            .iter()
+            .filter(|(outcome, _)| *outcome != Outcome::Duplicate)
+            .count();
+        assert!(told <= 40, "{first}: {told}, {outcomes:?}");
+        for farm in counter.farms(coop).unwrap() {
+            counter
+                .harvests_of(coop, farm, &mut |row| panic!("{first}: {row:?}"))
+                .unwrap();
+        }
+        // Whoever sends a whole entry is heard: after `undo` there is no cage any more.
+        take(1_002, "C1 stock 8000");
+        let heard = take(1_003, "C1 water");
+        assert!(!heard.replies.is_empty(), "{heard:?}");
+    }
+}
+
 #[test]
 fn one_number_is_held_back_and_told_when_to_come_again() {
     let counter = counter();

@@ -83,11 +83,14 @@ pub(crate) fn all_kept(world: &World) {
     for (no, record) in &messages {
         let harvested = harvests.get(no).copied().unwrap_or(0);
         assert!(harvested <= 1, "{:?} counts {harvested} times", record.id);
-        // One without an id that comes again late is recorded already, under its first number.
+        // One without an id that comes again late is recorded already: under its first number, or, where that one was asked about, by the `yes`.
         let harvested: usize = match record.id {
             Some(_) => harvested,
             None => same(&messages, record)
-                .map(|no| harvests.get(&no).copied().unwrap_or(0))
+                .map(|no| match messages[&no].outcome {
+                    Outcome::Asked => usize::from(by_yes(&store, &messages, record)),
+                    _ => harvests.get(&no).copied().unwrap_or(0),
+                })
                 .max()
                 .unwrap_or(0),
         };
@@ -105,6 +108,32 @@ pub(crate) fn all_kept(world: &World) {
     each_answer_once(world, &messages, &fates);
     let due = store.check().unwrap().records["due"];
     assert_eq!(due, 0, "texts still wait in a world that is mended");
+}
+
+/// Whether a `yes` of the same member recorded the weight that a text such as `C1 9.5` says.
+fn by_yes(
+    store: &Store,
+    messages: &BTreeMap<MessageNo, MessageRecord>,
+    said: &MessageRecord,
+) -> bool {
+    let mut words = said.text.split(' ');
+    let (Some(cage), Some(grams)) = (words.next(), words.next()) else {
+        return false;
+    };
+    let mut found = false;
+    store
+        .events(COOP, &StreamId::Farm(said.member.unwrap()), |_, record| {
+            if let (Event::Farm(FarmEvent::Harvested(harvest)), Some(no)) =
+                (&record.recorded.event, record.recorded.message)
+            {
+                found |= messages.get(&no).is_some_and(|answer| answer.text == "yes")
+                    && harvest.unit.to_string() == cage
+                    && harvest.grams.to_string() == format!("{}g", grams.trim_end_matches(".0"));
+            }
+            Ok(())
+        })
+        .unwrap();
+    found
 }
 
 /// Messages of the same phone that say the same.

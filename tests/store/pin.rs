@@ -138,6 +138,54 @@ fn the_digits_of_a_pin_stand_nowhere_after_use() {
     }
 }
 
+/// A PIN that nobody asked for, in other words: its digits go, and the answer is that to any such text. Another number stays: people read it.
+#[test]
+fn a_pin_in_words_that_cannot_be_read_is_blotted_and_nothing_is_learned_from_it() {
+    let dir = TempDir::new().unwrap();
+    let counter = village(dir.path(), &Clock::standing(start()));
+    say(&counter, &format!("pin {PIN}"));
+    for lines in [
+        [
+            "my secret is NO",
+            "password NO",
+            "the secret number is NO please keep it",
+        ],
+        ["harvest NO", "C4 NO", "secret NO C4 12.5"],
+    ] {
+        for line in lines {
+            let with = |digits: &str| say(&counter, &line.replace("NO", digits));
+            let right = with(PIN);
+            // What is unreadable twice in a row is answered with an example.
+            say(&counter, "tasks");
+            let wrong = with(OTHER);
+            say(&counter, "tasks");
+            assert_eq!(right.0, wrong.0, "{line}");
+            let plain = |reply: &str| reply.replace("630.749", "815.926").replace(PIN, OTHER);
+            assert_eq!(plain(&right.1), wrong.1, "{line}");
+            say(&counter, "no");
+        }
+    }
+    assert_eq!(counter.member(COOP, ASHA).unwrap().pin.unwrap().wrong, 0);
+    let mut texts = Vec::new();
+    counter
+        .each_message(COOP, &mut |row| {
+            texts.push(row.text.clone());
+            true
+        })
+        .unwrap();
+    for (text, kept) in [
+        ("my secret is ****".to_owned(), true),
+        (format!("my secret is {OTHER}"), true),
+        (format!("my secret is {PIN}"), false),
+        (format!("password {PIN}"), false),
+        (format!("the secret number is {PIN} please keep it"), false),
+        // What may be a weight is one.
+        (format!("C4 {PIN}"), true),
+    ] {
+        assert_eq!(texts.contains(&text), kept, "{text}: {texts:?}");
+    }
+}
+
 /// What a keeper sends for each word: nothing of what a PIN guards happens without it, everything else happens as before.
 #[test]
 fn no_sensitive_word_is_obeyed_without_the_pin() {

@@ -133,6 +133,13 @@ impl Reassembly {
         self.waiting.len()
     }
 
+    /// Knows nothing any more of what these senders, as the network wrote them, sent.
+    pub fn forget(&mut self, from: impl Fn(&str) -> bool) {
+        self.waiting.retain(|key, _| !from(&key.from));
+        self.done.retain(|key, _| !from(&key.from));
+        self.abandoned.retain(|(key, _)| !from(&key.from));
+    }
+
     /// Takes a part. Another content under a number already taken, or a stamp far from the others', begins a new text and
     /// gives the old one up: joining two halves of different messages would invent a record.
     pub fn accept(&mut self, part: Part) -> Accepted {
