@@ -4,6 +4,7 @@
 
 use crate::biology::belief::Belief;
 use crate::biology::belief::Stocking;
+use crate::biology::belief::Surprise;
 use crate::biology::curve::Curve;
 use crate::biology::curve::LIFE_DAYS;
 use crate::biology::finished::Finished;
@@ -236,6 +237,13 @@ impl Run {
             },
             surprises,
         ))
+    }
+
+    /// Learns one harvest more, of the day `age` since stocking; none for a day before the last harvest or beyond the curve.
+    pub fn learn(&mut self, parameters: &Parameters, age: u16, grams: f64) -> Option<Surprise> {
+        let curve = Curve::new(&self.shape, &self.warmth.days, parameters);
+        let (stocking, belief) = (&self.stocking, &mut self.belief);
+        belief.harvest(stocking, &curve, parameters, age, grams)
     }
 
     /// What is to be kept of the run, with how its harvests compared.

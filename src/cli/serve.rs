@@ -38,10 +38,10 @@ use tracing_subscriber::EnvFilter;
 const ROUND_EVERY: std::time::Duration = std::time::Duration::from_secs(5);
 /// Farms whose rows are made anew in one round: a few seconds' work at night, some tens by day.
 const FOLLOWED_A_ROUND: usize = 512;
-/// And between two looks at the queue: while messages wait, answers come before pages, and a round ends here.
+/// And between two looks at the messages answered meanwhile: where there are many, answers come before pages, and the round ends here.
 const FOLLOWED_AT_ONCE: usize = 16;
-/// Messages in the queue from which on the gateway is busy: more than one commit's flush gathers on a usual morning.
-const BUSY_FROM: u64 = 64;
+/// Messages answered during so many rows, some thirty milliseconds, that make a gateway busy: a thousand a second.
+const BUSY_FROM: u64 = 32;
 /// What users did, put in order by member in one round, once, in a folder that has no such order: under a second.
 const DEEDS_A_ROUND: usize = 20_000;
 /// The writer's drain and the links' together stay under the five seconds that a stop may take.
@@ -303,8 +303,9 @@ fn follow(counter: &Counter) -> Result<(), CounterError> {
     for coop in counter.coops()? {
         counter.mark_for_the_day(coop)?;
         for _ in 0..FOLLOWED_A_ROUND / FOLLOWED_AT_ONCE {
+            let before = answered(counter);
             let done = counter.follow(coop, FOLLOWED_AT_ONCE)?;
-            if done < FOLLOWED_AT_ONCE || counter.counts().waiting >= BUSY_FROM {
+            if done < FOLLOWED_AT_ONCE || answered(counter) >= before + BUSY_FROM {
                 break;
             }
         }
@@ -312,6 +313,11 @@ fn follow(counter: &Counter) -> Result<(), CounterError> {
         counter.fill_deeds(coop, DEEDS_A_ROUND)?;
     }
     Ok(())
+}
+
+/// Messages answered since the start.
+fn answered(counter: &Counter) -> u64 {
+    counter.counts().outcomes.values().sum()
 }
 
 async fn told_to_stop() -> Result<(), Trouble> {

@@ -38,9 +38,13 @@ impl Work<'_> {
         awaited: Option<Awaited>,
         sums: &Sums,
     ) {
-        let Some(awaited) = awaited else {
+        let Some(mut awaited) = awaited else {
             return;
         };
+        let learned = awaited.learn(total, &sums.parameters);
+        if learned {
+            self.fresh.extend(awaited.fresh(unit, total));
+        }
         let Some(compared) = awaited.compared(total) else {
             return;
         };
@@ -48,7 +52,7 @@ impl Work<'_> {
             Compared::Low(range) => Some(range),
             Compared::AsExpected | Compared::High(_) => None,
         };
-        let poor = awaited.counts_poor(total, &sums.parameters);
+        let poor = learned && awaited.counts_poor(&sums.parameters);
         let told = match self.farm.unit(unit) {
             Some(known) if poor => Fragment::Warning(Warning::LowYield {
                 unit,

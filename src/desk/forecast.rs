@@ -2,9 +2,9 @@
 //!
 //! What is believed of a cage is kept with its run, see `desk::learning`. This room does not word or judge anything.
 
-use crate::biology::belief::Surprise;
 use crate::biology::degree_days::DayRange;
 use crate::biology::history::Run as Learned;
+use crate::biology::learned::Learned as Kept;
 use crate::biology::mixture::Range;
 use crate::biology::prior::{MODEL_VERSION, Prior, Spread};
 use crate::biology::stages::Stage as Growth;
@@ -14,8 +14,10 @@ use crate::biology::warmth::Temperatures;
 use crate::biology::warning::{Seen, low_yield};
 use crate::desk::estimate::{Compared, Estimate};
 use crate::desk::farm::Farm;
+use crate::desk::learning::kept;
 use crate::desk::unit::Run;
 use crate::domain::StockKind;
+use crate::domain::code::UnitCode;
 use crate::domain::event;
 use crate::domain::rules::Rules;
 use crate::units::Grams;
@@ -41,6 +43,15 @@ const SCALE_SLACK_G: f64 = 0.05;
 /// The longest that first eggs are looked for ahead: colder than that, nothing develops.
 const FIRST_EGGS_DAYS_MAX: u16 = 60;
 
+/// A run that was learned while its harvest was compared: what is to be kept of it, if that harvest is its last.
+pub(crate) struct Fresh {
+    pub(crate) unit: UnitCode,
+    pub(crate) stocked: FarmDay,
+    pub(crate) age: u16,
+    pub(crate) grams: Grams,
+    pub(crate) kept: Kept,
+}
+
 /// A cooperative's parameters and a farm's temperatures.
 #[derive(Clone, Debug)]
 pub struct Sums {
@@ -55,8 +66,11 @@ pub struct Sums {
 pub(crate) struct Awaited {
     learned: Learned,
     seen: Vec<Seen>,
+    stocked: FarmDay,
     day: FarmDay,
     age: u16,
+    /// The run was gone on with from what is kept of it, not learned anew.
+    resumed: bool,
     /// What was expected.
     pub(crate) range: Range,
 }
@@ -281,8 +295,10 @@ impl Sums {
         Some(Awaited {
             learned,
             seen,
+            stocked: run.stocked,
             day,
             age,
+            resumed: kept(run, day).is_some(),
             range,
         })
     }
@@ -324,24 +340,31 @@ impl Awaited {
         })
     }
 
-    /// Whether the day's weight is one of a run so poor that the keeper is warned.
-    pub(crate) fn counts_poor(mut self, grams: Grams, parameters: &Parameters) -> bool {
-        let mut belief = self.learned.belief.clone();
-        let curve = self.learned.curve(parameters);
-        let learned: Option<Surprise> = belief.harvest(
-            &self.learned.stocking,
-            &curve,
-            parameters,
-            self.age,
-            grams.as_f64(),
-        );
+    /// Learns the day's weight.
+    pub(crate) fn learn(&mut self, grams: Grams, parameters: &Parameters) -> bool {
+        let learned = self.learned.learn(parameters, self.age, grams.as_f64());
+        let surprise = learned.map(|surprise| (self.day, grams.as_f64(), surprise));
+        self.seen.extend(surprise);
+        surprise.is_some()
+    }
+
+    /// Whether the day's weight, which has been learned, is one of a run so poor that the keeper is warned.
+    pub(crate) fn counts_poor(&self, parameters: &Parameters) -> bool {
         let memory = self.learned.stocking.prior.noise_memory.into();
-        let Some(surprise) = learned else {
-            return false;
-        };
-        self.seen.push((self.day, grams.as_f64(), surprise));
         let warned = low_yield(&self.seen, memory, parameters);
         warned.last().is_some_and(|last| last.day == self.day)
+    }
+
+    /// What is to be kept of the run with the weight that has been learned; none where the run was learned anew, which is done once the message has
+    /// changed all that it changes.
+    pub(crate) fn fresh(&self, unit: UnitCode, grams: Grams) -> Option<Fresh> {
+        self.resumed.then(|| Fresh {
+            unit,
+            stocked: self.stocked,
+            age: self.age,
+            grams,
+            kept: self.learned.kept(self.stocked, &self.seen),
+        })
     }
 }
 

@@ -13,7 +13,7 @@ use crate::biology::prior::MODEL_VERSION;
 use crate::biology::tables::Parameters;
 use crate::biology::warning::Seen;
 use crate::desk::farm::Farm;
-use crate::desk::forecast::{Sums, prior_of};
+use crate::desk::forecast::{Fresh, Sums, prior_of};
 use crate::desk::own_yield::{LESSON_DAYS, own_yield};
 use crate::desk::unit::{Run, Unit};
 use crate::desk::ward::lesson_of;
@@ -66,13 +66,28 @@ impl Sums {
         let last = run.harvests.last()?;
         let on = run.day_of(last);
         let (learned, seen) = self.learned(run, on + chrono::Duration::days(1), on)?;
-        let bytes = postcard::to_stdvec(&learned.kept(run.stocked, &seen)).ok()?;
-        Some(ModelBytes {
-            model: MODEL_VERSION,
-            through: last.day,
-            bytes,
-        })
+        bytes(last.day, &learned.kept(run.stocked, &seen))
     }
+}
+
+fn bytes(through: u16, learned: &Learned) -> Option<ModelBytes> {
+    let bytes = postcard::to_stdvec(learned).ok()?;
+    Some(ModelBytes {
+        model: MODEL_VERSION,
+        through,
+        bytes,
+    })
+}
+
+/// What was learned of a run while its last harvest was compared, where nothing about it has changed since.
+fn fresh(fresh: &[Fresh], unit: &Unit, run: &Run) -> Option<ModelBytes> {
+    let last = run.harvests.last()?;
+    let is_last = |one: &&Fresh| {
+        (one.unit, one.stocked, one.age, one.grams)
+            == (unit.code, run.stocked, last.day, last.grams)
+    };
+    let found = fresh.iter().rev().find(is_last)?;
+    bytes(last.day, &found.kept)
 }
 
 /// A run as dates and weights, without the harvests of `until` and later.
@@ -88,7 +103,7 @@ fn history(run: &Run, until: FarmDay) -> CageHistory {
 }
 
 /// What is kept of a run, where it knows no harvest of `until` or later.
-fn kept(run: &Run, until: FarmDay) -> Option<Learned> {
+pub(crate) fn kept(run: &Run, until: FarmDay) -> Option<Learned> {
     let belief = run.learned.as_ref()?;
     let fits = belief.model == MODEL_VERSION && i64::from(belief.through) < run.age(until);
     let kept: Option<Learned> = fits.then(|| postcard::from_bytes(&belief.bytes).ok())?;
@@ -110,8 +125,24 @@ impl Work<'_> {
             return;
         }
         let sums = Sums::of(self.rules, &self.farm);
+        // What a temperature or a word about the stock changes was not known yet when the first weights were compared.
+        let otherwise = |(_, event): &(StreamId, Event)| {
+            let Event::Farm(event) = event else {
+                return false;
+            };
+            matches!(
+                event,
+                FarmEvent::Temperature(_)
+                    | FarmEvent::StockCorrected(_)
+                    | FarmEvent::TakenBack { .. }
+            )
+        };
+        if self.changes.iter().any(otherwise) {
+            self.fresh.clear();
+        }
         let units = self.farm.units.iter();
-        let news: Vec<News> = units.flat_map(|unit| news(&sums, &changed, unit)).collect();
+        let news = units.flat_map(|unit| news(&sums, &changed, unit, &self.fresh));
+        let news: Vec<News> = news.collect();
         for one in news {
             match one {
                 News::Learned(unit, stocked, belief) => self.put(FarmEvent::Learned {
@@ -166,7 +197,7 @@ fn touched(event: &Event) -> Option<Touched> {
 }
 
 /// What is to be learned of a unit: its running run's belief where harvests came since, and the lesson of a run that has ended or got a late line.
-fn news(sums: &Sums, changed: &[Touched], unit: &Unit) -> Vec<News> {
+fn news(sums: &Sums, changed: &[Touched], unit: &Unit, ready: &[Fresh]) -> Vec<News> {
     let mut news = Vec::new();
     let is_changed = changed.iter().any(|touched| match touched {
         Touched::Unit(code, _) | Touched::Ended(code) => *code == unit.code,
@@ -175,7 +206,12 @@ fn news(sums: &Sums, changed: &[Touched], unit: &Unit) -> Vec<News> {
     if let Some(run) = unit.running.as_ref().filter(|_| is_changed) {
         let known = run.learned.as_ref().map(|belief| belief.through);
         let behind = run.harvests.last().map(|last| last.day) != known && !sums.starts_late(run);
-        let belief = behind.then(|| sums.belief(run)).flatten();
+        let ready = behind.then(|| fresh(ready, unit, run)).flatten();
+        debug_assert!(
+            ready.is_none() || ready == sums.belief(run),
+            "what was learned while a weight was compared is what its run teaches"
+        );
+        let belief = ready.or_else(|| behind.then(|| sums.belief(run)).flatten());
         news.extend(belief.map(|belief| News::Learned(unit.code, run.stocked, belief)));
     }
     let over = |run: &&Run| {

@@ -4,6 +4,7 @@
 
 use crate::desk::days;
 use crate::desk::farm::{Farm, QUESTIONS_MAX};
+use crate::desk::forecast::Fresh;
 use crate::desk::member::Member;
 use crate::desk::reply::{Answer, Ask, CageState, Fragment, Refusal, Saved, SavedNote, SavedWhat};
 use crate::domain::code::UnitCode;
@@ -48,6 +49,8 @@ pub(crate) struct Work<'a> {
     pub(crate) refused: Vec<Refusal>,
     /// How the weights saved compare with what was expected, and low yields.
     pub(crate) compared: Vec<Fragment>,
+    /// What was learned while they were compared.
+    pub(crate) fresh: Vec<Fresh>,
     pub(crate) states: Vec<CageState>,
     pub(crate) answers: Vec<Answer>,
     /// The member asked for the list of tasks.
@@ -89,6 +92,7 @@ impl<'a> Work<'a> {
             asks: Vec::new(),
             refused: Vec::new(),
             compared: Vec::new(),
+            fresh: Vec::new(),
             states: Vec::new(),
             answers: Vec::new(),
             wants_tasks: false,
