@@ -119,6 +119,8 @@ impl Warmth {
         parameters: &Parameters,
     ) -> Self {
         let mut measured = 0.0;
+        // Days without a reading of their own are alike for weeks.
+        let mut before: Option<(DayRange, f64)> = None;
         let days: Vec<f64> = start
             .iter_days()
             .take(count)
@@ -127,7 +129,13 @@ impl Warmth {
                 if known <= Known::Filled {
                     measured += 1.0;
                 }
-                Stage::Pupa.degree_days(parameters, range)
+                let same = before.filter(|(known, _)| *known == range);
+                let warmth = match same {
+                    Some((_, warmth)) => warmth,
+                    None => Stage::Pupa.degree_days(parameters, range),
+                };
+                before = Some((range, warmth));
+                warmth
             })
             .collect();
         let total = f64::from(u32::try_from(days.len().max(1)).unwrap_or(1));
