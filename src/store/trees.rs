@@ -12,6 +12,7 @@ use std::collections::BTreeMap;
 use std::fs::File;
 use std::path::Path;
 use std::sync::Mutex;
+use std::time::Duration;
 
 /// An open database.
 #[derive(Debug)]
@@ -27,17 +28,14 @@ pub(crate) struct Trees {
 impl Trees {
     pub(crate) fn open(dir: &Path, cache_bytes: u64) -> Result<Self, StoreError> {
         // sled's own flush every half second stays on: without it unflushed pages pile up in memory. Durability does not hang on it.
-        let db = sled::Config::new()
-            .path(dir)
-            .cache_capacity(cache_bytes)
-            .open()
-            .map_err(|why| match why {
-                sled::Error::Corruption { .. } => StoreError::Damaged {
-                    folder: dir.display().to_string(),
-                    why: "what is on the disk does not match its checksums".to_owned(),
-                },
-                other => StoreError::Database(other),
-            })?;
+        let config = sled::Config::new().path(dir).cache_capacity(cache_bytes);
+        let db = unlocked(|| config.open()).map_err(|why| match why {
+            sled::Error::Corruption { .. } => StoreError::Damaged {
+                folder: dir.display().to_string(),
+                why: "what is on the disk does not match its checksums".to_owned(),
+            },
+            other => StoreError::Database(other),
+        })?;
         // A killed process leaves what it wrote in the system's memory, where it can be read without being safe: a redelivery of it writes nothing
         // and would be acknowledged on the word of that memory.
         settle_files(dir)?;
@@ -165,6 +163,24 @@ impl Trees {
     pub(crate) fn size_on_disk(&self) -> Result<u64, StoreError> {
         Ok(self.db.size_on_disk()?)
     }
+}
+
+/// Looks at a lock that is held, and how often: its own threads keep a database that this process has closed for a moment, milliseconds as a rule.
+const LOOK_EVERY: Duration = Duration::from_millis(5);
+const LOOKS_MOST: usize = 400;
+
+/// Opens a database as soon as nobody holds it. Another process is kept out by the folder's lock before it comes to this.
+fn unlocked(open: impl Fn() -> sled::Result<sled::Db>) -> sled::Result<sled::Db> {
+    for _ in 0..LOOKS_MOST {
+        match open() {
+            // The kind of the system's error is lost on the way here.
+            Err(sled::Error::Io(why)) if why.to_string().contains("could not acquire lock") => {
+                std::thread::sleep(LOOK_EVERY);
+            }
+            other => return other,
+        }
+    }
+    open()
 }
 
 /// Waits until every file of the folder is on disk, with its name.
