@@ -179,6 +179,8 @@ pub struct Run {
     pub warmth: Warmth,
     /// Today, in days since stocking.
     pub today: u16,
+    /// It was gone on with from what is kept of it, not learned anew.
+    pub resumed: bool,
     shape: Shape,
 }
 
@@ -233,6 +235,7 @@ impl Run {
                 belief,
                 warmth,
                 today,
+                resumed: kept.is_some(),
                 shape,
             },
             surprises,

@@ -14,7 +14,6 @@ use crate::biology::warmth::Temperatures;
 use crate::biology::warning::{Seen, low_yield};
 use crate::desk::estimate::{Compared, Estimate};
 use crate::desk::farm::Farm;
-use crate::desk::learning::kept;
 use crate::desk::unit::Run;
 use crate::domain::StockKind;
 use crate::domain::code::UnitCode;
@@ -69,8 +68,6 @@ pub(crate) struct Awaited {
     stocked: FarmDay,
     day: FarmDay,
     age: u16,
-    /// The run was gone on with from what is kept of it, not learned anew.
-    resumed: bool,
     /// What was expected.
     pub(crate) range: Range,
 }
@@ -298,7 +295,6 @@ impl Sums {
             stocked: run.stocked,
             day,
             age,
-            resumed: kept(run, day).is_some(),
             range,
         })
     }
@@ -358,7 +354,7 @@ impl Awaited {
     /// What is to be kept of the run with the weight that has been learned; none where the run was learned anew, which is done once the message has
     /// changed all that it changes.
     pub(crate) fn fresh(&self, unit: UnitCode, grams: Grams) -> Option<Fresh> {
-        self.resumed.then(|| Fresh {
+        self.learned.resumed.then(|| Fresh {
             unit,
             stocked: self.stocked,
             age: self.age,

@@ -103,7 +103,7 @@ fn history(run: &Run, until: FarmDay) -> CageHistory {
 }
 
 /// What is kept of a run, where it knows no harvest of `until` or later.
-pub(crate) fn kept(run: &Run, until: FarmDay) -> Option<Learned> {
+fn kept(run: &Run, until: FarmDay) -> Option<Learned> {
     let belief = run.learned.as_ref()?;
     let fits = belief.model == MODEL_VERSION && i64::from(belief.through) < run.age(until);
     let kept: Option<Learned> = fits.then(|| postcard::from_bytes(&belief.bytes).ok())?;

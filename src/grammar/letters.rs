@@ -35,25 +35,7 @@ pub(crate) fn fold(text: &str) -> Vec<Letter> {
             fold_one(c, at, &mut letters);
         }
     }
-    join(&mut letters);
     letters
-}
-
-/// A French day of two words is read as the word files write it: without what stands between them.
-fn join(letters: &mut Vec<Letter>) {
-    let [first, second] = ["avant", "hier"];
-    let says = |letters: &[Letter], word: &str| word.chars().eq(letters.iter().map(|l| l.c));
-    let middle = (0..letters.len()).find(|at| {
-        let start = at.checked_sub(first.len());
-        let before = start.and_then(|start| letters.get(start..*at));
-        let after = letters.get(at + 1..at + 1 + second.len());
-        before.is_some_and(|it| says(it, first))
-            && after.is_some_and(|it| says(it, second))
-            && matches!(letters[*at].c, '-' | ' ')
-    });
-    if let Some(middle) = middle {
-        letters.remove(middle);
-    }
 }
 
 /// Whether the character there stands alone, after a number: `18 to 31`, `C1 to C5`.
@@ -117,8 +99,6 @@ mod tests {
         assert_eq!(folded("e\u{301}g"), "eg");
         assert_eq!(folded("\u{152}ufs"), "oeufs");
         assert_eq!(folded("18 \u{e0} 31"), "18 jusqua 31");
-        assert_eq!(folded("Avant-hier C1 4"), "avanthier c1 4");
-        assert_eq!(folded("avant midi"), "avant midi");
         assert_eq!(folded("eau \u{e0} C4"), "eau a c4");
     }
 

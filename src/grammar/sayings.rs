@@ -62,10 +62,12 @@ fn is_care(token: &Token) -> bool {
     matches!(token.kind, Kind::Word(Meaning::Verb(verb, _)) if registry::of(verb).care.is_some())
 }
 
-/// `ja na`, `wednes day`, `to day`: a day with a space in it.
+/// `ja na`, `wednes day`, `to day`, `avant-hier`: a day with a space or a dash in it.
 fn split_day(ahead: &[Token], lexicon: &Lexicon) -> Option<(usize, Kind)> {
-    let [first, second, ..] = ahead else {
-        return None;
+    let (first, second, count) = match ahead {
+        [first, dash, second, ..] if dash.kind == Kind::Dash => (first, second, 3),
+        [first, second, ..] => (first, second, 2),
+        _ => return None,
     };
     let whole = format!("{}{}", first.text, second.text);
     let letters = whole.bytes().all(|b| b.is_ascii_lowercase());
@@ -74,7 +76,7 @@ fn split_day(ahead: &[Token], lexicon: &Lexicon) -> Option<(usize, Kind)> {
         return None;
     }
     match lexicon.get(&whole)?.meaning {
-        Meaning::Day(day) => Some((2, Kind::Day(day))),
+        Meaning::Day(day) => Some((count, Kind::Day(day))),
         _ => None,
     }
 }

@@ -143,6 +143,17 @@ fn serving(disk: &Disk) -> (TempDir, PathBuf, Gateway, Keeper) {
     (home, kept, gateway, keeper)
 }
 
+/// A gateway on the mended disk takes messages, and everything acknowledged is there.
+fn goes_on(config: &Path, keeper: &mut Keeper, home: &Path) {
+    let gateway = Gateway::real(config);
+    for _ in 0..10 {
+        assert_eq!(keeper.say(&gateway), 200, "it goes on");
+    }
+    gateway.terminate();
+    assert!(gateway.ended().0.success());
+    keeper.is_all_kept(config, home);
+}
+
 #[test]
 #[ignore = "needs root, a loop device and ext4"]
 fn a_disk_that_becomes_read_only_under_a_gateway_loses_nothing_that_was_acknowledged() {
@@ -159,13 +170,7 @@ fn a_disk_that_becomes_read_only_under_a_gateway_loses_nothing_that_was_acknowle
     assert_eq!(gateway.get("/readyz").status, 503, "somebody is to come");
     gateway.kill();
     disk.repaired();
-    let gateway = Gateway::real(&config);
-    for _ in 0..10 {
-        assert_eq!(keeper.say(&gateway), 200, "it goes on");
-    }
-    gateway.terminate();
-    assert!(gateway.ended().0.success());
-    keeper.is_all_kept(&config, home.path());
+    goes_on(&config, &mut keeper, home.path());
 }
 
 #[test]
@@ -193,11 +198,5 @@ fn a_disk_that_fills_under_a_gateway_loses_nothing_that_was_acknowledged() {
     println!("room again: {again:?}, /readyz {ready}");
     assert_eq!(ready == 200, again.last() == Some(&200));
     gateway.kill();
-    let gateway = Gateway::real(&config);
-    for _ in 0..10 {
-        assert_eq!(keeper.say(&gateway), 200, "it goes on");
-    }
-    gateway.terminate();
-    assert!(gateway.ended().0.success());
-    keeper.is_all_kept(&config, home.path());
+    goes_on(&config, &mut keeper, home.path());
 }

@@ -5,7 +5,7 @@ use clutchline::clock::Clock;
 use clutchline::counter::Counter;
 use clutchline::counter::answers::{OfficeRequest, TakeError};
 use clutchline::counter::settings::Settings;
-use clutchline::domain::message::{CoopId, Inbound, LinkName, Outcome};
+use clutchline::domain::message::{CoopId, Inbound, LinkName, Outcome, Receipt};
 use clutchline::domain::phone::PhoneNumber;
 use clutchline::domain::rules::Rules;
 use clutchline::store::memory::MemoryDisk;
@@ -77,9 +77,8 @@ fn a_stranger_who_stops_and_starts_costs_three_texts_a_day_too() {
     assert!(silent, "a wish for silence is kept, answered or not");
 }
 
-/// A member's phone with a machine on it that says the same to everything.
-#[test]
-fn a_members_machine_that_answers_answers_falls_silent_and_its_keeper_is_still_heard() {
+/// A cooperative with one member, who has stocked a cage.
+fn with_a_member() -> Counter {
     let counter = counter();
     let rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
     let rules = Box::new(rules);
@@ -87,12 +86,22 @@ fn a_members_machine_that_answers_answers_falls_silent_and_its_keeper_is_still_h
     counter
         .office(OfficeRequest::Found { coop, rules })
         .unwrap();
-    let take = |no: usize, text: &str| {
-        counter.clock().advance(Duration::minutes(1));
-        counter.take(coop, inbound(&counter, no, text)).unwrap()
-    };
-    take(1_000, "join ZIWANI Asha");
-    take(1_001, "C1 stock 8000");
+    takes(&counter, 1_000, "join ZIWANI Asha");
+    takes(&counter, 1_001, "C1 stock 8000");
+    counter
+}
+
+/// What the member's next text gets, a minute after the last.
+fn takes(counter: &Counter, no: usize, text: &str) -> Receipt {
+    counter.clock().advance(Duration::minutes(1));
+    counter.take(CoopId(1), inbound(counter, no, text)).unwrap()
+}
+
+/// A member's phone with a machine on it that says the same to everything.
+#[test]
+fn a_members_machine_that_answers_answers_falls_silent_and_its_keeper_is_still_heard() {
+    let counter = with_a_member();
+    let take = |no: usize, text: &str| takes(&counter, no, text);
     let said = "I am in a meeting and will call you back";
     let answered: usize = (0..300).map(|no| take(no, said).replies.len()).sum();
     assert!((1..=20).contains(&answered), "{answered} answers");
@@ -122,19 +131,8 @@ fn a_members_machine_that_gives_back_what_it_hears_falls_silent() {
         "yes",
     ];
     for first in firsts {
-        let counter = counter();
-        let rules = Rules::new("Ziwani Fly Growers", "ZIWANI", "Africa/Dar_es_Salaam");
-        let rules = Box::new(rules);
-        let coop = CoopId(1);
-        counter
-            .office(OfficeRequest::Found { coop, rules })
-            .unwrap();
-        let take = |no: usize, text: &str| {
-            counter.clock().advance(Duration::minutes(1));
-            counter.take(coop, inbound(&counter, no, text)).unwrap()
-        };
-        take(1_000, "join ZIWANI Asha");
-        take(1_001, "C1 stock 8000");
+        let (coop, counter) = (CoopId(1), with_a_member());
+        let take = |no: usize, text: &str| takes(&counter, no, text);
         let mut said = first.to_owned();
         let mut outcomes: Vec<(Outcome, String)> = Vec::new();
         for no in 0..1_000 {
