@@ -96,7 +96,11 @@ impl Flaw {
     pub const fn loses(&self) -> bool {
         matches!(
             self,
-            Self::UserDataCut { .. } | Self::Header(_) | Self::HalfCharacter | Self::Filler
+            Self::UserDataCut { .. }
+                | Self::Trailing(_)
+                | Self::Header(_)
+                | Self::HalfCharacter
+                | Self::Filler
         )
     }
 }

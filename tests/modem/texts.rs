@@ -138,7 +138,13 @@ fn a_message_that_lost_octets_is_kept_raw_and_not_acted_upon() {
     assert!(matches!(read("255", &whole, at(0)), Incoming::Text { .. }));
     let cut = whole.get(..whole.len() - 2).unwrap();
     let filler = whole.replacen("527500", "52F500", 1);
-    for (broken, said) in [(cut, "cut short"), (&filler, "filler")] {
+    // Its length says two letters less than there are.
+    let short = whole.replacen("07431A", "05431A", 1);
+    for (broken, said) in [
+        (cut, "cut short"),
+        (&filler, "filler"),
+        (&short, "after the end"),
+    ] {
         let Incoming::Unusable { why, .. } = read("255", broken, at(0)) else {
             panic!("{broken}");
         };
