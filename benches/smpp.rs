@@ -20,8 +20,8 @@ use clutchline::clock::Clock;
 use clutchline::config::Link;
 use clutchline::counter::Counter;
 use clutchline::counter::answers::OfficeRequest;
+use clutchline::counter::settings::UssdProfile;
 use clutchline::counter::settings::{LinkRule, ReplyBy, Settings};
-use clutchline::counter::ussd::UssdProfile;
 use clutchline::domain::message::{CoopId, Inbound, LinkName};
 use clutchline::domain::phone::PhoneNumber;
 use clutchline::domain::rules::Rules;
@@ -115,7 +115,7 @@ fn fill(dir: &Path, now: DateTime<Utc>) {
         .unwrap();
     let then = now - Duration::days(20);
     let line = |farm: usize, text: &str, later: i64| Inbound {
-        link: LinkName("fill".to_owned()),
+        link: LinkName("north".to_owned()),
         id: None,
         from: PhoneNumber::new(&format!("+{}", phone(farm))).unwrap(),
         to: None,

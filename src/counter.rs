@@ -3,8 +3,10 @@
 //! A single writer takes messages from a bounded queue, decides each on top of the ones before it, commits the batch with one flush, and only then
 //! says so. Whatever is not acknowledged may be sent again and is harmless. The counter does not know any network's format.
 
+mod acks;
 mod addressing;
 pub mod answers;
+mod bench;
 pub mod beside;
 pub mod broadcasts;
 pub mod deliveries;
@@ -16,8 +18,10 @@ mod flood;
 mod folder;
 mod hands;
 pub mod harvests;
+mod job;
 mod judge;
 pub mod keeping;
+mod kept_file;
 mod outbox;
 mod outgoing;
 mod people;
@@ -38,6 +42,7 @@ pub mod words;
 mod writer;
 
 use crate::clock::Clock;
+use crate::counter::acks::Answer;
 use crate::counter::answers::{
     CounterError, Counts, OfficeAnswer, OfficeError, OfficeRequest, TakeError,
 };
@@ -45,11 +50,11 @@ use crate::counter::beside::Beside;
 use crate::counter::flood::FloodGate;
 use crate::counter::folder::Folder;
 use crate::counter::hands::Hands;
+use crate::counter::job::{Job, Waiting};
 use crate::counter::rounds::Reach;
 use crate::counter::settings::Settings;
 use crate::counter::ussd::{UssdAnswer, UssdDone, UssdStep, WaitingStep};
 use crate::counter::wording::Wording;
-use crate::counter::writer::{Answer, Job, Waiting};
 use crate::domain::message::{CoopId, Inbound, Receipt};
 use crate::domain::user::{Deed, Login};
 use crate::store::{Sizes, Store, redelivery};

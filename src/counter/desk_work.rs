@@ -3,7 +3,8 @@
 //! Runs on the writer thread. This room does not know how a command was typed.
 
 use crate::counter::answers::{CounterError, OfficeAnswer, OfficeError, OfficeRequest};
-use crate::counter::judge::{self, Bench};
+use crate::counter::bench::{Bench, free_member};
+use crate::counter::judge;
 use crate::counter::people;
 use crate::counter::readmodel;
 use crate::desk::Decision;
@@ -58,7 +59,7 @@ pub(crate) fn carry_out(
         } => {
             let number = match number {
                 Some(number) => number,
-                None => judge::free_member(bench, draft, coop)?,
+                None => free_member(bench, draft, coop)?,
             };
             let standing = draft.load(coop, &StreamId::Member(number))?;
             let phones = phones

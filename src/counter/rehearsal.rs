@@ -5,7 +5,8 @@
 use crate::counter::Counter;
 use crate::counter::accept_sent_at;
 use crate::counter::answers::CounterError;
-use crate::counter::judge::{self, Bench, Verdict};
+use crate::counter::bench::Bench;
+use crate::counter::judge::{self, Verdict};
 use crate::domain::message::{CoopId, Inbound, Receipt};
 use std::collections::BTreeMap;
 use std::sync::Arc;
