@@ -22,6 +22,7 @@ mod job;
 mod judge;
 pub mod keeping;
 mod kept_file;
+mod moments;
 mod outbox;
 mod outgoing;
 mod people;
@@ -51,6 +52,7 @@ use crate::counter::flood::FloodGate;
 use crate::counter::folder::Folder;
 use crate::counter::hands::Hands;
 use crate::counter::job::{Job, Waiting};
+use crate::counter::moments::{accept_sent_at, believable};
 use crate::counter::rounds::Reach;
 use crate::counter::settings::Settings;
 use crate::counter::ussd::{UssdAnswer, UssdDone, UssdStep, WaitingStep};
@@ -58,7 +60,7 @@ use crate::counter::wording::Wording;
 use crate::domain::message::{CoopId, Inbound, Receipt};
 use crate::domain::user::{Deed, Login};
 use crate::store::{Sizes, Store, redelivery};
-use chrono::{DateTime, SubsecRound, Utc};
+use chrono::{DateTime, Utc};
 use std::path::Path;
 use std::sync::mpsc::{SyncSender, TrySendError, sync_channel};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
@@ -384,20 +386,4 @@ fn next_fate(
         .pop_front()
         .and_then(|wait| wait.recv().ok())
         .unwrap_or(Err(TakeError::Closing))
-}
-
-/// Neither in the future nor older than the settings allow.
-fn believable(moment: DateTime<Utc>, settings: &Settings, now: DateTime<Utc>) -> bool {
-    let oldest = settings.oldest_sent_at.map(|age| now - age);
-    moment <= now && oldest.is_none_or(|oldest| moment >= oldest) && moment.timestamp() >= 0
-}
-
-/// Which moment counts for a message: the network's where it is known and believed; else the gateway's.
-/// Whole milliseconds, so that redelivery keys and events say the same.
-fn accept_sent_at(inbound: &mut Inbound, settings: &Settings, now: DateTime<Utc>) {
-    if !(inbound.sent_at_known && believable(inbound.sent_at, settings, now)) {
-        inbound.sent_at_known = false;
-        inbound.sent_at = now;
-    }
-    inbound.sent_at = inbound.sent_at.trunc_subsecs(3);
 }
