@@ -165,10 +165,10 @@ impl Posted {
             .map_err(|why| format!("not JSON at line {} column {}", why.line(), why.column()))?;
         let list = each
             .list(&posted)
-            .filter(|list| (1..=MESSAGES_MOST).contains(&list.len()));
+            .filter(|list| list.len() <= MESSAGES_MOST);
         let list = list.ok_or_else(|| {
             format!(
-                "expected a list of 1 to {MESSAGES_MOST} messages where the link's settings say"
+                "expected a list of at most {MESSAGES_MOST} messages where the link's settings say"
             )
         })?;
         Ok(list.iter().cloned().map(Self::Json).collect())
@@ -345,7 +345,7 @@ mod tests {
         }
         let list = Each::new("/data").unwrap();
         let many = format!("{{\"data\":[{}0]}}", "0,".repeat(MESSAGES_MOST));
-        for bad in ["{}", "[]", r#"{"data":[]}"#, r#"{"data":{}}"#, "{", &many] {
+        for bad in ["{}", "[]", r#"{"data":{}}"#, "{", &many] {
             assert!(Posted::read_each(&list, bad.as_bytes()).is_err(), "{bad}");
         }
         assert!(Each::new("=x").is_err());
