@@ -2,6 +2,7 @@
 //!
 //! This room does not know what a field means. What it reads is bounded, and nothing in it can fail but with a sentence.
 
+use crate::links::http::halves::mended;
 use serde_json::Value;
 
 /// How a network writes what it posts.
@@ -147,9 +148,11 @@ impl Posted {
                     return Err("expected a JSON object".to_owned());
                 }
                 // serde_json stops at 128 levels by itself.
-                serde_json::from_slice(body).map(Self::Json).map_err(|why| {
-                    format!("not JSON at line {} column {}", why.line(), why.column())
-                })
+                serde_json::from_slice(&mended(body))
+                    .map(Self::Json)
+                    .map_err(|why| {
+                        format!("not JSON at line {} column {}", why.line(), why.column())
+                    })
             }
             Format::Form => read_pairs(body).map(Self::Pairs),
             Format::Query => read_pairs(query.as_bytes()).map(Self::Pairs),
@@ -161,7 +164,7 @@ impl Posted {
     /// # Errors
     /// Says what was expected; the posted text is not repeated.
     pub fn read_each(each: &Each, body: &[u8]) -> Result<Vec<Self>, String> {
-        let posted: Value = serde_json::from_slice(body)
+        let posted: Value = serde_json::from_slice(&mended(body))
             .map_err(|why| format!("not JSON at line {} column {}", why.line(), why.column()))?;
         let list = each
             .list(&posted)
