@@ -16,7 +16,9 @@ mod verbs;
 mod voice;
 mod words;
 
-use crate::desk::phrase::fit::{Allowance, Block, Rest, Text, compose, fit, whole_words};
+use crate::desk::phrase::fit::{
+    Allowance, Block, Rest, Text, compose, fit, fit_fullest, whole_words,
+};
 use crate::desk::phrase::keys::Key;
 use crate::desk::phrase::voice::Voice;
 use crate::desk::phrase::words::Words;
@@ -112,7 +114,12 @@ impl Phrasebook {
                 brief,
             };
             let blocks = blocks(&voice, &reply.fragments);
-            if let Some(text) = fit(blocks.clone(), allowance, rest) {
+            let fitted = if allowance.whole_from > 1 {
+                fit(blocks.clone(), allowance, rest)
+            } else {
+                fit_fullest(&blocks, allowance, rest)
+            };
+            if let Some(text) = fitted {
                 return text;
             }
             barest = blocks;

@@ -106,6 +106,17 @@ pub enum DaySaid {
         /// Month, 1 to 12.
         month: u8,
     },
+    /// `23/11/2026`: that very date.
+    Dated {
+        /// Day of the month, 1 to 31.
+        day: u8,
+        /// Month, 1 to 12.
+        month: u8,
+        /// Year, 2000 to 2099.
+        year: u16,
+    },
+    /// `the 3rd`, `tarehe 3`: the last such day of a month, today included, where it is not long ago.
+    OfMonth(u8),
 }
 
 /// What happened at a unit, or what is asked about one.
@@ -164,6 +175,8 @@ pub struct Weighed {
     pub gross_tare: Option<(Grams, Grams)>,
     /// The unit was written as kilograms; for eggs that is nearly always a slip.
     pub in_kilograms: bool,
+    /// A unit was written with it, so that it is no cage's number.
+    pub unit_said: bool,
 }
 
 /// How much was stocked.
@@ -329,6 +342,8 @@ pub enum Why {
     Word,
     /// `C4 12.5 jna`: a word that is nearly a day.
     DayWord,
+    /// `C4 no eggs`: nothing taken, or not looked at?
+    Nothing,
 }
 
 /// A piece that was not understood.

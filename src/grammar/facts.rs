@@ -164,6 +164,16 @@ fn is_stocking(token: &Token) -> bool {
     matches!(&token.kind, Kind::Number(n) if n.doubt.is_none() && is_stock_size(n))
 }
 
+/// `03.03`, `04.11`: two figures on both sides of a point, the first a nought.
+fn is_padded_date(token: &Token) -> bool {
+    let figures = |part: &str| part.len() == 2 && part.bytes().all(|b| b.is_ascii_digit());
+    token.text.starts_with('0')
+        && token
+            .text
+            .split_once('.')
+            .is_some_and(|(day, month)| figures(day) && figures(month))
+}
+
 pub(crate) fn is(token: Option<&Token>, meaning: Meaning) -> bool {
     token.is_some_and(|t| t.kind == Kind::Word(meaning))
 }
@@ -256,6 +266,11 @@ impl Drafts {
             Kind::Ask => self.asked = true,
             Kind::Dash => (),
             Kind::Word(meaning) => self.word(place, token, *meaning, before, &next, expected),
+            // `C4 1.1 03.03`: a date with a point, which would otherwise leave the weight to today.
+            Kind::Junk if !self.weights.is_empty() && is_padded_date(token) => {
+                self.days.push((place, None));
+                self.unread.push((token.clone(), Expected::Day));
+            }
             Kind::Junk if matches!(self.owner, Owner::Stock(_)) => {
                 self.spoil_stock(token);
             }
@@ -334,8 +349,12 @@ impl Drafts {
                     None => self.name(token, Expected::Amount),
                 }
             }
-            // `maji yamewekwa`
-            Meaning::Put if next(1).is_none() && (is_care(before) || self.stock().is_some()) => {}
+            // `maji yamewekwa`, `8000 pupae put into C6`
+            Meaning::Put
+                if next(1).is_none()
+                    && (is_care(before)
+                        || is(before, Meaning::Pupae)
+                        || self.stock().is_some()) => {}
             Meaning::Put => self.put(place, token, next),
             Meaning::Pupae if self.stock().is_some() => (),
             // `pupae 8000`

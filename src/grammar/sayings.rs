@@ -93,12 +93,15 @@ fn dated(before: &[Token], ahead: &[Token]) -> Option<(usize, Kind)> {
         if matches!(next.kind, Kind::Day(_)) || dated(&ahead[..1], &ahead[1..]).is_some() {
             return Some((1, Kind::Word(Meaning::Filler)));
         }
-        return plain(Some(next)).map(|_| (2, Kind::BadDay));
+        return plain(Some(next)).map(|day| (2, of_month(day)));
     }
     let of_cage = before
         .last()
         .is_some_and(|t| matches!(t.kind, Kind::Units(_) | Kind::Letters));
     if let Some(day) = day_of_month(first).filter(|_| !of_cage) {
+        if is_the_day(before, ahead) {
+            return Some((1, of_month(day)));
+        }
         let ordinal = usize::from(matches!(text(ahead, 1), "st" | "nd" | "rd" | "th"));
         let of = usize::from(text(ahead, 1 + ordinal) == "of");
         let month = month(ahead.get(1 + ordinal + of)?)?;
@@ -115,6 +118,29 @@ fn dated(before: &[Token], ahead: &[Token]) -> Option<(usize, Kind)> {
         )
     });
     (!measured).then(|| Some((2, date(day, month)))).flatten()
+}
+
+/// `on the 3rd`, `le 1er`, at the end or before a cage: a day of the month by its number alone. `the 2nd harvest` is none.
+fn is_the_day(before: &[Token], ahead: &[Token]) -> bool {
+    let led = before
+        .last()
+        .is_some_and(|t| matches!(t.text.as_str(), "the" | "on" | "le"));
+    let ordinal = ahead.first().is_some_and(|t| t.kind == Kind::Junk);
+    let closed = ahead.get(1).is_none_or(|t| {
+        matches!(
+            t.kind,
+            Kind::Units(_) | Kind::Letters | Kind::Word(Meaning::And)
+        )
+    });
+    led && ordinal && closed
+}
+
+fn of_month(day: u8) -> Kind {
+    if (1..=31).contains(&day) {
+        Kind::Day(DaySaid::OfMonth(day))
+    } else {
+        Kind::BadDay
+    }
 }
 
 /// `5`, `5th`.

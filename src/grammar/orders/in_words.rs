@@ -33,6 +33,56 @@ const TASKS: [&str; 20] = [
 /// What asks for a thing to do, and what it is asked with.
 const ASKS: [&str; 4] = ["what", "nini", "que", "quoi"];
 const DOES: [&str; 3] = ["do", "nifanye", "faire"];
+/// Words that ask for the farm's eggs by themselves.
+const FORECAST: [&str; 6] = [
+    "forecast",
+    "forecasts",
+    "utabiri",
+    "makadirio",
+    "prevision",
+    "previsions",
+];
+/// What asks how many.
+const HOW_MANY: [&str; 5] = ["many", "much", "mangapi", "kiasi", "combien"];
+/// Words of which a question for the farm's eggs is made, besides the eggs and filler.
+const EGGS: [&str; 36] = [
+    "how",
+    "many",
+    "much",
+    "will",
+    "can",
+    "do",
+    "get",
+    "expect",
+    "next",
+    "last",
+    "week",
+    "tomorrow",
+    "for",
+    "days",
+    "to",
+    "mangapi",
+    "kiasi",
+    "gani",
+    "nitapata",
+    "tutapata",
+    "wiki",
+    "ijayo",
+    "hii",
+    "kesho",
+    "siku",
+    "yatatoka",
+    "zijazo",
+    "combien",
+    "semaine",
+    "prochaine",
+    "demain",
+    "aurai",
+    "pour",
+    "jours",
+    "derniere",
+    "aije",
+];
 /// How a question about how things are done begins.
 const HOW: [(&str, &[&str]); 4] = [
     ("how", &["to", "do", "can", "should"]),
@@ -55,6 +105,16 @@ impl Orders<'_> {
         let any = |of: &[&str]| texts.iter().any(|text| of.contains(text));
         if any(&ASKS) && any(&DOES) && texts.iter().all(|text| TASKS.contains(text)) {
             self.reading.orders.push(Order::Tasks);
+            return true;
+        }
+        let eggs = |t: &&Token| matches!(verb(Some(t)), Some((Verb::Eggs, _)));
+        let asks_eggs = any(&FORECAST) || (any(&HOW_MANY) && words.iter().any(|t| eggs(&t)));
+        let fits = |t: &&Token| {
+            let text = t.text.as_str();
+            t.is_filler() || eggs(t) || FORECAST.contains(&text) || EGGS.contains(&text)
+        };
+        if asks_eggs && words.iter().all(fits) {
+            self.reading.orders.push(Order::EggsSum);
             return true;
         }
         let how = |(first, then): &(&str, &[&str])| {
