@@ -20,14 +20,15 @@ use clutchline::clock::Clock;
 use clutchline::config::Link;
 use clutchline::counter::Counter;
 use clutchline::counter::answers::OfficeRequest;
+use clutchline::counter::settings::UssdProfile;
 use clutchline::counter::settings::{LinkRule, ReplyBy, Settings};
-use clutchline::counter::ussd::UssdProfile;
 use clutchline::domain::message::{CoopId, Inbound, LinkName};
 use clutchline::domain::phone::PhoneNumber;
 use clutchline::domain::rules::Rules;
 use clutchline::links::board::{Board, LinkKind};
 use clutchline::links::smpp::driver::{Driver, Parts};
 use clutchline::links::smpp::transport::Transport;
+use foreign::{Foreign, Maker};
 use load::Centre;
 use std::path::Path;
 use tokio::runtime::Runtime;
@@ -54,27 +55,26 @@ fn main() {
     // Answers wait in the outbox meanwhile: the link lets nearly none out.
     let ours_in = with_gateway(dir.path(), 0.001, |centre| centre.delivers(&texts));
     let ours_out = with_gateway(dir.path(), 10_000.0, |centre| centre.takes(MESSAGES - 1));
-    let npm = against_npm(dir.path());
     println!("messages, window                      {MESSAGES:>10} {WINDOW}");
-    let mut rows = vec![
-        ("deliver_sm to durable answer, a second", bare_in, ours_in),
-        ("submit_sm from the outbox, a second   ", bare_out, ours_out),
-    ];
-    if let Some([bare_in, ours_in, bare_out, ours_out]) = npm {
-        rows.push(("npm centre: deliver_sm, a second       ", bare_in, ours_in));
-        rows.push((
-            "npm centre: submit_sm, a second        ",
-            bare_out,
-            ours_out,
-        ));
-    }
-    for (what, bare, ours) in rows {
+    let row = |whose: &str, what: &str, bare: f64, ours: f64| {
         println!(
-            "{what} {ours:>9.0}   bare {bare:>9.0}   ratio {:.2} (wanted: at least {WANTED})",
+            "{whose:>4} centre: {what}, a second {ours:>8.0}   bare {bare:>8.0}   ratio {:.2} (wanted: at least {WANTED})",
             ours / bare
         );
+    };
+    row("own", DELIVERED, bare_in, ours_in);
+    row("own", SUBMITTED, bare_out, ours_out);
+    for (maker, nth) in [(Maker::Npm, 1), (Maker::Pypi, 2)] {
+        let Some([bare_in, ours_in, bare_out, ours_out]) = against(maker, dir.path(), nth) else {
+            continue;
+        };
+        row(maker.name(), DELIVERED, bare_in, ours_in);
+        row(maker.name(), SUBMITTED, bare_out, ours_out);
     }
 }
+
+const DELIVERED: &str = "deliver_sm to durable answer";
+const SUBMITTED: &str = "submit_sm from the outbox   ";
 
 /// Seconds of processor time of this process so far, user and system, in ticks of a hundredth (proc_pid_stat(5), fields 14 and 15).
 fn spent() -> f64 {
@@ -106,7 +106,7 @@ fn open(dir: &Path) -> Counter {
     Counter::open(dir, settings, Clock::System).unwrap()
 }
 
-/// A farm for each message of both centres, two cages each, stocked twenty days ago.
+/// A farm for each message of the three centres, two cages each, stocked twenty days ago.
 fn fill(dir: &Path, now: DateTime<Utc>) {
     let counter = open(dir);
     let rules = Box::new(Rules::new("Bench", "BENCH", "Africa/Dar_es_Salaam"));
@@ -115,7 +115,7 @@ fn fill(dir: &Path, now: DateTime<Utc>) {
         .unwrap();
     let then = now - Duration::days(20);
     let line = |farm: usize, text: &str, later: i64| Inbound {
-        link: LinkName("fill".to_owned()),
+        link: LinkName("north".to_owned()),
         id: None,
         from: PhoneNumber::new(&format!("+{}", phone(farm))).unwrap(),
         to: None,
@@ -124,7 +124,7 @@ fn fill(dir: &Path, now: DateTime<Utc>) {
         sent_at_known: true,
         received_at: then,
     };
-    for some in (0..2 * MESSAGES).collect::<Vec<_>>().chunks(2_000) {
+    for some in (0..3 * MESSAGES).collect::<Vec<_>>().chunks(2_000) {
         let lines = some.iter().flat_map(|farm| {
             [
                 line(*farm, "join BENCH Asha", 0),
@@ -137,22 +137,21 @@ fn fill(dir: &Path, now: DateTime<Utc>) {
     counter.close().unwrap();
 }
 
-/// The same against the centre of npm: bare in, ours in, bare out, ours out.
-fn against_npm(dir: &Path) -> Option<[f64; 4]> {
-    use foreign::Npm;
-    let mut centre = Npm::start("delivers", MESSAGES, 0)?;
+/// The same against a centre that is not ours: bare in, ours in, bare out, ours out. Its farms are the `nth` after the bench's own.
+fn against(maker: Maker, dir: &Path, nth: usize) -> Option<[f64; 4]> {
+    let mut centre = Foreign::start(maker, "delivers", MESSAGES, 0)?;
     let client = bare::against_address(centre.address, 0);
     let bare_in = centre.rate();
     drop(centre);
     client.join().unwrap();
-    let mut centre = Npm::start("delivers", MESSAGES, MESSAGES)?;
+    let mut centre = Foreign::start(maker, "delivers", MESSAGES, nth * MESSAGES)?;
     let ours_in = run_gateway(dir, centre.address.to_string(), 0.001, || centre.rate());
-    let mut centre = Npm::start("takes", MESSAGES, 0)?;
+    let mut centre = Foreign::start(maker, "takes", MESSAGES, 0)?;
     let client = bare::against_address(centre.address, MESSAGES);
     let bare_out = centre.rate();
     drop(centre);
     client.join().unwrap();
-    let mut centre = Npm::start("takes", MESSAGES - 1, 0)?;
+    let mut centre = Foreign::start(maker, "takes", MESSAGES - 1, 0)?;
     let ours_out = run_gateway(dir, centre.address.to_string(), 10_000.0, || centre.rate());
     Some([bare_in, ours_in, bare_out, ours_out])
 }

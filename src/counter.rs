@@ -3,8 +3,10 @@
 //! A single writer takes messages from a bounded queue, decides each on top of the ones before it, commits the batch with one flush, and only then
 //! says so. Whatever is not acknowledged may be sent again and is harmless. The counter does not know any network's format.
 
+mod acks;
 mod addressing;
 pub mod answers;
+mod bench;
 pub mod beside;
 pub mod broadcasts;
 pub mod deliveries;
@@ -16,8 +18,11 @@ mod flood;
 mod folder;
 mod hands;
 pub mod harvests;
+mod job;
 mod judge;
 pub mod keeping;
+mod kept_file;
+mod moments;
 mod outbox;
 mod outgoing;
 mod people;
@@ -38,6 +43,7 @@ pub mod words;
 mod writer;
 
 use crate::clock::Clock;
+use crate::counter::acks::Answer;
 use crate::counter::answers::{
     CounterError, Counts, OfficeAnswer, OfficeError, OfficeRequest, TakeError,
 };
@@ -45,15 +51,16 @@ use crate::counter::beside::Beside;
 use crate::counter::flood::FloodGate;
 use crate::counter::folder::Folder;
 use crate::counter::hands::Hands;
+use crate::counter::job::{Job, Waiting};
+use crate::counter::moments::{accept_sent_at, believable};
 use crate::counter::rounds::Reach;
 use crate::counter::settings::Settings;
 use crate::counter::ussd::{UssdAnswer, UssdDone, UssdStep, WaitingStep};
 use crate::counter::wording::Wording;
-use crate::counter::writer::{Answer, Job, Waiting};
 use crate::domain::message::{CoopId, Inbound, Receipt};
 use crate::domain::user::{Deed, Login};
 use crate::store::{Sizes, Store, redelivery};
-use chrono::{DateTime, SubsecRound, Utc};
+use chrono::{DateTime, Utc};
 use std::path::Path;
 use std::sync::mpsc::{SyncSender, TrySendError, sync_channel};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
@@ -379,20 +386,4 @@ fn next_fate(
         .pop_front()
         .and_then(|wait| wait.recv().ok())
         .unwrap_or(Err(TakeError::Closing))
-}
-
-/// Neither in the future nor older than the settings allow.
-fn believable(moment: DateTime<Utc>, settings: &Settings, now: DateTime<Utc>) -> bool {
-    let oldest = settings.oldest_sent_at.map(|age| now - age);
-    moment <= now && oldest.is_none_or(|oldest| moment >= oldest) && moment.timestamp() >= 0
-}
-
-/// Which moment counts for a message: the network's where it is known and believed; else the gateway's.
-/// Whole milliseconds, so that redelivery keys and events say the same.
-fn accept_sent_at(inbound: &mut Inbound, settings: &Settings, now: DateTime<Utc>) {
-    if !(inbound.sent_at_known && believable(inbound.sent_at, settings, now)) {
-        inbound.sent_at_known = false;
-        inbound.sent_at = now;
-    }
-    inbound.sent_at = inbound.sent_at.trunc_subsecs(3);
 }

@@ -21,9 +21,11 @@ mod numbers;
 mod orders;
 pub mod pin;
 pub mod registry;
+pub mod roles;
 mod sayings;
 mod spans;
 mod tokens;
+mod word_file;
 
 pub use lexicon::Lexicon;
 

@@ -9,6 +9,7 @@ pub mod codec;
 pub mod delivery;
 pub mod draft;
 pub mod erase;
+pub mod events;
 pub mod export;
 pub mod keys;
 pub mod ledger;
@@ -36,7 +37,7 @@ use crate::store::codec::CodecError;
 use crate::store::draft::{Draft, Writes};
 use crate::store::keys::Shelf;
 use crate::store::memory::MemoryDisk;
-use crate::store::records::{EventRecord, Numbers, Stream};
+use crate::store::records::{Numbers, Stream};
 use crate::store::shelves::Backing;
 use crate::store::trees::Trees;
 use std::collections::BTreeMap;
@@ -239,26 +240,6 @@ impl Store {
             Ok(())
         })?;
         Ok((version, state))
-    }
-
-    /// Visits a stream's events in order.
-    ///
-    /// # Errors
-    /// When one is damaged, or `visit` fails.
-    pub fn events(
-        &self,
-        coop: CoopId,
-        id: &StreamId,
-        mut visit: impl FnMut(u32, EventRecord) -> Result<(), StoreError>,
-    ) -> Result<(), StoreError> {
-        let start = keys::stream(coop, id);
-        for entry in self.range(Shelf::Events, &start, keys::after(&start).as_deref()) {
-            let (key, bytes) = entry?;
-            let (_, _, version) =
-                keys::read_event(&key).ok_or_else(|| StoreError::Key(Shelf::Events.name()))?;
-            visit(version, codec::unseal(Shelf::Events, &key, &bytes)?)?;
-        }
-        Ok(())
     }
 
     /// A batch on top of the last commit. One at a time: the writer's.

@@ -2,13 +2,12 @@
 //!
 //! The same code runs in the command's own process and, through the side door, in the running gateway. This room does not parse a command line.
 
+mod costs;
+mod lists;
 mod sheets;
 
-use crate::cli::costs;
 use crate::cli::errand::sheets::{members_in, write_sheet};
 use crate::cli::links::{self, Ask};
-use crate::cli::token;
-use crate::cli::user;
 use crate::counter::Counter;
 use crate::counter::answers::{OfficeAnswer, OfficeRequest};
 use crate::counter::keeping::Kept;
@@ -215,13 +214,13 @@ pub fn run(errand: &Errand, here: &Here, out: &mut dyn Write) -> Result<(), Stri
             done.map_err(|why| why.to_string())?;
             print(then.clone())
         }
-        Errand::Users { coop } => print(user::list(CoopId(*coop), counter)?),
-        Errand::Tokens { coop } => print(token::list(CoopId(*coop), counter)?),
+        Errand::Users { coop } => print(lists::users(CoopId(*coop), counter)?),
+        Errand::Tokens { coop } => print(lists::tokens(CoopId(*coop), counter)?),
         Errand::About { coop, member } => {
             let written = counter.about(CoopId(*coop), MemberNo(*member), out);
             written.map(drop).map_err(|why| why.to_string())
         }
-        Errand::Members { coop } => print(members(CoopId(*coop), counter)?),
+        Errand::Members { coop } => print(lists::members(CoopId(*coop), counter)?),
         Errand::MembersIn { coop, file, really } => {
             members_in(counter, CoopId(*coop), file, *really, out)
         }
@@ -348,24 +347,6 @@ fn say(said: &Said, counter: &Counter) -> Result<String, String> {
             .collect();
         texts.join("\n")
     })
-}
-
-fn members(coop: CoopId, counter: &Counter) -> Result<String, String> {
-    let mut lines =
-        vec!["number  role       lang  ward          phones              name".to_owned()];
-    for member in counter.members(coop).map_err(|why| why.to_string())? {
-        let phones: Vec<&str> = member.phones.iter().map(PhoneNumber::full).collect();
-        lines.push(format!(
-            "{:<7} {:<10} {:<5} {:<13} {:<19} {}",
-            member.number.to_string(),
-            format!("{:?}", member.role).to_lowercase(),
-            member.lang.to_string(),
-            member.ward.clone().unwrap_or_else(|| "-".to_owned()),
-            phones.join(","),
-            member.name
-        ));
-    }
-    Ok(lines.join("\n"))
 }
 
 fn check(counter: &Counter, out: &mut dyn Write) -> Result<(), String> {

@@ -6,7 +6,6 @@ use crate::cli::Trouble;
 use crate::cli::errand::Errand;
 use crate::cli::folder::{Place, reach};
 use crate::cli::user::PowerWord;
-use crate::counter::Counter;
 use crate::counter::tokens;
 use crate::domain::message::CoopId;
 use crate::domain::user::{Login, Token, TokenNo, UserEvent};
@@ -122,34 +121,4 @@ fn change(
         then,
     };
     reach(place, &errand)
-}
-
-/// The tokens of a cooperative, a line each.
-///
-/// # Errors
-/// When the store fails.
-pub fn list(coop: CoopId, counter: &Counter) -> Result<String, String> {
-    let mut lines =
-        vec!["user              no   role      made        last used   wards  for".to_owned()];
-    for (login, user) in counter.users(coop).map_err(|why| why.to_string())? {
-        for kept in &user.tokens {
-            let wards = if kept.token.wards.is_empty() {
-                "all".to_owned()
-            } else {
-                kept.token.wards.join(",")
-            };
-            let used = kept
-                .used_on
-                .map_or("never".to_owned(), |day| day.to_string());
-            lines.push(format!(
-                "{:<17} {:<4} {:<9} {}  {used:<10}  {wards}  {}",
-                login.as_str(),
-                kept.token.no.to_string(),
-                kept.token.power.word(),
-                kept.made_at.format("%Y-%m-%d"),
-                kept.token.about
-            ));
-        }
-    }
-    Ok(lines.join("\n"))
 }

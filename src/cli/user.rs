@@ -7,9 +7,7 @@ use crate::cli::errand::Errand;
 use crate::cli::folder::{Place, reach};
 use crate::cli::link_file::fresh_secret;
 use crate::console::{password, totp};
-use crate::counter::Counter;
 use crate::domain::MemberNo;
-use crate::domain::message::CoopId;
 use crate::domain::user::{Login, Power, UserEvent};
 use clap::{Args, Subcommand, ValueEnum};
 use std::io::Read;
@@ -222,27 +220,4 @@ fn new_password(from_stdin: bool) -> Result<(String, String), Trouble> {
     let fresh = fresh_secret()?;
     let hash = password::hash(&fresh).map_err(Trouble::of)?;
     Ok((hash, format!("\nTheir password: {fresh}")))
-}
-
-/// The users of a cooperative, a line each.
-///
-/// # Errors
-/// When the store fails.
-pub fn list(coop: CoopId, counter: &Counter) -> Result<String, String> {
-    let mut lines = vec!["name              role      member  wards".to_owned()];
-    for (login, user) in counter.users(coop).map_err(|why| why.to_string())? {
-        let role = if user.open {
-            user.power.word()
-        } else {
-            "closed"
-        };
-        let member = user.member.map_or("-".to_owned(), |no| no.to_string());
-        let wards = if user.wards.is_empty() {
-            "all".to_owned()
-        } else {
-            user.wards.join(",")
-        };
-        lines.push(format!("{login:<17} {role:<9} {member:<7} {wards}"));
-    }
-    Ok(lines.join("\n"))
 }

@@ -2,7 +2,7 @@
 //!
 //! Shapes and defaults only; `mapped` makes of them what the links take.
 
-use crate::counter::ussd::UssdProfile;
+use crate::counter::settings::UssdProfile;
 use chrono::Duration;
 use serde::{Deserialize, Serialize};
 

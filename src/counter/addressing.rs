@@ -2,7 +2,7 @@
 //!
 //! This room words nothing itself and sends nothing; it makes rows of the outbox.
 
-use crate::counter::judge::{ANSWER_KEEPS, Bench};
+use crate::counter::bench::Bench;
 use crate::counter::people;
 use crate::counter::settings::Settings;
 use crate::desk::Decision;
@@ -17,6 +17,10 @@ use crate::store::keys::{self, Shelf};
 use crate::store::outbox::Urgency;
 use crate::store::records::Route;
 use crate::store::step::Outgoing;
+use chrono::Duration;
+
+/// After a day an answer tells a keeper nothing that the next one does not.
+pub(crate) const ANSWER_KEEPS: Duration = Duration::hours(24);
 
 /// The SMS copy of what was saved by menu, for a member who wants one.
 pub(crate) fn copy(

@@ -3,17 +3,18 @@
 //! Runs on the writer thread. This room does not know how a command was typed.
 
 use crate::counter::answers::{CounterError, OfficeAnswer, OfficeError, OfficeRequest};
-use crate::counter::judge::{self, Bench};
+use crate::counter::bench::{Bench, free_member};
+use crate::counter::judge;
 use crate::counter::people;
 use crate::counter::readmodel;
 use crate::desk::Decision;
+use crate::desk::member::clean_name;
 use crate::desk::membership;
 use crate::desk::office;
 use crate::desk::phone::Phone;
 use crate::desk::pin;
 use crate::desk::privacy;
 use crate::desk::wards::{self, Renaming};
-use crate::desk::who::clean_name;
 use crate::domain::MemberNo;
 use crate::domain::event::{Event, StreamId, WardEvent};
 use crate::domain::message::{CoopId, Outcome};
@@ -58,7 +59,7 @@ pub(crate) fn carry_out(
         } => {
             let number = match number {
                 Some(number) => number,
-                None => judge::free_member(bench, draft, coop)?,
+                None => free_member(bench, draft, coop)?,
             };
             let standing = draft.load(coop, &StreamId::Member(number))?;
             let phones = phones

@@ -5,7 +5,7 @@
 
 use crate::counter::Counter;
 use crate::counter::answers::CounterError;
-use crate::counter::keeping::{is_kept_file, read_export, rewrite_export};
+use crate::counter::kept_file::{is_kept_file, read_export, rewrite_export};
 use crate::counter::readmodel::rows::{thread_key, unread_key};
 use crate::domain::MemberNo;
 use crate::domain::event::{Event, MemberEvent, StreamId};

@@ -6,7 +6,7 @@ use crate::domain::MemberNo;
 use crate::domain::code::UnitCode;
 use crate::domain::event::{Event, FarmEvent, Harvest, HarvestHow, StandingWeight, StreamId};
 use crate::domain::message::{CoopId, MessageNo};
-use crate::store::records::EventRecord;
+use crate::store::events::EventRecord;
 use crate::store::{Store, StoreError};
 use crate::units::Grams;
 use crate::units::day::FarmDay;

@@ -2,13 +2,13 @@
 //!
 //! Runs on the writer thread. Reads come before writes, so that a message that cannot be judged leaves the batch as it was.
 
-use crate::counter::addressing::{copy, notices, route};
+use crate::counter::addressing::{ANSWER_KEEPS, copy, notices, route};
+use crate::counter::bench::{Bench, free_member};
 use crate::counter::erasing;
 use crate::counter::people::{self, Household};
 use crate::counter::readmodel;
 use crate::counter::received;
-use crate::counter::settings::{ReplyBy, Settings, Wakeups};
-use crate::counter::wording::Wording;
+use crate::counter::settings::{ReplyBy, Wakeups};
 use crate::desk;
 use crate::desk::{Decision, Person, Scene};
 use crate::domain::MemberNo;
@@ -24,26 +24,7 @@ use crate::store::records::{MessageRecord, ReplyRecord, Route};
 use crate::store::redelivery::{self, Found};
 use crate::store::step::{Change, Outgoing, Step};
 use crate::store::wakeups;
-use chrono::{DateTime, Duration, Utc};
-use std::collections::BTreeMap;
-
-/// After a day an answer tells a keeper nothing that the next one does not.
-pub(crate) const ANSWER_KEEPS: Duration = Duration::hours(24);
-
-/// The first member of a cooperative; four digits, so that no cage number looks like one.
-const FIRST_MEMBER: MemberNo = MemberNo(1001);
-
-/// What judging needs besides the batch.
-pub(crate) struct Bench<'a> {
-    pub(crate) settings: &'a Settings,
-    pub(crate) wording: &'a Wording,
-    /// The message comes from a menu: its screen is the answer, and an SMS goes out only as a copy for those who want one.
-    pub(crate) by_menu: bool,
-    /// The gateway's clock.
-    pub(crate) now: DateTime<Utc>,
-    /// The next unused member number by cooperative, as far as it was asked for.
-    pub(crate) free: &'a mut BTreeMap<CoopId, MemberNo>,
-}
+use chrono::{DateTime, Utc};
 
 /// What a judged message still has to write.
 pub(crate) struct Judged {
@@ -206,24 +187,6 @@ fn person(household: &Household) -> Result<Person<'_>, StoreError> {
         member: people::member(&household.member)?,
         farm: people::farm(&household.farm)?,
     })
-}
-
-/// The next unused member number: one past the highest that has a stream.
-pub(crate) fn free_member(
-    bench: &mut Bench<'_>,
-    draft: &Draft<'_>,
-    coop: CoopId,
-) -> Result<MemberNo, StoreError> {
-    if let Some(free) = bench.free.get(&coop) {
-        return Ok(*free);
-    }
-    let free = draft
-        .last_member(coop)?
-        .map_or(FIRST_MEMBER, |MemberNo(last)| {
-            MemberNo(last.saturating_add(1).max(FIRST_MEMBER.0))
-        });
-    bench.free.insert(coop, free);
-    Ok(free)
 }
 
 /// Events by stream, each with the version it was decided on.

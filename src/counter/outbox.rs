@@ -3,8 +3,9 @@
 //! Each goes through the writer and is on disk when it returns. This room does not know how a text is sent.
 
 use crate::counter::Counter;
+use crate::counter::acks::{later, spoil};
 use crate::counter::answers::CounterError;
-use crate::counter::writer::{Job, later, spoil};
+use crate::counter::job::Job;
 use crate::domain::message::{CoopId, LinkName, Outbound};
 use crate::domain::phone::PhoneNumber;
 use crate::store::StoreError;

@@ -10,11 +10,11 @@ use crate::domain::MemberNo;
 use crate::domain::compact;
 use crate::domain::event::{Event, FarmEvent, Recorded, StreamId};
 use crate::domain::message::{CoopId, MessageNo};
+use crate::store::StoreError;
 use crate::store::draft::Draft;
+use crate::store::events::EventRecord;
 use crate::store::keys::{self, Shelf};
-use crate::store::records::EventRecord;
 use crate::store::step::Change;
-use crate::store::{StoreError, codec};
 use crate::units::Grams;
 use crate::units::day::FarmDay;
 use chrono::Datelike;
@@ -114,14 +114,11 @@ fn delivered(
     };
     let stream = StreamId::Farm(farm);
     for touched in record.touched.iter().filter(|one| one.stream == stream) {
-        for version in touched.first..touched.first.saturating_add(touched.events) {
-            let key = keys::event(coop, &stream, version);
-            let event: Option<EventRecord> = draft.get(Shelf::Events, &key)?;
-            if event.is_some_and(|one| {
-                matches!(one.recorded.event, Event::Farm(FarmEvent::Delivered(_)))
-            }) {
-                return Ok(true);
-            }
+        let events = draft.events_from(coop, &stream, touched.first, touched.events)?;
+        let delivery =
+            |one: &EventRecord| matches!(one.recorded.event, Event::Farm(FarmEvent::Delivered(_)));
+        if events.iter().any(delivery) {
+            return Ok(true);
         }
     }
     Ok(false)
@@ -129,31 +126,27 @@ fn delivered(
 
 /// Makes a farm's rows anew from its events.
 fn remake(draft: &mut Draft<'_>, coop: CoopId, farm: MemberNo) -> Result<(), StoreError> {
-    let start = keys::stream(coop, &StreamId::Farm(farm));
     let mut received: Vec<(Option<MessageNo>, ReceivedRow)> = Vec::new();
     let mut months: BTreeMap<Vec<u8>, Vec<ReceivedRow>> = BTreeMap::new();
-    let end = keys::after(&start);
-    draft.scan(Shelf::Events, &start, end.as_deref(), |at, bytes| {
-        let record: EventRecord = codec::unseal(Shelf::Events, at, bytes)?;
-        let (by, said) = (record.recorded.by, record.recorded.message);
-        match &record.recorded.event {
+    let runs = draft.runs(coop, &StreamId::Farm(farm))?;
+    for recorded in runs.into_iter().flat_map(|(_, run)| run.recorded) {
+        match &recorded.event {
             Event::Farm(FarmEvent::Delivered(delivery)) => {
                 months.entry(key(coop, delivery.day, farm)).or_default();
                 let row = ReceivedRow {
                     day: delivery.day,
                     grams: delivery.grams,
                     own: delivery.own,
-                    by,
+                    by: recorded.by,
                 };
-                received.push((said, row));
+                received.push((recorded.message, row));
             }
             Event::Farm(FarmEvent::TakenBack { message, .. }) => {
                 received.retain(|(by, _)| *by != Some(*message));
             }
             _ => {}
         }
-        Ok(true)
-    })?;
+    }
     for (_, row) in received {
         months
             .entry(key(coop, row.day, farm))

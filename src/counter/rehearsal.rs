@@ -3,9 +3,10 @@
 //! Runs between two batches, so that it sees one moment. This room does not know why somebody wants to know.
 
 use crate::counter::Counter;
-use crate::counter::accept_sent_at;
 use crate::counter::answers::CounterError;
-use crate::counter::judge::{self, Bench, Verdict};
+use crate::counter::bench::Bench;
+use crate::counter::judge::{self, Verdict};
+use crate::counter::moments::accept_sent_at;
 use crate::domain::message::{CoopId, Inbound, Receipt};
 use std::collections::BTreeMap;
 use std::sync::Arc;

@@ -3,7 +3,8 @@
 //! Runs on the writer thread, a bounded number of farms a turn, so that messages are not kept waiting.
 
 use crate::counter::addressing::address;
-use crate::counter::judge::{self, Bench};
+use crate::counter::bench::Bench;
+use crate::counter::judge;
 use crate::counter::people::{self, Household};
 use crate::counter::settings::Wakeups;
 use crate::desk;

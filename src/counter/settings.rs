@@ -1,6 +1,5 @@
 //! What an operator may set about taking messages. `config` fills it; this room only names the choices and their defaults.
 
-use crate::counter::ussd::UssdProfile;
 use crate::domain::message::LinkName;
 use crate::domain::pin::PinRules;
 use chrono::Duration;
@@ -13,6 +12,35 @@ pub enum ReplyBy {
     Response,
     /// By sending: the answer becomes an outbox row.
     Send,
+}
+
+/// What a network can show and how long it waits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct UssdProfile {
+    /// Septets of a screen, 182 at the most (3GPP TS 23.038).
+    pub septets: u16,
+    /// A session that says nothing for so long is over.
+    pub idle: Duration,
+    /// A new session offers to go on with one that broke off no longer ago.
+    pub resume: Duration,
+    /// The same key as the step before, within so long, is the network trying again.
+    pub retry: Duration,
+    /// `12*5` is 12.5: only where the network sends one step at a time.
+    pub star_is_point: bool,
+}
+
+impl Default for UssdProfile {
+    fn default() -> Self {
+        Self {
+            septets: 160,
+            // Networks end a session after one to three minutes of silence.
+            idle: Duration::seconds(180),
+            resume: Duration::minutes(10),
+            // Longer than a network's own repetition, shorter than a person reads a screen and types.
+            retry: Duration::seconds(2),
+            star_is_point: true,
+        }
+    }
 }
 
 /// What the counter knows of a link.

@@ -11,8 +11,8 @@ use crate::domain::event::{Event, StreamId};
 use crate::domain::message::CoopId;
 use crate::domain::user::{Login, UserEvent};
 use crate::store::draft::Draft;
+use crate::store::events::EventRun;
 use crate::store::keys::{self, Shelf};
-use crate::store::records::EventRecord;
 use crate::store::{StoreError, codec};
 use chrono::{DateTime, Utc};
 use std::collections::BTreeMap;
@@ -114,8 +114,8 @@ impl Counter {
         login: &Login,
         version: u32,
     ) -> Result<Option<TrailRow>, StoreError> {
-        let key = keys::event(coop, &StreamId::User(login.clone()), version);
-        let record: Option<EventRecord> = self.0.store.get(Shelf::Events, &key)?;
+        let stream = StreamId::User(login.clone());
+        let record = self.0.store.event(coop, &stream, version)?;
         Ok(record.and_then(|record| match record.recorded.event {
             Event::User(event) => Some(TrailRow {
                 step: record.step,
@@ -241,12 +241,14 @@ impl Counter {
                     break;
                 }
                 looked_at += 1;
-                let record: EventRecord =
-                    codec::unseal(Shelf::Events, &key, &bytes).map_err(StoreError::from)?;
-                if let (Some((_, StreamId::User(login), version)), Event::User(event)) =
-                    (keys::read_event(&key), record.recorded.event)
-                {
-                    deeds.push((login, (record.step, version), event));
+                let Some((_, StreamId::User(login), first)) = keys::read_event(&key) else {
+                    continue;
+                };
+                let run = EventRun::read(&key, &bytes).map_err(StoreError::from)?;
+                for (version, record) in run.events(first) {
+                    if let Event::User(event) = record.recorded.event {
+                        deeds.push((login.clone(), (record.step, version), event));
+                    }
                 }
             }
             let filled = Filled {

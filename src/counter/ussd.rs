@@ -6,12 +6,14 @@
 mod dialled;
 mod loaded;
 
+use crate::counter::acks::Ack;
 use crate::counter::answers::TakeError;
+use crate::counter::bench::Bench;
 use crate::counter::desk_work;
-use crate::counter::judge::{self, Bench, Verdict};
+use crate::counter::judge::{self, Verdict};
+use crate::counter::settings::UssdProfile;
 use crate::counter::ussd::dialled::{parameters, service};
 use crate::counter::ussd::loaded::Loaded;
-use crate::counter::writer::Ack;
 use crate::domain::event::{Event, MemberEvent, StreamId};
 use crate::domain::message::{CoopId, Inbound, LinkName};
 use crate::domain::phone::PhoneNumber;
@@ -21,41 +23,12 @@ use crate::store::StoreError;
 use crate::store::draft::Draft;
 use crate::store::keys::{self, Shelf};
 use crate::store::records::{Moment, SessionRecord};
-use chrono::{DateTime, Duration, Utc};
+use chrono::{DateTime, Utc};
 
 /// Steps of one request: a dialled string with its parameters has fewer.
 const STEPS_MOST: usize = 16;
 /// Steps of one session; a session of a few minutes has some tens.
 const SESSION_STEPS_MOST: u32 = 2_000;
-
-/// What a network can show and how long it waits.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct UssdProfile {
-    /// Septets of a screen, 182 at the most (3GPP TS 23.038).
-    pub septets: u16,
-    /// A session that says nothing for so long is over.
-    pub idle: Duration,
-    /// A new session offers to go on with one that broke off no longer ago.
-    pub resume: Duration,
-    /// The same key as the step before, within so long, is the network trying again.
-    pub retry: Duration,
-    /// `12*5` is 12.5: only where the network sends one step at a time.
-    pub star_is_point: bool,
-}
-
-impl Default for UssdProfile {
-    fn default() -> Self {
-        Self {
-            septets: 160,
-            // Networks end a session after one to three minutes of silence.
-            idle: Duration::seconds(180),
-            resume: Duration::minutes(10),
-            // Longer than a network's own repetition, shorter than a person reads a screen and types.
-            retry: Duration::seconds(2),
-            star_is_point: true,
-        }
-    }
-}
 
 /// One step as it came.
 #[derive(Clone, Debug, PartialEq, Eq)]

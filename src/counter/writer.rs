@@ -4,85 +4,28 @@
 
 use crate::clock::Clock;
 use crate::counter::Done;
-use crate::counter::answers::{
-    CounterError, Counts, OfficeAnswer, OfficeError, OfficeRequest, TakeError,
-};
+use crate::counter::acks::{Ack, later, spoil};
+use crate::counter::answers::{CounterError, Counts, TakeError};
+use crate::counter::bench::Bench;
 use crate::counter::beside::Beside;
 use crate::counter::desk_work;
-use crate::counter::judge::{self, Bench, Verdict};
+use crate::counter::job::{Job, Waiting};
+use crate::counter::judge::{self, Verdict};
 use crate::counter::outgoing;
-use crate::counter::rounds::{self, Reach, Turn};
+use crate::counter::rounds::{self};
 use crate::counter::settings::Settings;
-use crate::counter::ussd::{self, WaitingStep};
-use crate::counter::wording::{Heard, Wording};
+use crate::counter::ussd::{self};
+use crate::counter::wording::Wording;
 use crate::domain::MemberNo;
-use crate::domain::message::{CoopId, Inbound, LinkName, Receipt};
-use crate::domain::user::{Deed, Login};
+use crate::domain::message::{CoopId, Receipt};
 use crate::store::draft::Draft;
-use crate::store::outbox::{Abandoned, OutboxId, OutboxRow, Settled};
-use crate::store::wakeups::Wakeup;
 use crate::store::{Store, StoreError};
-use chrono::{DateTime, Utc};
 use std::collections::BTreeMap;
-use std::sync::mpsc::{Receiver, SyncSender};
+use std::sync::mpsc::Receiver;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// Jobs of one commit at the most. Measured beforehand with sled 0.34.7: beyond some 250 messages a flush the flush no longer is what costs.
 pub(crate) const BATCH_MOST: usize = 256;
-
-/// Where a caller waits for an answer that is given after the flush.
-pub(crate) type Answer<T> = SyncSender<T>;
-
-/// One thing to do.
-pub(crate) enum Job {
-    /// A message.
-    Message(Box<Waiting>),
-    /// A step of a USSD session.
-    Ussd(Box<WaitingStep>),
-    /// An operator's command.
-    Office(
-        Box<OfficeRequest>,
-        Option<Box<(Login, Deed)>>,
-        Answer<Result<OfficeAnswer, OfficeError>>,
-    ),
-    /// The next farms of a round.
-    Round(Option<Wakeup>, Reach, Answer<Result<Turn, CounterError>>),
-    /// Rows to send.
-    Lease(
-        LinkName,
-        String,
-        usize,
-        Abandoned,
-        Answer<Result<Vec<OutboxRow>, CounterError>>,
-    ),
-    /// How a row ended.
-    Settle(OutboxId, Settled, Answer<Result<(), CounterError>>),
-    /// Another change of the outbox.
-    Amend(Amend),
-    /// Nothing: answers when everything before it is on disk.
-    Barrier(Answer<Result<(), CounterError>>),
-    /// To be run on the store when everything before it is on disk, before anything after it.
-    Hold(Box<dyn FnOnce(&Store) + Send>),
-    /// The last job.
-    Stop,
-}
-
-/// A message that waits for the writer.
-pub(crate) struct Waiting {
-    pub(crate) coop: CoopId,
-    pub(crate) inbound: Inbound,
-    pub(crate) heard: Heard,
-    pub(crate) done: Done,
-}
-
-/// A change of the draft at a moment, or the word that the batch is spoilt; what it answers waits for the flush.
-pub(crate) type Amend = Box<
-    dyn FnOnce(Result<(&mut Draft<'_>, DateTime<Utc>), &StoreError>) -> Result<Ack, StoreError>
-        + Send,
->;
-
-/// What waits for the flush; called with the error where it failed.
-pub(crate) type Ack = Box<dyn FnOnce(Option<&str>) + Send>;
 
 /// The writer's own things.
 pub(crate) struct Writer {
@@ -336,32 +279,4 @@ fn acknowledge(done: Done, receipt: Receipt) -> Ack {
             Some(why) => Err(TakeError::Store(why.to_owned())),
         });
     })
-}
-
-/// An answer that waits for the flush. Whoever asked may have gone meanwhile; that is no failure.
-pub(crate) fn later<T, E>(answer: Answer<Result<T, E>>, value: Result<T, E>) -> Ack
-where
-    T: Send + 'static,
-    E: From<CounterError> + Send + 'static,
-{
-    Box::new(move |failure| {
-        let value = match failure {
-            None => value,
-            Some(why) => Err(CounterError::Store(why.to_owned()).into()),
-        };
-        answer.send(value).ok();
-    })
-}
-
-/// Hands a store error to the one who asked, and on to the batch.
-pub(crate) fn spoil<T, U>(
-    done: Result<T, StoreError>,
-    answer: &Answer<Result<U, CounterError>>,
-) -> Result<T, StoreError> {
-    if let Err(error) = &done {
-        answer
-            .send(Err(CounterError::Store(error.to_string())))
-            .ok();
-    }
-    done
 }

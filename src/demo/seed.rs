@@ -6,8 +6,8 @@
 use crate::clock::Clock;
 use crate::counter::Counter;
 use crate::counter::answers::{CounterError, OfficeError, OfficeRequest, TakeError};
+use crate::counter::settings::UssdProfile;
 use crate::counter::settings::{LinkRule, ReplyBy, Settings, Wakeups};
-use crate::counter::ussd::UssdProfile;
 use crate::demo::cast::{self, Person};
 use crate::demo::diary;
 use crate::demo::eggs::weather;

@@ -5,6 +5,7 @@
 use crate::desk::Decision;
 use crate::desk::cautions::caution;
 use crate::desk::example::teaches;
+use crate::desk::quoting::{QUOTED_LETTERS, quotable};
 use crate::desk::reply::{Answer, Fragment, Reply, Saved, SavedNote, SavedWhat, Warning};
 use crate::desk::tasks;
 use crate::desk::warnings;
@@ -15,11 +16,7 @@ use crate::domain::event::{Event, FarmEvent, MemberEvent};
 use crate::domain::lang::Lang;
 use crate::domain::message::Outcome;
 use crate::domain::said::{Expected, Fact, Order, Reading, Unread, Verb};
-use regex::Regex;
-use std::sync::LazyLock;
 
-/// Letters of an unread word that a reply quotes.
-const QUOTED_LETTERS: usize = 12;
 /// Unread words that a reply quotes.
 const QUOTED_WORDS: usize = 4;
 
@@ -305,24 +302,6 @@ fn states_facts(reading: &Reading) -> bool {
     (facts || !reading.doubts.is_empty()) && !reading.orders.iter().any(Order::is_answer)
 }
 
-/// What looks like an address on the web: quoting it would pass a stranger's link on under the cooperative's name.
-static LINK: LazyLock<Regex> = LazyLock::new(|| {
-    Regex::new(r"(?i)^www|[a-z0-9]\.[a-z]|://").expect("the pattern is a constant")
-});
-
-/// The words of an unread piece that may be quoted: letters only, never digits or links.
-pub(crate) fn quotable(text: &str) -> Option<String> {
-    let plain = text
-        .chars()
-        .all(|c| c.is_alphabetic() || matches!(c, '\'' | '-' | ',' | '!' | '?' | '.'));
-    let letters: String = text
-        .chars()
-        .filter(|c| c.is_alphabetic())
-        .take(QUOTED_LETTERS)
-        .collect();
-    (plain && !LINK.is_match(text) && !letters.is_empty()).then_some(letters)
-}
-
 /// Care jobs of one unit in one fragment, then units that share the same care in one.
 fn grouped(saved: Vec<Saved>) -> Vec<Saved> {
     let mut by_unit: Vec<Saved> = Vec::new();
@@ -367,28 +346,4 @@ fn grouped(saved: Vec<Saved>) -> Vec<Saved> {
         }
     }
     grouped
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn links_and_digits_are_never_quoted() {
-        for text in [
-            "www.example",
-            "example.org",
-            "WWW",
-            "https://x",
-            "pin1234",
-            "...",
-        ] {
-            assert_eq!(quotable(text), None, "{text}");
-        }
-        assert_eq!(quotable("blah.").as_deref(), Some("blah"));
-        assert_eq!(
-            quotable("verylongunreadword").as_deref(),
-            Some("verylongunre")
-        );
-    }
 }

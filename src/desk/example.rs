@@ -2,8 +2,8 @@
 //!
 //! A line is built from the member's own units and what they stand at. This room does not judge what was said.
 
-use crate::desk::closing::quotable;
 use crate::desk::forecast::Sums;
+use crate::desk::quoting::quotable;
 use crate::desk::reply::{Fragment, Stage, Task, TaskJob};
 use crate::desk::stage::stage;
 use crate::desk::tasks;

@@ -13,6 +13,9 @@ use serde::{Deserialize, Serialize};
 /// Phones that may speak for one member; a family's handful, bounded so that the state stays small.
 pub const PHONES_MAX: usize = 8;
 
+/// Letters of a name that are kept: long enough for any, short enough for a reply.
+pub const NAME_MAX: usize = 40;
+
 /// A member's PIN.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct KeptPin {
@@ -141,4 +144,17 @@ impl Member {
             _ => pin.wrong = 0,
         }
     }
+}
+
+/// A name as it is kept: no control characters, single spaces, bounded.
+#[must_use]
+pub fn clean_name(name: &str) -> String {
+    let words: Vec<&str> = name.split_whitespace().collect();
+    let plain = words.join(" ");
+    let kept: String = plain
+        .chars()
+        .filter(|c| !c.is_control())
+        .take(NAME_MAX)
+        .collect();
+    kept.trim().to_owned()
 }

@@ -2,10 +2,9 @@
 //!
 //! An event that fits nothing changes nothing. This room judges nothing.
 
-use crate::desk::farm::{
-    DELIVERIES_MAX, DayDelivery, Farm, KeptLesson, LESSONS_MAX, TEMPERATURES_MAX,
-};
-use crate::desk::undo::{Step, Stock};
+use crate::desk::delivery::{DELIVERIES_MAX, DayDelivery};
+use crate::desk::farm::{Farm, KeptLesson, LESSONS_MAX, TEMPERATURES_MAX};
+use crate::desk::steps::{Step, Stock};
 use crate::desk::unit::{DayHarvest, DeadFlies, Run, Unit};
 use crate::domain::CareJob;
 use crate::domain::code::UnitCode;

@@ -3,10 +3,10 @@
 //! Pure. This room does not know how the members are found.
 
 use crate::desk::member::Member;
+use crate::desk::member::clean_name;
 use crate::desk::office::{Changes, OfficeError, is_founded};
 use crate::desk::user::User;
 use crate::desk::ward::Ward;
-use crate::desk::who::clean_name;
 use crate::domain::event::{Event, MemberEvent, ModelBytes, RulesEvent, StreamId, WardEvent};
 use crate::domain::rules::Rules;
 use crate::domain::user::{Login, UserEvent};

@@ -5,6 +5,7 @@
 use crate::desk::Decision;
 use crate::desk::Person;
 use crate::desk::Scene;
+use crate::desk::member::clean_name;
 use crate::desk::pin;
 use crate::desk::reply::{Answer, Ask, Fragment, Refusal, Reply};
 use crate::domain::code::UnitCode;
@@ -15,9 +16,6 @@ use crate::domain::said::{Fact, Order, Reading, Said, Units};
 use crate::domain::{MemberNo, Role};
 use crate::units::day::{FarmDay, farm_day};
 use chrono_tz::Tz;
-
-/// Letters of a name that are kept: long enough for any, short enough for a reply.
-pub const NAME_MAX: usize = 40;
 
 /// Who speaks, for whose farm.
 #[derive(Clone, Copy)]
@@ -284,19 +282,6 @@ fn join(scene: &Scene<'_>, name: &str) -> Decision {
         (StreamId::Farm(member), Event::Farm(FarmEvent::Opened)),
     ];
     decision
-}
-
-/// A name as it is kept: no control characters, single spaces, bounded.
-#[must_use]
-pub fn clean_name(name: &str) -> String {
-    let words: Vec<&str> = name.split_whitespace().collect();
-    let plain = words.join(" ");
-    let kept: String = plain
-        .chars()
-        .filter(|c| !c.is_control())
-        .take(NAME_MAX)
-        .collect();
-    kept.trim().to_owned()
 }
 
 /// `stop`, `start` and `lang` from a shared phone hold for all of its members.

@@ -13,7 +13,7 @@ use crate::grammar::spans::DASH_DAYS;
 use crate::grammar::tokens::Token;
 use crate::units::{Grams, Pupae};
 
-impl Drafts {
+impl Drafts<'_> {
     pub(crate) fn number<'t>(
         &mut self,
         place: usize,

@@ -18,6 +18,7 @@ use crate::grammar::binding::{self, Choices, Places};
 use crate::grammar::emit::later_days::{drop_later_day, loosen_last_day};
 use crate::grammar::emit::repeats::settle_repeats;
 use crate::grammar::facts::{self, Draft, Drafts, Group, GroupUnits};
+use crate::grammar::lexicon::Lexicon;
 use crate::grammar::lines::Headed;
 use crate::grammar::orders::written;
 use crate::units::{Grams, Pupae};
@@ -35,8 +36,17 @@ pub(crate) struct Whole {
 }
 
 /// Says what the groups hold.
-pub(crate) fn emit(original: &[char], groups: &[Group], whole: &Whole, reading: &mut Reading) {
-    let drafts: Vec<Drafts> = groups.iter().map(facts::draft).collect();
+pub(crate) fn emit(
+    original: &[char],
+    groups: &[Group],
+    whole: &Whole,
+    lexicon: &Lexicon,
+    reading: &mut Reading,
+) {
+    let drafts: Vec<Drafts<'_>> = groups
+        .iter()
+        .map(|group| facts::draft(group, lexicon))
+        .collect();
     let mut places: Vec<Places> = groups
         .iter()
         .zip(&drafts)
@@ -67,7 +77,7 @@ pub(crate) fn emit(original: &[char], groups: &[Group], whole: &Whole, reading: 
     settle_repeats(original, reading);
 }
 
-fn places(group: &Group, drafts: &Drafts) -> Places {
+fn places(group: &Group, drafts: &Drafts<'_>) -> Places {
     let stuck = matches!(group.units, GroupUnits::Doubt(..)) && drafts.unread.is_empty();
     let mut facts: Vec<usize> = drafts.drafts.iter().map(|d| d.place).collect();
     if stuck && facts.is_empty() {
@@ -88,7 +98,7 @@ fn places(group: &Group, drafts: &Drafts) -> Places {
 pub(crate) struct Emit<'a> {
     original: &'a [char],
     group: &'a Group,
-    read: &'a Drafts,
+    read: &'a Drafts<'a>,
     whole: &'a Whole,
     reading: &'a mut Reading,
     groups: &'a [Group],

@@ -10,8 +10,10 @@ use crate::domain::StockKind;
 use crate::domain::said::{Expected, Fact, UnitSaid, Verb, Weighed, Why};
 use crate::grammar::binding::Placed;
 use crate::grammar::codes::CodeReading;
-use crate::grammar::facts::doubts::{drop_flies, is_stock_size, is_weight_in_letters};
-use crate::grammar::lexicon::{Blur, Meaning};
+use crate::grammar::facts::doubts::{
+    drop_flies, is_padded_date, is_stock_size, is_weight_in_letters,
+};
+use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
 use crate::grammar::registry;
 use crate::grammar::tokens::{Kind, Token};
 
@@ -50,8 +52,9 @@ pub(crate) struct Draft {
 }
 
 /// What came of a group's items.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Drafts {
+#[derive(Clone, Debug)]
+pub(crate) struct Drafts<'l> {
+    pub(crate) lexicon: &'l Lexicon,
     pub(crate) drafts: Vec<Draft>,
     pub(crate) days: Vec<Placed>,
     /// Tokens not understood, and what was expected.
@@ -101,9 +104,8 @@ pub(crate) struct Weight {
 }
 
 /// Whose number comes next.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Owner {
-    #[default]
     Eggs,
     Stock(usize),
     Dead(usize),
@@ -112,15 +114,12 @@ pub(crate) enum Owner {
 }
 
 /// Reads the items of one group.
-pub(crate) fn draft(group: &Group) -> Drafts {
+pub(crate) fn draft<'l>(group: &Group, lexicon: &'l Lexicon) -> Drafts<'l> {
     let named = !matches!(group.units, GroupUnits::Unsaid);
-    let mut read = Drafts {
-        unit_place: group.unit_place,
-        ..Drafts::default()
-    };
+    let mut read = Drafts::new(group.unit_place, lexicon);
     let mut items: Vec<&(usize, Token)> =
         group.items.iter().filter(|(_, t)| !t.is_filler()).collect();
-    drop_flies(&mut items);
+    drop_flies(&mut items, lexicon);
     read.cut_short(group);
     for i in 0..items.len() {
         if read.skip > 0 {
@@ -164,21 +163,39 @@ fn is_stocking(token: &Token) -> bool {
     matches!(&token.kind, Kind::Number(n) if n.doubt.is_none() && is_stock_size(n))
 }
 
-/// `03.03`, `04.11`: two figures on both sides of a point, the first a nought.
-fn is_padded_date(token: &Token) -> bool {
-    let figures = |part: &str| part.len() == 2 && part.bytes().all(|b| b.is_ascii_digit());
-    token.text.starts_with('0')
-        && token
-            .text
-            .split_once('.')
-            .is_some_and(|(day, month)| figures(day) && figures(month))
-}
-
 pub(crate) fn is(token: Option<&Token>, meaning: Meaning) -> bool {
     token.is_some_and(|t| t.kind == Kind::Word(meaning))
 }
 
-impl Drafts {
+impl<'l> Drafts<'l> {
+    const fn new(unit_place: Option<usize>, lexicon: &'l Lexicon) -> Self {
+        Self {
+            lexicon,
+            drafts: Vec::new(),
+            days: Vec::new(),
+            unread: Vec::new(),
+            blur: None,
+            blur_at: None,
+            asked: false,
+            lone_days: Vec::new(),
+            eggs_noun: None,
+            weights: Vec::new(),
+            fix: None,
+            add: false,
+            near_eggs: false,
+            bare_dead: false,
+            owner: Owner::Eggs,
+            bare_weights: Vec::new(),
+            unit_place,
+            skip: 0,
+            orphans: Vec::new(),
+            crossed: false,
+            listed_on: false,
+        }
+    }
+}
+
+impl Drafts<'_> {
     /// A plain word before the units says nothing about the numbers after them; a number after "and" may be one more unit.
     fn after_units(&mut self, group: &Group, place: usize, before: Option<&Token>) {
         let Some(unit) = group.unit_place.filter(|unit| *unit < place) else {

@@ -8,8 +8,9 @@ use crate::domain::said::{DaySaid, Verb};
 use crate::grammar::keypad::{self, Near};
 use crate::grammar::meanings::{day, kind, unit};
 use crate::grammar::registry;
+use crate::grammar::roles::{Role, Roles};
+use crate::grammar::word_file::File;
 use include_dir::{Dir, include_dir};
-use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
@@ -118,41 +119,12 @@ pub enum LexiconError {
     /// A confidence without its word.
     #[error("`{0}` has a confidence but no meaning: expected a word of the same file")]
     Confidence(String),
+    /// A list of months that is none.
+    #[error("expected twelve months, January first, but found {0}")]
+    Months(usize),
     /// A word that the reader could never meet.
     #[error("`{0}` is no word: expected lower-case letters a to z, at least two, as in `bait`")]
     Word(String),
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct File {
-    code: String,
-    names: Vec<String>,
-    verbs: BTreeMap<String, Vec<String>>,
-    days: BTreeMap<String, Vec<String>>,
-    units: BTreeMap<String, Vec<String>>,
-    words: BTreeMap<String, Vec<String>>,
-    negative_starts: Vec<String>,
-    verb_starts: Vec<String>,
-    probable: BTreeMap<String, Vec<String>>,
-    special: Special,
-    confidence: Confidence,
-}
-
-/// Words for native speakers to look at first. The reader treats all words alike.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Confidence {
-    likely: Vec<String>,
-    unsure: Vec<String>,
-}
-
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Special {
-    loose_retire: Vec<String>,
-    six_hour_clock: Vec<String>,
-    yes_when_alone: Vec<String>,
 }
 
 /// The words of every language.
@@ -163,6 +135,8 @@ pub struct Lexicon {
     lang_names: BTreeMap<String, Lang>,
     negative_starts: Vec<String>,
     verb_starts: Vec<String>,
+    months: BTreeMap<String, u8>,
+    roles: Roles,
     probable: BTreeMap<String, Verb>,
 }
 
@@ -250,6 +224,28 @@ impl Lexicon {
     #[must_use]
     pub fn probable(&self, word: &str) -> Option<Verb> {
         self.probable.get(word).copied()
+    }
+
+    /// The month of a name, from 1.
+    #[must_use]
+    pub fn month(&self, word: &str) -> Option<u8> {
+        self.months.get(word).copied()
+    }
+
+    /// Whether a word plays that role where its neighbours are right for it.
+    #[must_use]
+    pub fn plays(&self, role: Role, word: &str) -> bool {
+        self.roles.plays(role, word)
+    }
+
+    /// With how many of these words a phrase of that role begins.
+    #[must_use]
+    pub fn begins<'t>(
+        &self,
+        role: Role,
+        words: impl Iterator<Item = &'t str> + Clone,
+    ) -> Option<usize> {
+        self.roles.begins(role, words)
     }
 
     /// Every word with its entry, in alphabetical order.
@@ -356,6 +352,18 @@ impl Lexicon {
             self.probable
                 .extend(words.iter().map(|word| (word.clone(), verb)));
         }
+        if file.months.len() != 12 {
+            return Err(LexiconError::Months(file.months.len()));
+        }
+        for (month, ways) in (1_u8..).zip(&file.months) {
+            for word in ways.split(' ') {
+                self.add(word, lang, Meaning::Measure)?;
+                self.months.insert(word.to_owned(), month);
+            }
+        }
+        for (role, phrases) in &file.roles {
+            self.roles.add(*role, phrases);
+        }
         for word in file.confidence.likely.iter().chain(&file.confidence.unsure) {
             if !self.words.contains_key(word) && !self.probable.contains_key(word) {
                 return Err(LexiconError::Confidence(word.clone()));
@@ -378,21 +386,6 @@ impl Lexicon {
                 self.words.insert(word.to_owned(), Entry { meaning, lang });
                 Ok(())
             }
-        }
-    }
-}
-
-impl Special {
-    fn manner(&self, word: &str) -> Manner {
-        let has = |list: &[String]| list.iter().any(|w| w == word);
-        if has(&self.loose_retire) {
-            Manner::Loose
-        } else if has(&self.six_hour_clock) {
-            Manner::SixHourClock
-        } else if has(&self.yes_when_alone) {
-            Manner::YesWhenAlone
-        } else {
-            Manner::Plain
         }
     }
 }

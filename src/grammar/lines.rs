@@ -54,7 +54,13 @@ pub(crate) fn read_line(
         groups.take(place, token);
     }
     let (groups, headed) = groups.finish();
-    emit::emit(original, &groups, &Whole { headed, ..whole }, reading);
+    emit::emit(
+        original,
+        &groups,
+        &Whole { headed, ..whole },
+        lexicon,
+        reading,
+    );
     // It matters where the line has facts that would be taken for today's.
     let dayless = |said: &Said| said.day == DaySaid::Unsaid && said.fact != Fact::State;
     reading.near_day = near_day.filter(|_| reading.said.iter().any(dayless));

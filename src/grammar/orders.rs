@@ -79,7 +79,7 @@ pub(crate) fn take(
     if line.in_words(&tokens) {
         return Vec::new();
     }
-    without_lead(&mut tokens);
+    without_lead(&mut tokens, lexicon);
     skip(&mut tokens);
     if !line.address(&mut tokens) {
         return Vec::new();

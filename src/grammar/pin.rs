@@ -8,14 +8,11 @@ use crate::domain::pin::{BLOT, LEAST_DIGITS, MOST_DIGITS, Pin, PinSaid};
 use crate::domain::said::{Digits, Order, Reading, Verb};
 use crate::grammar::letters::Letter;
 use crate::grammar::lexicon::{Lexicon, Meaning};
+use crate::grammar::roles::Role;
 use std::ops::RangeInclusive;
 
 /// Words between `pin` and its digits: `pin yangu ni 4711`.
 const WORDS_BETWEEN: usize = 2;
-/// Words for the end of a PIN, besides those for `stop`.
-const OFF: [&str; 5] = ["off", "zima", "ondoa", "futa", "fin"];
-/// What may stand before the word in other languages than English: `namba ya siri 4711`.
-const BEFORE: [&str; 6] = ["ya", "namba", "nambari", "mon", "yangu", "my"];
 /// Digits that a word near `pin` needs after it to be taken for a slip: the digits of a PIN.
 const SLIP_DIGITS: RangeInclusive<usize> = LEAST_DIGITS..=MOST_DIGITS;
 
@@ -49,7 +46,7 @@ pub(crate) fn take(letters: &mut [Letter], lexicon: &Lexicon, reading: &mut Read
             from = at + 1;
             continue;
         };
-        let first = first_of(&runs, at);
+        let first = first_of(&runs, at, lexicon);
         let (start, end) = (runs[first].at, runs[last].end);
         let secret = runs[at..=last].iter().filter(|run| run.digits);
         reading.secrets.extend(secret.map(|run| (run.at, run.end)));
@@ -193,7 +190,7 @@ fn one_slip(typed: &str, word: &str) -> bool {
 }
 
 fn is_off(run: &Run, lexicon: &Lexicon) -> bool {
-    !run.digits && (OFF.contains(&run.text.as_str()) || is_verb(run, lexicon, Verb::Stop))
+    !run.digits && (lexicon.plays(Role::PinOff, &run.text) || is_verb(run, lexicon, Verb::Stop))
 }
 
 /// What is said from the word on, and its last run; `None` where no digits and no end follow: then it is a word like any other.
@@ -249,9 +246,9 @@ fn is_weight(letters: &[Letter], runs: &[Run]) -> bool {
 }
 
 /// The first run that belongs to the word.
-fn first_of(runs: &[Run], at: usize) -> usize {
+fn first_of(runs: &[Run], at: usize, lexicon: &Lexicon) -> usize {
     let before = runs[..at].iter().rev();
-    let belongs = before.take_while(|run| !run.digits && BEFORE.contains(&run.text.as_str()));
+    let belongs = before.take_while(|run| !run.digits && lexicon.plays(Role::BeforePin, &run.text));
     at - belongs.count()
 }
 

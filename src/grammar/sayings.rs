@@ -1,17 +1,17 @@
 //! Words that mean something only side by side: a day or a date in several words, a farewell, an apology that takes back, `water all`.
 //!
-//! Each is put into the one token that it stands for, or passed over. This room reads no facts and repairs no number and no code.
+//! Each is put into the one token that it stands for, or passed over. The words stand in the word files, by their roles. This room reads no facts
+//! and repairs no number and no code.
 
 use crate::domain::said::{DaySaid, Verb};
 use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
 use crate::grammar::registry;
+use crate::grammar::roles::Role;
 use crate::grammar::tokens::{Kind, Token};
 use chrono::NaiveDate;
 
 /// The shortest day that is put together from two words: `jana`.
 const SHORTEST_DAY: usize = 4;
-/// Letters that tell one month from another in the languages here, besides `jun` and `jul`.
-const MONTH_LETTERS: usize = 3;
 
 /// Before neighbours are joined to codes, ranges and weights.
 pub(crate) fn settle(tokens: &mut Vec<Token>, lexicon: &Lexicon) {
@@ -19,10 +19,10 @@ pub(crate) fn settle(tokens: &mut Vec<Token>, lexicon: &Lexicon) {
     while i < tokens.len() {
         let (before, ahead) = tokens.split_at(i);
         let found = split_day(ahead, lexicon)
-            .or_else(|| dated(before, ahead))
-            .or_else(|| il_y_a(ahead))
-            .or_else(|| farewell(ahead))
-            .or_else(|| small_word(before, ahead));
+            .or_else(|| dated(before, ahead, lexicon))
+            .or_else(|| days_back(ahead, lexicon))
+            .or_else(|| farewell(ahead, lexicon))
+            .or_else(|| small_word(before, ahead, lexicon));
         if let Some((count, kind)) = found {
             merge(tokens, i, count, kind);
         }
@@ -43,8 +43,13 @@ fn merge(tokens: &mut Vec<Token>, at: usize, count: usize, kind: Kind) {
     }
 }
 
-fn text(tokens: &[Token], at: usize) -> &str {
-    tokens.get(at).map_or("", |t| t.text.as_str())
+/// With how many tokens a phrase of that role begins.
+fn begins(tokens: &[Token], role: Role, lexicon: &Lexicon) -> Option<usize> {
+    lexicon.begins(role, tokens.iter().map(|t| t.text.as_str()))
+}
+
+fn plays(token: Option<&Token>, role: Role, lexicon: &Lexicon) -> bool {
+    token.is_some_and(|t| lexicon.plays(role, &t.text))
 }
 
 fn plain(token: Option<&Token>) -> Option<u8> {
@@ -82,15 +87,15 @@ fn split_day(ahead: &[Token], lexicon: &Lexicon) -> Option<(usize, Kind)> {
 }
 
 /// `5 march`, `5th of march`, `march 5`, `tarehe 5/3`. A number right after a cage is its weight and no day of a month.
-fn dated(before: &[Token], ahead: &[Token]) -> Option<(usize, Kind)> {
-    const DATE_WORDS: [&str; 3] = ["tarehe", "tar", "date"];
+fn dated(before: &[Token], ahead: &[Token], lexicon: &Lexicon) -> Option<(usize, Kind)> {
     let first = ahead.first()?;
-    if (text(ahead, 0), text(ahead, 1), text(ahead, 2)) == ("day", "before", "yesterday") {
-        return Some((3, Kind::Day(DaySaid::Back(2))));
+    if let Some(words) = begins(ahead, Role::TwoDaysBack, lexicon) {
+        return Some((words, Kind::Day(DaySaid::Back(2))));
     }
-    if DATE_WORDS.contains(&first.text.as_str()) {
+    if plays(Some(first), Role::BeforeDate, lexicon) {
         let next = ahead.get(1)?;
-        if matches!(next.kind, Kind::Day(_)) || dated(&ahead[..1], &ahead[1..]).is_some() {
+        let date = dated(&ahead[..1], &ahead[1..], lexicon);
+        if matches!(next.kind, Kind::Day(_)) || date.is_some() {
             return Some((1, Kind::Word(Meaning::Filler)));
         }
         return plain(Some(next)).map(|day| (2, of_month(day)));
@@ -98,18 +103,19 @@ fn dated(before: &[Token], ahead: &[Token]) -> Option<(usize, Kind)> {
     let of_cage = before
         .last()
         .is_some_and(|t| matches!(t.kind, Kind::Units(_) | Kind::Letters));
-    if let Some(day) = day_of_month(first).filter(|_| !of_cage) {
-        if is_the_day(before, ahead) {
+    if let Some(day) = day_of_month(first, lexicon).filter(|_| !of_cage) {
+        if is_the_day(before, ahead, lexicon) {
             return Some((1, of_month(day)));
         }
-        let ordinal = usize::from(matches!(text(ahead, 1), "st" | "nd" | "rd" | "th"));
-        let of = usize::from(text(ahead, 1 + ordinal) == "of");
-        let month = month(ahead.get(1 + ordinal + of)?)?;
+        let ordinal = usize::from(plays(ahead.get(1), Role::DayEnding, lexicon));
+        let of = usize::from(plays(ahead.get(1 + ordinal), Role::OfMonth, lexicon));
+        let month = month(ahead.get(1 + ordinal + of)?, lexicon)?;
         return Some((2 + ordinal + of, date(day, month)));
     }
-    let month = month(first)?;
+    let month = month(first, lexicon)?;
     // `jan3` may be a slip of `jana`.
-    let day = day_of_month(ahead.get(1).filter(|t| !t.glued && t.at > first.end)?)?;
+    let second = ahead.get(1).filter(|t| !t.glued && t.at > first.end)?;
+    let day = day_of_month(second, lexicon)?;
     // `feb 5 C4 12`: the number may be a weight where something else follows it that makes it one.
     let measured = ahead.get(2).is_some_and(|t| {
         matches!(
@@ -121,10 +127,8 @@ fn dated(before: &[Token], ahead: &[Token]) -> Option<(usize, Kind)> {
 }
 
 /// `on the 3rd`, `le 1er`, at the end or before a cage: a day of the month by its number alone. `the 2nd harvest` is none.
-fn is_the_day(before: &[Token], ahead: &[Token]) -> bool {
-    let led = before
-        .last()
-        .is_some_and(|t| matches!(t.text.as_str(), "the" | "on" | "le"));
+fn is_the_day(before: &[Token], ahead: &[Token], lexicon: &Lexicon) -> bool {
+    let led = plays(before.last(), Role::BeforeDay, lexicon);
     let ordinal = ahead.first().is_some_and(|t| t.kind == Kind::Junk);
     let closed = ahead.get(1).is_none_or(|t| {
         matches!(
@@ -144,13 +148,13 @@ fn of_month(day: u8) -> Kind {
 }
 
 /// `5`, `5th`.
-fn day_of_month(token: &Token) -> Option<u8> {
+fn day_of_month(token: &Token, lexicon: &Lexicon) -> Option<u8> {
     plain(Some(token)).or_else(|| {
         let digits = token
             .text
             .trim_end_matches(|c: char| c.is_ascii_alphabetic());
         let ending = token.text.get(digits.len()..)?;
-        (matches!(ending, "st" | "nd" | "rd" | "th" | "er") && token.kind == Kind::Junk)
+        (lexicon.plays(Role::DayEnding, ending) && token.kind == Kind::Junk)
             .then(|| digits.parse().ok())
             .flatten()
     })
@@ -165,62 +169,27 @@ fn date(day: u8, month: u8) -> Kind {
     }
 }
 
-/// The month that a listed measure names.
-fn month(token: &Token) -> Option<u8> {
-    /// The first letters of the months in English, Kiswahili and French.
-    const MONTHS: [&[&str]; 12] = [
-        &["jan"],
-        &["feb", "fev"],
-        &["mar", "mac"],
-        &["apr", "avr"],
-        &["may", "mei", "mai"],
-        &["jun", "jui"],
-        &["jul"],
-        &["aug", "ago", "aou"],
-        &["sep"],
-        &["oct", "okt"],
-        &["nov"],
-        &["dec", "des"],
-    ];
-    if token.kind != Kind::Word(Meaning::Measure) || matches!(token.text.as_str(), "mara" | "juil")
-    {
-        return None;
-    }
-    if token.text == "juillet" {
-        return Some(7);
-    }
-    let head = token.text.get(..MONTH_LETTERS)?;
-    let at = MONTHS.iter().position(|names| names.contains(&head))?;
-    u8::try_from(at + 1).ok()
+/// The month that a word names, where the word was not taken for something else before.
+fn month(token: &Token, lexicon: &Lexicon) -> Option<u8> {
+    let word = token.kind == Kind::Word(Meaning::Measure);
+    lexicon.month(&token.text).filter(|_| word)
 }
 
 /// `il y a 2 jours` counts days back; `il y a des fourmis` says that there are some.
-fn il_y_a(ahead: &[Token]) -> Option<(usize, Kind)> {
-    if (text(ahead, 0), text(ahead, 1), text(ahead, 2)) != ("il", "y", "a") {
-        return None;
-    }
+fn days_back(ahead: &[Token], lexicon: &Lexicon) -> Option<(usize, Kind)> {
+    let words = begins(ahead, Role::DaysBack, lexicon)?;
     let days = ahead
-        .get(4)
+        .get(words + 1)
         .is_some_and(|t| t.kind == Kind::Word(Meaning::Days));
-    match plain(ahead.get(3)).filter(|_| days) {
-        Some(days) => Some((5, Kind::Day(DaySaid::Back(days)))),
-        None => Some((3, Kind::Word(Meaning::Filler))),
+    match plain(ahead.get(words)).filter(|_| days) {
+        Some(days) => Some((words + 2, Kind::Day(DaySaid::Back(days)))),
+        None => Some((words, Kind::Word(Meaning::Filler))),
     }
 }
 
 /// `see you tomorrow`, `tutaonana kesho`, `a demain` at the end of a line.
-fn farewell(ahead: &[Token]) -> Option<(usize, Kind)> {
-    let words = match (text(ahead, 0), text(ahead, 1)) {
-        ("see", "you" | "u") => 2,
-        ("tutaonana", _)
-        | (
-            // The accent makes it "to" after a number.
-            "a" | "jusqua",
-            "demain" | "bientot" | "lundi" | "mardi" | "mercredi" | "jeudi" | "vendredi" | "samedi"
-            | "dimanche",
-        ) => 1,
-        _ => return None,
-    };
+fn farewell(ahead: &[Token], lexicon: &Lexicon) -> Option<(usize, Kind)> {
+    let words = begins(ahead, Role::Farewell, lexicon)?;
     let when = ahead.get(words).is_some_and(|t| {
         matches!(
             t.kind,
@@ -233,46 +202,39 @@ fn farewell(ahead: &[Token]) -> Option<(usize, Kind)> {
 }
 
 /// Small words whose neighbours say what they are.
-fn small_word(before: &[Token], ahead: &[Token]) -> Option<(usize, Kind)> {
+fn small_word(before: &[Token], ahead: &[Token], lexicon: &Lexicon) -> Option<(usize, Kind)> {
     let token = ahead.first()?;
-    let unsure = Some((1, Kind::Word(Meaning::Blur(Blur::Unsure))));
-    let passed = Some((1, Kind::Word(Meaning::Filler)));
-    let next = ahead.get(1);
-    match token.text.as_str() {
-        // `C4 karibu 12` is "nearly 12"; elsewhere it welcomes.
-        "karibu" if next.is_some_and(is_number) => unsure,
-        // No more water.
-        "plus" if matches!(text(ahead, 1), "de" | "deau" | "dappat" | "dappats") => unsure,
-        // `C4 12 sorry C5 12`: what stands before it is taken back.
-        "sorry" | "samahani" | "pardon" | "oops"
-            if before.iter().any(is_number) && ahead.iter().any(is_number) =>
-        {
-            unsure
-        }
-        // `C4 12 but C5 0`
-        "but" | "lakini" | "mais" if before.iter().any(is_number) && is_unit(ahead.get(1..)?) => {
-            Some((1, Kind::Word(Meaning::And)))
-        }
-        "all" if matches!(before.last().map(|t| t.text.as_str()), Some("you")) => passed,
-        "ant" | "ants" if next.is_some_and(|t| is_job(t, Verb::Moat)) => passed,
-        // `ants at C4`; after another cage it may part two.
-        "at" if is_unit(ahead.get(1..)?)
-            && !before.iter().any(|t| matches!(t.kind, Kind::Units(_))) =>
-        {
-            passed
-        }
-        "va" if matches!(before.last().map(|t| t.text.as_str()), Some("comment")) => passed,
-        "set"
-            if [before.last(), next]
-                .into_iter()
-                .flatten()
-                .any(|t| is_job(t, Verb::Traps)) =>
-        {
-            passed
-        }
-        "a" if token.kind == Kind::Letters && is_article(before, ahead) => passed,
-        _ => None,
+    let (last, next) = (before.last(), ahead.get(1));
+    let is = |role| lexicon.plays(role, &token.text);
+    let number_before = before.iter().any(is_number);
+    let unsure = (is(Role::Nearly) && next.is_some_and(is_number))
+        || begins(ahead, Role::NoMore, lexicon).is_some()
+        || (is(Role::TakenBack) && number_before && ahead.iter().any(is_number));
+    if unsure {
+        return Some((1, Kind::Word(Meaning::Blur(Blur::Unsure))));
     }
+    let unit_next = || ahead.get(1..).is_some_and(is_unit);
+    if is(Role::But) && number_before && unit_next() {
+        return Some((1, Kind::Word(Meaning::And)));
+    }
+    let traps = || [last, next].into_iter().flatten();
+    let passed = passed_after(before, token, lexicon)
+        || (is(Role::PassedBeforeMoat) && next.is_some_and(|t| is_job(t, Verb::Moat)))
+        || (is(Role::PassedBesideTraps) && traps().any(|t| is_job(t, Verb::Traps)))
+        // After another cage it may part two.
+        || (is(Role::PassedBeforeCage)
+            && unit_next()
+            && !before.iter().any(|t| matches!(t.kind, Kind::Units(_))))
+        || (is(Role::Article) && token.kind == Kind::Letters && is_article(before, ahead));
+    passed.then_some((1, Kind::Word(Meaning::Filler)))
+}
+
+/// The last word of `you all`.
+fn passed_after(before: &[Token], token: &Token, lexicon: &Lexicon) -> bool {
+    before.last().is_some_and(|last| {
+        let two = [last.text.as_str(), token.text.as_str()];
+        lexicon.begins(Role::PassedAfter, two.into_iter()) == Some(2)
+    })
 }
 
 fn is_job(token: &Token, job: Verb) -> bool {

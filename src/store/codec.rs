@@ -8,13 +8,15 @@ use serde::de::DeserializeOwned;
 
 /// The form of a shelf's records written today. Bumped when a kept shape changes.
 ///
-/// Events and messages are only ever added to at their ends, so theirs stays. States are snapshots of events: one of an older form is made again
-/// from them when the store is opened. Form 2 of a state knows what the sums have learned of each run, form 3 the tokens of users and what a new keeper
+/// Messages and what happened are only ever added to at their ends, so theirs stays. Form 2 of an event's record holds all of its step
+/// ([`crate::store::events`]); form 1 is read too. States are snapshots of events: one of an older form is made again from them when the store is
+/// opened. Form 2 of a state knows what the sums have learned of each run, form 3 the tokens of users and what a new keeper
 /// was told, form 4 a member's PIN.
 #[must_use]
 pub const fn form(shelf: Shelf) -> u8 {
     match shelf {
         Shelf::States => 4,
+        Shelf::Events => 2,
         _ => 1,
     }
 }

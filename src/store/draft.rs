@@ -3,14 +3,15 @@
 //! This room holds writes; it does not know why they are made.
 
 use crate::domain::MemberNo;
-use crate::domain::event::{Event, FarmEvent, StreamId};
+use crate::domain::event::StreamId;
 use crate::domain::message::{CoopId, MessageNo};
 use crate::domain::phone::PhoneNumber;
 use crate::store::Store;
 use crate::store::StoreError;
 use crate::store::codec;
+use crate::store::events::EventRun;
 use crate::store::keys::{self, Shelf};
-use crate::store::records::{EventRecord, MessageRecord, Moment, Numbers, Stream, Touched};
+use crate::store::records::{MessageRecord, Moment, Numbers, Stream, Touched};
 use crate::store::step::Step;
 use serde::Serialize;
 use serde::de::DeserializeOwned;
@@ -238,20 +239,14 @@ impl<'s> Draft<'s> {
                 first: change.expected + 1,
                 events: u32::try_from(change.events.len()).unwrap_or(u32::MAX),
             });
-            for recorded in change.events {
+            for recorded in &change.events {
                 stream.version += 1;
-                stream.state.apply(&recorded);
-                let key = keys::event(step.coop, &change.stream, stream.version);
-                let counted = matches!(
-                    recorded.event,
-                    Event::Farm(FarmEvent::Harvested(_) | FarmEvent::Delivered(_))
-                );
-                let record = EventRecord {
-                    step: no.0,
-                    id: network_id.clone().filter(|_| counted),
-                    recorded,
-                };
-                self.put(Shelf::Events, key, &record)?;
+                stream.state.apply(recorded);
+            }
+            if !change.events.is_empty() {
+                let key = keys::event(step.coop, &change.stream, change.expected + 1);
+                let run = EventRun::new(no.0, network_id.as_deref(), change.events);
+                self.put(Shelf::Events, key, &run)?;
             }
             if let Some(heard) = step.heard
                 && stream.heard.is_none_or(|last| last.0 < heard)

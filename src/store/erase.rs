@@ -5,15 +5,16 @@
 
 use crate::desk::streams::StreamState;
 use crate::domain::MemberNo;
-use crate::domain::event::{Event, FarmEvent, MemberEvent, PhoneEvent, StreamId};
+use crate::domain::event::{Event, FarmEvent, MemberEvent, PhoneEvent, Recorded, StreamId};
 use crate::domain::message::{CoopId, MessageNo};
 use crate::domain::phone::PhoneNumber;
 use crate::domain::question::Held;
 use crate::domain::user::UserEvent;
 use crate::store::delivery::SentRecord;
 use crate::store::draft::{Draft, Writes};
+use crate::store::events::EventRun;
 use crate::store::keys::{self, Shelf};
-use crate::store::records::{EventRecord, MessageRecord, RowRecord, Stream};
+use crate::store::records::{MessageRecord, RowRecord, Stream};
 use crate::store::{Store, StoreError, codec, redelivery};
 use chrono::{DateTime, Utc};
 use std::collections::{BTreeMap, BTreeSet};
@@ -43,23 +44,18 @@ impl Draft<'_> {
     ) -> Result<Erased, StoreError> {
         let mut erased = Erased::default();
         let phones = self.phones_ever(coop, member)?;
-        erased.events += self.rewrite(coop, &StreamId::Member(member), |record| {
+        erased.events += self.rewrite(coop, &StreamId::Member(member), |one| {
             // The ward stays: it names nobody, and its sums must not change.
-            if !matches!(
-                record.recorded.event,
-                Event::Member(MemberEvent::WardSet(_))
-            ) {
-                record.recorded.event = Event::Member(MemberEvent::Erased);
+            if !matches!(one.event, Event::Member(MemberEvent::WardSet(_))) {
+                one.event = Event::Member(MemberEvent::Erased);
             }
-            record.recorded.message = None;
-            record.id = None;
+            one.message = None;
         })?;
-        erased.events += self.rewrite(coop, &StreamId::Farm(member), |record| {
-            record.id = None;
+        erased.events += self.rewrite(coop, &StreamId::Farm(member), |one| {
             if let Event::Farm(FarmEvent::Asked {
                 held: Held::Doubt { text, options, .. },
                 ..
-            }) = &mut record.recorded.event
+            }) = &mut one.event
             {
                 text.clear();
                 options.clear();
@@ -68,8 +64,8 @@ impl Draft<'_> {
         // What officers wrote of a visit is about the person; no sum is made of it.
         self.remove_stream(coop, &StreamId::Dossier(member))?;
         for user in self.users(coop)? {
-            erased.events += self.rewrite(coop, &user, |record| {
-                if let Event::User(UserEvent::Did(deed)) = &mut record.recorded.event
+            erased.events += self.rewrite(coop, &user, |one| {
+                if let Event::User(UserEvent::Did(deed)) = &mut one.event
                     && deed.member == Some(member)
                 {
                     deed.old.clear();
@@ -81,15 +77,15 @@ impl Draft<'_> {
         for phone in phones {
             let stream = StreamId::Phone(phone.clone());
             if self.serves_others(coop, &stream, member)? {
-                erased.events += self.rewrite(coop, &stream, |record| {
+                erased.events += self.rewrite(coop, &stream, |one| {
                     if let Event::Phone(
                         PhoneEvent::Serves(no)
                         | PhoneEvent::ServesNoMore(no)
                         | PhoneEvent::SpokeFor(Some(no)),
-                    ) = record.recorded.event
+                    ) = one.event
                         && no == member
                     {
-                        record.recorded.event = Event::Phone(PhoneEvent::SpokeFor(None));
+                        one.event = Event::Phone(PhoneEvent::SpokeFor(None));
                     }
                 })?;
             } else {
@@ -115,9 +111,10 @@ impl Draft<'_> {
         member: MemberNo,
     ) -> Result<BTreeSet<PhoneNumber>, StoreError> {
         let mut phones = BTreeSet::new();
-        for (_, record) in self.events_of(coop, &StreamId::Member(member))? {
+        let runs = self.runs(coop, &StreamId::Member(member))?;
+        for one in runs.into_iter().flat_map(|(_, run)| run.recorded) {
             if let Event::Member(MemberEvent::PhoneAdded(phone) | MemberEvent::PhoneCut(phone)) =
-                record.recorded.event
+                one.event
             {
                 phones.insert(phone);
             }
@@ -154,42 +151,25 @@ impl Draft<'_> {
         Ok(users)
     }
 
-    /// A stream's events with their keys, as this batch has left them.
-    fn events_of(
-        &self,
-        coop: CoopId,
-        id: &StreamId,
-    ) -> Result<Vec<(Vec<u8>, EventRecord)>, StoreError> {
-        let start = keys::stream(coop, id);
-        let mut events = Vec::new();
-        self.scan(
-            Shelf::Events,
-            &start,
-            keys::after(&start).as_deref(),
-            |key, bytes| {
-                events.push((key.to_vec(), codec::unseal(Shelf::Events, key, bytes)?));
-                Ok(true)
-            },
-        )?;
-        Ok(events)
-    }
-
-    /// Writes a stream's events anew where `change` changes them, and the state that they then make. How many.
+    /// Writes a stream's events anew where `change` changes them, without the network's ids, and the state that they then make. How many.
     fn rewrite(
         &mut self,
         coop: CoopId,
         id: &StreamId,
-        change: impl Fn(&mut EventRecord),
+        change: impl Fn(&mut Recorded),
     ) -> Result<usize, StoreError> {
         let mut state = StreamState::empty(id);
         let mut changed = 0;
-        for (key, mut record) in self.events_of(coop, id)? {
-            let before = record.clone();
-            change(&mut record);
-            state.apply(&record.recorded);
-            if record != before {
-                changed += 1;
-                self.put(Shelf::Events, key, &record)?;
+        for (key, before) in self.runs(coop, id)? {
+            let mut recorded = before.recorded.clone();
+            for one in &mut recorded {
+                change(one);
+                state.apply(one);
+            }
+            let after = EventRun::new(before.step, None, recorded);
+            if after != before {
+                changed += after.recorded.len();
+                self.put(Shelf::Events, key, &after)?;
             }
         }
         if changed > 0 {
@@ -201,7 +181,7 @@ impl Draft<'_> {
     }
 
     fn remove_stream(&mut self, coop: CoopId, id: &StreamId) -> Result<(), StoreError> {
-        for (key, _) in self.events_of(coop, id)? {
+        for (key, _) in self.runs(coop, id)? {
             self.remove(Shelf::Events, key);
         }
         let key = keys::stream(coop, id);

@@ -12,8 +12,9 @@ use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 use std::io::{BufRead, Read, Write};
 
-/// The form of exports written today: that of the states in them. Those of an older one are made again from their events.
-const FORM: u32 = codec::form(Shelf::States) as u32;
+/// The form of exports written today, raised with the form of the states or of the events in them. The states of an older one are made again from
+/// its events.
+const FORM: u32 = codec::form(Shelf::States) as u32 + codec::form(Shelf::Events) as u32 - 1;
 /// Records written in one go by an import: keeps memory flat.
 const IMPORTED_AT_ONCE: usize = 2_000;
 

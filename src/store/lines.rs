@@ -6,11 +6,12 @@
 use crate::store::StoreError;
 use crate::store::codec;
 use crate::store::delivery::{EarlyRecord, SentRecord};
+use crate::store::events::EventRun;
 use crate::store::keys::{self, Shelf};
 use crate::store::ledger::LedgerRecord;
 use crate::store::outbox::OutboxId;
 use crate::store::records::{
-    EventRecord, MessageRecord, Moment, Numbers, Route, RowRecord, SessionRecord, Stream,
+    MessageRecord, Moment, Numbers, Route, RowRecord, SessionRecord, Stream,
 };
 use crate::store::redelivery::{SeenId, SeenText, is_by_id};
 use serde::de::DeserializeOwned;
@@ -94,7 +95,7 @@ pub fn line(shelf: Shelf, key: &[u8], bytes: &[u8]) -> Result<String, StoreError
     match kind(shelf, key) {
         Kind::Numbers => shown::<Numbers>(shelf, key, bytes),
         Kind::Message => shown::<MessageRecord>(shelf, key, bytes),
-        Kind::Event => shown::<EventRecord>(shelf, key, bytes),
+        Kind::Event => written(shelf, key, &EventRun::read(key, bytes)?),
         Kind::Stream => shown::<Stream>(shelf, key, bytes),
         Kind::Row => shown::<RowRecord>(shelf, key, bytes),
         Kind::Route => shown::<Route>(shelf, key, bytes),
@@ -114,11 +115,14 @@ fn shown<T: Serialize + DeserializeOwned>(
     key: &[u8],
     bytes: &[u8],
 ) -> Result<String, StoreError> {
-    let record: T = codec::unseal(shelf, key, bytes)?;
+    written(shelf, key, &codec::unseal::<T>(shelf, key, bytes)?)
+}
+
+fn written<T: Serialize>(shelf: Shelf, key: &[u8], record: &T) -> Result<String, StoreError> {
     let written = Written {
         shelf: &shelf.name(),
         key: &hex(key),
-        record: &record,
+        record,
     };
     serde_json::to_string(&written)
         .map_err(|why| StoreError::Record(codec::CodecError::Shape(why.to_string())))
@@ -143,7 +147,7 @@ pub fn record(at: usize, line: &str, older: bool) -> Result<(Shelf, Vec<u8>, Vec
     let bytes = match kind(shelf, &key) {
         Kind::Numbers => sealed::<Numbers>(shelf, &key, read.record),
         Kind::Message => sealed::<MessageRecord>(shelf, &key, read.record),
-        Kind::Event => sealed::<EventRecord>(shelf, &key, read.record),
+        Kind::Event => sealed::<EventRun>(shelf, &key, as_run(read.record)),
         Kind::Stream if older => empty_state(shelf, &key, read.record),
         Kind::Stream => sealed::<Stream>(shelf, &key, read.record),
         Kind::Row => sealed::<RowRecord>(shelf, &key, read.record),
@@ -168,6 +172,14 @@ fn sealed<T: Serialize + DeserializeOwned>(
     let record: T =
         serde_json::from_value(record).map_err(|why| format!("the record does not read: {why}"))?;
     codec::seal(shelf, key, &record).map_err(|why| why.to_string())
+}
+
+/// A record of events; in exports of old each event had a line of its own.
+fn as_run(mut record: serde_json::Value) -> serde_json::Value {
+    if let Some(one) = record.get_mut("recorded").filter(|it| it.is_object()) {
+        *one = serde_json::Value::Array(vec![one.take()]);
+    }
+    record
 }
 
 /// What stands before a state in every form.

@@ -5,7 +5,7 @@
 use crate::desk::streams::StreamState;
 use crate::domain::MemberNo;
 use crate::domain::compact;
-use crate::domain::event::{Recorded, StreamId};
+use crate::domain::event::StreamId;
 use crate::domain::message::{Inbound, LinkName, Outbound, Outcome};
 use crate::domain::phone::PhoneNumber;
 use crate::menu::Session;
@@ -65,17 +65,6 @@ impl Stream {
             state: StreamState::empty(id),
         }
     }
-}
-
-/// An event as kept.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct EventRecord {
-    /// The commit's position: rising over the whole folder, the message's number where a message caused it. Read models follow it.
-    pub step: u64,
-    /// The network's id of the message that caused it: kept with harvests, so that lists of them do not change when messages are archived.
-    pub id: Option<String>,
-    /// What happened.
-    pub recorded: Recorded,
 }
 
 /// A message as received, with everything that came of it.

@@ -100,7 +100,7 @@ mod tests {
     use crate::domain::message::CoopId;
     use crate::domain::{CareJob, MemberNo};
     use crate::store::Sizes;
-    use crate::store::records::EventRecord;
+    use crate::store::events::EventRun;
 
     /// A folder whose one farm has a state of the first form; what lies behind its head is not read.
     fn old_folder(dir: &std::path::Path) -> (CoopId, StreamId, Head) {
@@ -110,16 +110,13 @@ mod tests {
         let mut writes = BTreeMap::new();
         let events = [FarmEvent::Opened, FarmEvent::HourSet(7)];
         for (version, event) in (1..).zip(events) {
-            let record = EventRecord {
-                step: u64::from(version),
-                id: None,
-                recorded: Recorded {
-                    at,
-                    by: None,
-                    message: None,
-                    event: Event::Farm(event),
-                },
+            let recorded = Recorded {
+                at,
+                by: None,
+                message: None,
+                event: Event::Farm(event),
             };
+            let record = EventRun::new(u64::from(version), None, vec![recorded]);
             let key = keys::event(coop, &id, version);
             let sealed = codec::seal(Shelf::Events, &key, &record).unwrap();
             let events: &mut Writes = writes.entry(Shelf::Events).or_default();

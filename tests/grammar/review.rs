@@ -13,7 +13,8 @@ Written from `grammar/words/` by `BLESS_WORDS=1 cargo test --test grammar review
 
 For native speakers. Each row is one meaning with the words that are read as it; the first of a verb is the one that replies use. Are they what a keeper
 would write on a phone? What is missing? A word in *slanted* letters is a dictionary word that we chose for this use without a source; one in **heavy** letters is a
-phone spelling or our own, and wants confirming most. What stands under *probable* is asked about and never taken for granted. Words are kept without accents; they are read with and without.
+phone spelling or our own, and wants confirming most. What stands under *probable* is asked about and never taken for granted. *roles* are what words are beside others, whatever they mean by
+themselves; `src/grammar/roles.rs` says what each is for. Words are kept without accents; they are read with and without.
 
 ";
 
@@ -43,7 +44,7 @@ pub(crate) fn page(read: impl Fn(&str) -> String) -> String {
             }
         };
         writeln!(page, "## {name}\n").unwrap();
-        for section in ["verbs", "probable", "days", "units", "words"] {
+        for section in ["verbs", "probable", "days", "units", "words", "roles"] {
             writeln!(
                 page,
                 "### {section}\n\n| meaning | words | right? |\n|---|---|---|"
@@ -63,6 +64,14 @@ pub(crate) fn page(read: impl Fn(&str) -> String) -> String {
             }
             page.push('\n');
         }
+        let months = file.get("months").and_then(toml::Value::as_array).unwrap();
+        let months = months.iter().map(|month| month.as_str().unwrap());
+        writeln!(
+            page,
+            "### months\n\n{}\n",
+            months.collect::<Vec<_>>().join(", ")
+        )
+        .unwrap();
     }
     page.truncate(page.trim_end().len());
     page.push('\n');

@@ -2,7 +2,7 @@
 //!
 //! This room does not know what was typed.
 
-use crate::counter::judge::Bench;
+use crate::counter::bench::Bench;
 use crate::counter::people::{self, Household};
 use crate::desk;
 use crate::desk::farm::Farm;

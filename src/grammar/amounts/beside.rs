@@ -8,9 +8,10 @@ use crate::grammar::facts::doubts::is_stock_size;
 use crate::grammar::facts::{Drafts, Owner, is, verb_of};
 use crate::grammar::lexicon::{MassUnit, Meaning};
 use crate::grammar::numbers::Number;
-use crate::grammar::tokens::{Kind, Token};
+use crate::grammar::roles::Role;
+use crate::grammar::tokens::Token;
 
-impl Drafts {
+impl Drafts<'_> {
     /// Whether the number is settled by what stands beside it.
     pub(crate) fn beside<'t>(
         &mut self,
@@ -35,7 +36,7 @@ impl Drafts {
         // `stock 8000 pcs`
         if let Owner::Stock(index) = self.owner
             && number.unit.is_none()
-            && next(1).is_some_and(counts)
+            && next(1).is_some_and(|t| self.lexicon.plays(Role::Pieces, &t.text))
         {
             self.stock_amount(index, token, number);
             self.skip = 1;
@@ -56,22 +57,16 @@ impl Drafts {
             return true;
         }
         // `10.4 flies are many`: no flies are counted in tenths.
-        if eggs && !number.integer && number.unit.is_none() && next(1).is_some_and(is_flies) {
+        if eggs
+            && !number.integer
+            && number.unit.is_none()
+            && next(1).is_some_and(|t| self.lexicon.plays(Role::Flies, &t.text))
+        {
             self.weigh(place, token, number);
             return true;
         }
         false
     }
-}
-
-fn is_flies(token: &Token) -> bool {
-    matches!(token.text.as_str(), "flies" | "fly" | "nzi" | "mouches")
-}
-
-/// Words for pieces.
-fn counts(token: &Token) -> bool {
-    token.kind == Kind::Word(Meaning::Measure)
-        && matches!(token.text.as_str(), "pcs" | "pieces" | "vipande")
 }
 
 /// 200 g and more, in whole grams or kilograms. With a fraction it may be a slip.

@@ -7,6 +7,7 @@ use crate::grammar::emit::{Emit, eggs};
 use crate::grammar::facts::GroupUnits;
 use crate::grammar::lexicon::{Blur, Meaning};
 use crate::grammar::orders::written;
+use crate::grammar::roles::Role;
 use crate::grammar::tokens::{Kind, Token};
 use crate::units::Grams;
 
@@ -170,7 +171,7 @@ impl Emit<'_> {
             .collect();
         let eggs = |t: &Token| matches!(t.kind, Kind::Word(Meaning::Verb(Verb::Eggs, _)));
         match solid.as_slice() {
-            [no, noun] => eggs(noun) && matches!(no.text.as_str(), "no" | "pas"),
+            [no, noun] => eggs(noun) && self.read.lexicon.plays(Role::NotAny, &no.text),
             _ => false,
         }
     }

@@ -4,8 +4,9 @@
 
 use crate::domain::said::{Expected, Fact, Verb, Why};
 use crate::grammar::facts::{Drafts, Group, Weight, is_number, verb_of};
-use crate::grammar::lexicon::Blur;
+use crate::grammar::lexicon::{Blur, Lexicon};
 use crate::grammar::numbers::Number;
+use crate::grammar::roles::Role;
 use crate::grammar::tokens::{Kind, Token};
 
 /// As many pupae as a cage may be stocked with, and more than a day's eggs: 500, or 200 g of them. A keeper's largest cage gives about 50 g a day.
@@ -17,13 +18,8 @@ pub(crate) fn is_stock_size(number: &Number) -> bool {
 }
 
 /// The flies of `dead flies 40g` and `nzi wamekufa 40g` say nothing more. Beside a number they count: `12 flies dead` is no weight.
-pub(crate) fn drop_flies(items: &mut Vec<&(usize, Token)>) {
-    let is_flies = |t: &Token| {
-        matches!(
-            t.text.as_str(),
-            "flies" | "fly" | "nzi" | "mouche" | "mouches"
-        )
-    };
+pub(crate) fn drop_flies(items: &mut Vec<&(usize, Token)>, lexicon: &Lexicon) {
+    let is_flies = |t: &Token| lexicon.plays(Role::Flies, &t.text);
     let dead = |k: usize| verb_of(items.get(k).map(|(_, t)| t)) == Some(Verb::Dead);
     let number = |k: usize| is_number(items.get(k).map(|(_, t)| t));
     let bare = |k: Option<usize>| {
@@ -58,7 +54,7 @@ pub(crate) fn is_weight_in_letters(token: &Token) -> bool {
     (2..=LONGEST).contains(&token.text.len()) && token.text.ends_with('g')
 }
 
-impl Drafts {
+impl Drafts<'_> {
     /// Before the weights are settled: what may have lost its cage or its amount. Gives the place of a second weight.
     pub(crate) fn doubt_lost(&mut self, named: bool) -> Option<usize> {
         self.doubt_near_unread();
@@ -203,11 +199,10 @@ impl Drafts {
 
     /// `stocked with`: a line cut before its amount.
     pub(crate) fn doubt_cut_stock(&mut self, group: &Group) {
-        const OPEN: [&str; 5] = ["with", "avec", "of", "de", "na"];
         let open = group
             .items
             .last()
-            .is_some_and(|(_, t)| OPEN.contains(&t.text.as_str()));
+            .is_some_and(|(_, t)| self.lexicon.plays(Role::StockOpen, &t.text));
         if let (true, Some(draft)) = (open, self.drafts.last_mut())
             && matches!(draft.facts.first(), Some(Fact::Stock { amount: None, .. }))
         {
@@ -229,4 +224,14 @@ impl Drafts {
             }
         }
     }
+}
+
+/// `03.03`, `04.11`: two figures on both sides of a point, the first a nought.
+pub(crate) fn is_padded_date(token: &Token) -> bool {
+    let figures = |part: &str| part.len() == 2 && part.bytes().all(|b| b.is_ascii_digit());
+    token.text.starts_with('0')
+        && token
+            .text
+            .split_once('.')
+            .is_some_and(|(day, month)| figures(day) && figures(month))
 }

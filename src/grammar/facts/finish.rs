@@ -10,7 +10,7 @@ use crate::grammar::tokens::{Kind, Token};
 /// Words not understood beside the only weight; more of them are a letter, and its number may be anything.
 const WORDS_BEFORE: usize = 3;
 
-impl Drafts {
+impl Drafts<'_> {
     /// After the last item: weights become eggs, a correction changes what it stands with.
     pub(crate) fn finish(&mut self, named: bool) {
         self.adopt_orphan(named);

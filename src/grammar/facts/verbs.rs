@@ -11,7 +11,7 @@ use crate::grammar::lexicon::{Blur, Manner, Meaning};
 use crate::grammar::registry;
 use crate::grammar::tokens::{Kind, Token};
 
-impl Drafts {
+impl Drafts<'_> {
     pub(crate) fn verb<'t>(
         &mut self,
         place: usize,

@@ -3,93 +3,11 @@
 //! Only a whole message is one. This room reads no facts.
 
 use crate::domain::said::{Order, Verb};
+use crate::grammar::lexicon::Lexicon;
 use crate::grammar::lexicon::Meaning;
 use crate::grammar::orders::{Orders, verb};
+use crate::grammar::roles::Role;
 use crate::grammar::tokens::{Kind, Token};
-
-/// Words of which a question for the day's tasks is made.
-const TASKS: [&str; 20] = [
-    "what",
-    "should",
-    "do",
-    "to",
-    "today",
-    "i",
-    "must",
-    "now",
-    "the",
-    "next",
-    "leo",
-    "nifanye",
-    "nini",
-    "je",
-    "que",
-    "quoi",
-    "faire",
-    "dois",
-    "je",
-    "aujourdhui",
-];
-/// What asks for a thing to do, and what it is asked with.
-const ASKS: [&str; 4] = ["what", "nini", "que", "quoi"];
-const DOES: [&str; 3] = ["do", "nifanye", "faire"];
-/// Words that ask for the farm's eggs by themselves.
-const FORECAST: [&str; 6] = [
-    "forecast",
-    "forecasts",
-    "utabiri",
-    "makadirio",
-    "prevision",
-    "previsions",
-];
-/// What asks how many.
-const HOW_MANY: [&str; 5] = ["many", "much", "mangapi", "kiasi", "combien"];
-/// Words of which a question for the farm's eggs is made, besides the eggs and filler.
-const EGGS: [&str; 36] = [
-    "how",
-    "many",
-    "much",
-    "will",
-    "can",
-    "do",
-    "get",
-    "expect",
-    "next",
-    "last",
-    "week",
-    "tomorrow",
-    "for",
-    "days",
-    "to",
-    "mangapi",
-    "kiasi",
-    "gani",
-    "nitapata",
-    "tutapata",
-    "wiki",
-    "ijayo",
-    "hii",
-    "kesho",
-    "siku",
-    "yatatoka",
-    "zijazo",
-    "combien",
-    "semaine",
-    "prochaine",
-    "demain",
-    "aurai",
-    "pour",
-    "jours",
-    "derniere",
-    "aije",
-];
-/// How a question about how things are done begins.
-const HOW: [(&str, &[&str]); 4] = [
-    ("how", &["to", "do", "can", "should"]),
-    ("jinsi", &["ya"]),
-    ("namna", &["ya"]),
-    ("comment", &["faire", "on", "je"]),
-];
 
 impl Orders<'_> {
     /// Takes a message that is such a request as a whole.
@@ -101,26 +19,30 @@ impl Orders<'_> {
         if numbers || words.is_empty() {
             return false;
         }
-        let texts: Vec<&str> = words.iter().map(|t| t.text.as_str()).collect();
-        let any = |of: &[&str]| texts.iter().any(|text| of.contains(text));
-        if any(&ASKS) && any(&DOES) && texts.iter().all(|text| TASKS.contains(text)) {
+        let plays = |role, token: &Token| self.lexicon.plays(role, &token.text);
+        let any = |role| words.iter().any(|token| plays(role, token));
+        let asked = |token: &&Token| {
+            [Role::TasksAsk, Role::TasksDo, Role::TasksWith]
+                .into_iter()
+                .any(|role| plays(role, token))
+        };
+        if any(Role::TasksAsk) && any(Role::TasksDo) && words.iter().all(asked) {
             self.reading.orders.push(Order::Tasks);
             return true;
         }
-        let eggs = |t: &&Token| matches!(verb(Some(t)), Some((Verb::Eggs, _)));
-        let asks_eggs = any(&FORECAST) || (any(&HOW_MANY) && words.iter().any(|t| eggs(&t)));
+        let eggs = |t: &&&Token| matches!(verb(Some(t)), Some((Verb::Eggs, _)));
+        let asks_eggs = words.iter().any(|t| plays(Role::Forecast, t))
+            || (words.iter().any(|t| plays(Role::HowMany, t)) && words.iter().any(|t| eggs(&t)));
         let fits = |t: &&Token| {
-            let text = t.text.as_str();
-            t.is_filler() || eggs(t) || FORECAST.contains(&text) || EGGS.contains(&text)
+            let said = [Role::Forecast, Role::HowMany, Role::EggsWith];
+            t.is_filler() || eggs(&t) || said.iter().any(|role| plays(*role, t))
         };
         if asks_eggs && words.iter().all(fits) {
             self.reading.orders.push(Order::EggsSum);
             return true;
         }
-        let how = |(first, then): &(&str, &[&str])| {
-            texts.first() == Some(first) && texts.get(1).is_some_and(|text| then.contains(text))
-        };
-        if HOW.iter().any(how) {
+        let texts = words.iter().map(|t| t.text.as_str());
+        if self.lexicon.begins(Role::How, texts).is_some() {
             let topic = words.iter().find_map(|token| match token.kind {
                 Kind::Word(Meaning::Put) => Some(Verb::Stock),
                 Kind::BadTemperature => Some(Verb::Temp),
@@ -136,8 +58,7 @@ impl Orders<'_> {
                 true
             }
             [show, data]
-                if matches!(show.text.as_str(), "show" | "see" | "view")
-                    && matches!(verb(Some(data)), Some((Verb::Data, _))) =>
+                if plays(Role::Show, show) && matches!(verb(Some(data)), Some((Verb::Data, _))) =>
             {
                 self.reading.orders.push(Order::MyData);
                 true
@@ -148,17 +69,18 @@ impl Orders<'_> {
 }
 
 /// `i am back`, `am away for 5 days`: the verb without what leads to it.
-pub(super) fn without_lead(tokens: &mut Vec<Token>) {
+pub(super) fn without_lead(tokens: &mut Vec<Token>, lexicon: &Lexicon) {
+    let to_come = |t: &Token| lexicon.plays(Role::LeadToCome, &t.text);
     let lead = tokens
         .iter()
-        .take_while(|t| t.is_filler() || matches!(t.text.as_str(), "am" | "im" | "be" | "will"))
+        .take_while(|t| t.is_filler() || to_come(t) || lexicon.plays(Role::Lead, &t.text))
         .count();
-    let goes = |t: &Token| matches!(verb(Some(t)), Some((Verb::Away | Verb::Back, _)));
-    let will = tokens.iter().take(lead).any(|t| t.text == "will");
-    if tokens
-        .get(lead)
-        .is_some_and(|t| goes(t) && !(will && matches!(verb(Some(t)), Some((Verb::Back, _)))))
-    {
+    let goes = match verb(tokens.get(lead)) {
+        Some((Verb::Away, _)) => true,
+        Some((Verb::Back, _)) => !tokens.iter().take(lead).any(to_come),
+        _ => false,
+    };
+    if goes {
         tokens.drain(..lead);
     }
 }

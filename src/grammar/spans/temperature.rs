@@ -5,6 +5,7 @@
 use crate::domain::said::Verb;
 use crate::grammar::keypad;
 use crate::grammar::lexicon::Meaning;
+use crate::grammar::roles::Role;
 use crate::grammar::spans::Spans;
 use crate::grammar::tokens::Kind;
 use crate::units::Celsius;
@@ -69,16 +70,15 @@ impl Spans<'_> {
                     day = Some((self.i + ahead, *said));
                 }
                 (_, Kind::Dash | Kind::Word(Meaning::Filler | Meaning::And | Meaning::To)) => (),
-                _ if AROUND.contains(&token.text.as_str()) => (),
+                _ if self.lexicon.plays(Role::AroundTemperatures, &token.text) => (),
                 _ => return false,
             }
             ahead += 1;
         }
-        let degrees = |t: &str| DEGREES.contains(&t);
         while self
             .tokens
             .get(self.i + ahead)
-            .is_some_and(|t| degrees(&t.text))
+            .is_some_and(|t| self.lexicon.plays(Role::Degrees, &t.text))
         {
             ahead += 1;
         }
@@ -122,17 +122,6 @@ impl Spans<'_> {
         (value, ahead + minus + 1 + lone_c)
     }
 }
-
-/// What stands around two temperatures and says no more than they do: lowest and highest in the three languages.
-const AROUND: [&str; 25] = [
-    "min", "max", "minimum", "maximum", "low", "high", "lowest", "highest", "lo", "hi", "between",
-    "chini", "juu", "dogo", "kubwa", "basse", "haute", "plus", "entre", "a", "degrees", "deg",
-    "nyuzi", "digrii", "degres",
-];
-/// Words for degrees after the second temperature.
-const DEGREES: [&str; 8] = [
-    "degrees", "degree", "deg", "c", "celsius", "nyuzi", "digrii", "degres",
-];
 
 /// Digits with at most one decimal, as a temperature.
 fn celsius(text: &str, minus: bool) -> Option<Celsius> {
