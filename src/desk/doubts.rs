@@ -329,7 +329,7 @@ fn in_words(said: &Said, with_unit: bool) -> String {
     let day = match said.day {
         DaySaid::Back(days) => format!("-{days}"),
         DaySaid::Date { day, month } => format!("{day}/{month}"),
-        DaySaid::Dated { day, month, year } => format!("{day}/{month}/{year}"),
+        DaySaid::Dated(date) => date.format("%-d/%-m/%Y").to_string(),
         DaySaid::OfMonth(day) => format!("date {day}"),
         DaySaid::Unsaid | DaySaid::Weekday(_) => String::new(),
     };

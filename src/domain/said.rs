@@ -8,7 +8,7 @@ use crate::domain::lang::Lang;
 use crate::domain::pin::{Pin, PinSaid};
 use crate::domain::{CareJob, MemberNo, StockKind};
 use crate::units::{Celsius, Grams, Pupae};
-use chrono::Weekday;
+use chrono::{NaiveDate, Weekday};
 use serde::{Deserialize, Serialize};
 
 /// Everything that one text said, in the order of the text.
@@ -107,14 +107,7 @@ pub enum DaySaid {
         month: u8,
     },
     /// `23/11/2026`: that very date.
-    Dated {
-        /// Day of the month, 1 to 31.
-        day: u8,
-        /// Month, 1 to 12.
-        month: u8,
-        /// Year, 2000 to 2099.
-        year: u16,
-    },
+    Dated(NaiveDate),
     /// `the 3rd`, `tarehe 3`: the last such day of a month, today included, where it is not long ago.
     OfMonth(u8),
 }

@@ -387,6 +387,6 @@ fn date(text: &str) -> Kind {
     match (exists(year.unwrap_or(LEAP_YEAR)), year) {
         (None, _) => Kind::BadDay,
         (Some(_), None) => Kind::Day(DaySaid::Date { day, month }),
-        (Some(_), Some(year)) => Kind::Day(DaySaid::Dated { day, month, year }),
+        (Some(date), Some(_)) => Kind::Day(DaySaid::Dated(date)),
     }
 }

@@ -78,7 +78,7 @@ pub(super) fn fit_fullest(
     blocks: &[Block],
     allowance: Allowance,
     rest: Rest<'_>,
-) -> Option<String> {
+) -> Option<(String, usize)> {
     let (barest, gone) = fit_counted(blocks.to_vec(), allowance, rest)?;
     let longest = blocks.iter().filter(|b| b.rank == 0).map(items_of).max();
     let fuller = |saved_min: usize| {
@@ -91,7 +91,7 @@ pub(super) fn fit_fullest(
             .map(|(text, _)| text)
     };
     let mut wider = (allowance.saved_min + 1..=longest.unwrap_or(0)).rev();
-    Some(wider.find_map(fuller).unwrap_or(barest))
+    Some((wider.find_map(fuller).unwrap_or(barest), gone))
 }
 
 fn fit_counted(
