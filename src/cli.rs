@@ -13,6 +13,7 @@ pub mod link_file;
 pub mod links;
 pub mod night;
 pub mod office;
+mod patience;
 pub mod pdu;
 pub mod plan;
 pub mod quarantine;

@@ -4,6 +4,7 @@
 //! room does not know what a text means.
 
 pub mod api;
+pub mod batch;
 pub mod gate;
 pub mod health;
 pub mod inbound;

@@ -5,6 +5,8 @@
     reason = "a failed unwrap is a failed test"
 )]
 
+#[path = "gateway/batch.rs"]
+mod batch;
 #[allow(dead_code, reason = "each test uses its own part of it")]
 #[path = "gateway/child.rs"]
 mod child;

@@ -18,3 +18,5 @@ mod parts;
 mod tpdu;
 #[path = "telecom/tpdu_fields.rs"]
 mod tpdu_fields;
+#[path = "telecom/vectors.rs"]
+mod vectors;

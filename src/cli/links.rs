@@ -8,7 +8,7 @@ use crate::cli::errand::{Errand, Here};
 use crate::cli::folder::{Place, reach};
 use crate::cli::quarantine::{self, QuarantineArgs};
 use crate::counter::Counter;
-use crate::domain::message::{CoopId, LinkName};
+use crate::domain::message::CoopId;
 use crate::domain::phone::PhoneNumber;
 use crate::store::delivery::DeliveryState;
 use crate::store::outbox::OutboxId;
@@ -38,13 +38,13 @@ pub enum LinksCommand {
         number: String,
         /// The text
         text: String,
-        /// By which link; the first in order of name, where not given
+        /// By which link; the first in order of name that sends, where not given
         #[arg(long)]
         link: Option<String>,
     },
     /// Texts that were refused for good, and those of which nobody knows whether they went out
     Dead,
-    /// The last texts that went out, with what their receipts say
+    /// The last texts that went out by links with receipts, and what those say
     Sent,
     /// What networks sent and nobody could read, kept raw
     Quarantine(QuarantineArgs),
@@ -91,6 +91,11 @@ pub fn run(args: LinksArgs) -> Result<(), Trouble> {
         Some(LinksCommand::Dead) => Ask::Dead,
         Some(LinksCommand::Sent) => Ask::Sent,
         Some(LinksCommand::Send { number, text, link }) => {
+            if text.trim().is_empty() {
+                return Err(Trouble(
+                    "expected a text to send, such as \"a try\"; this one is empty".to_owned(),
+                ));
+            }
             if PhoneNumber::new(&number).is_none() {
                 return Err(Trouble(format!(
                     "expected a number in full, such as +255700000101, but found {number:?}"
@@ -178,14 +183,26 @@ fn send(
     out: &mut dyn Write,
 ) -> Result<(), String> {
     let board = here.board.as_ref().ok_or(NOT_SERVING)?;
-    let names: Vec<LinkName> = board.seen().into_iter().map(|(name, _)| name).collect();
+    let seen = board.seen();
     let chosen = match link {
-        Some(wanted) => names.iter().find(|name| name.0 == wanted),
-        None => names.first(),
+        Some(wanted) => seen.iter().find(|(name, _)| name.0 == wanted),
+        None => seen.iter().find(|(_, state)| state.sends),
     };
-    let Some(chosen) = chosen else {
-        let known: Vec<&str> = names.iter().map(|name| name.0.as_str()).collect();
-        return Err(format!("expected one of the links {}", known.join(", ")));
+    let chosen = match chosen {
+        Some((name, state)) if state.sends => name,
+        Some((name, _)) => {
+            return Err(format!(
+                "link {name} has no way out; set its `send_url` in the settings"
+            ));
+        }
+        None => {
+            let able = seen.iter().filter(|(_, state)| state.sends);
+            let known: Vec<&str> = able.map(|(name, _)| name.0.as_str()).collect();
+            return Err(match known.as_slice() {
+                [] => "no link has a way out; set `send_url` of one in the settings".to_owned(),
+                known => format!("expected one of the links {}", known.join(", ")),
+            });
+        }
     };
     let to = PhoneNumber::new(number).ok_or("expected a number such as +255700000101")?;
     let expires = here.counter.clock().now() + TRIED_FOR;
@@ -220,8 +237,8 @@ fn fate(
     let sent = counter.sent(coop, false, ROWS_MOST)?;
     let known = sent.iter().any(|record| record.row.id == row);
     if !known && !counter.waits(row)? {
-        // Taken without an id, or too late to be of use; a minute is not too late.
-        let words = "the network took it, and gave it no number that a receipt could name";
+        // Taken by a link without receipts: ten seconds are not too late to be of use.
+        let words = "the network took it; no receipt is awaited";
         return Ok(Some(words.to_owned()));
     }
     Ok(sent

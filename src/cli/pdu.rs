@@ -9,6 +9,7 @@ pub mod shown;
 use crate::cli::pdu::build::NotBuilt;
 use crate::cli::pdu::build::build;
 use crate::cli::pdu::shown::Shown;
+use crate::links::gsm7::fold::fold;
 use crate::links::parts;
 use crate::links::parts::Concat;
 use crate::links::parts::RefWidth;
@@ -203,7 +204,7 @@ fn from_flags(args: &EncodeArgs) -> Result<Vec<Shown>, PduCommandError> {
     let bodies = match (&args.text, args.kind) {
         (None, _) | (_, Kind::StatusReport) => return Ok(vec![Shown::of_flags(args, None, None)]),
         (Some(text), _) if args.ucs2 => parts::split_ucs2(text, width)?,
-        (Some(text), _) => parts::split(text, width)?,
+        (Some(text), _) => parts::split(&fold(text), width)?,
     };
     let total = u8::try_from(bodies.len()).unwrap_or(u8::MAX);
     Ok((1..=total)

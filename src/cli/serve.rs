@@ -9,6 +9,7 @@ use crate::cli::demo_start;
 use crate::cli::errand::{self, Here};
 use crate::cli::folder::Place;
 use crate::cli::night;
+use crate::cli::patience;
 use crate::cli::ways;
 use crate::cli::wiring::Wiring;
 use crate::clock::Clock;
@@ -69,10 +70,10 @@ pub struct ServeArgs {
     today: Option<chrono::NaiveDate>,
 }
 
-/// Runs the gateway until a signal.
+/// Runs the gateway until a signal, or until its store has failed for a minute.
 ///
 /// # Errors
-/// When the settings, the folder or the address cannot be used.
+/// When the settings, the folder or the address cannot be used, or the store failed.
 pub fn run(args: &ServeArgs) -> Result<(), Trouble> {
     let mut settings = args.place.settings()?;
     if args.print_config {
@@ -192,7 +193,13 @@ async fn serve(wiring: Wiring, settings: Settings, listener: TcpListener) -> Res
         println!("{line}");
     }
     tracing::info!(%url, "ready");
-    told_to_stop().await?;
+    let gave_up = tokio::select! {
+        told = told_to_stop() => told.map(|()| false)?,
+        () = patience::runs_out(&counter) => true,
+    };
+    if gave_up {
+        tracing::error!("the store has failed for a minute; ending, so that it is opened anew");
+    }
     tracing::info!("draining");
     draining.begin();
     handle.stop(true).await;
@@ -209,6 +216,10 @@ async fn serve(wiring: Wiring, settings: Settings, listener: TcpListener) -> Res
     counter.close().map_err(Trouble::of)?;
     drop(keep);
     tracing::info!("stopped");
+    if gave_up {
+        let why = "the store failed for a minute; what the log says of the disk comes first, then start the gateway again";
+        return Err(Trouble(why.to_owned()));
+    }
     Ok(())
 }
 

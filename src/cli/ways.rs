@@ -6,7 +6,7 @@ use crate::cli::Trouble;
 use crate::config::{Link, Settings};
 use crate::counter::Counter;
 use crate::domain::message::{CoopId, LinkName};
-use crate::links::board::{Board, LinkKind, Seat};
+use crate::links::board::{Board, LinkKind, Seat, Standing};
 use crate::links::driver::Sender;
 use crate::links::failover::Failover;
 use crate::links::leftovers;
@@ -167,11 +167,14 @@ fn failover(rule: Failover, board: Board, counter: Counter) -> Way {
 
 /// The way out of an http link; none where it has no address to post to.
 fn http(link: &Link, seat: Seat, counter: &Counter) -> Result<Option<Way>, Trouble> {
+    let clock = counter.clock().clone();
     let Some(by) = link.send_by().map_err(Trouble)? else {
+        seat.only_receives("takes texts; sends none until send_url is set", clock.now());
         return Ok(None);
     };
+    // There is no session that could be down: until a text fails, texts pass.
+    seat.stand(Standing::Up, "", clock.now());
     let seed = u64::from(std::process::id());
-    let clock = counter.clock().clone();
     let sender = Sender::new(seat, by, counter.clone(), clock, seed).map_err(Trouble::of)?;
     let sender = Arc::new(sender);
     Ok(Some(Way::new(move |stop| Box::pin(sender.run(stop)))))

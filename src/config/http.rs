@@ -12,6 +12,8 @@ use serde::{Deserialize, Serialize};
 pub struct Inbound {
     /// How the network posts messages: `json`, `form` or `query`; empty: the JSON of `docs/http.md`, and the places below do not count.
     pub format: String,
+    /// Where a post holds a list of messages, such as `/messages`, or `.` where the body is the list; the places below are looked for in each. Empty: a post is one message.
+    pub each: String,
     /// Where the message's id stands: a field's name, a JSON pointer that begins with `/`, or `=` and a constant; empty: nowhere.
     pub id: String,
     /// Where the sender's number stands.
@@ -52,6 +54,7 @@ impl Default for Inbound {
     fn default() -> Self {
         Self {
             format: String::new(),
+            each: String::new(),
             id: "id".to_owned(),
             from: "from".to_owned(),
             to: "to".to_owned(),
@@ -134,6 +137,8 @@ impl Default for Outbound {
 pub struct Receipts {
     /// How the network posts delivery receipts: `json`, `form` or `query`; empty: none are read.
     pub format: String,
+    /// Where a post holds a list of receipts, as `inbound.each`.
+    pub each: String,
     /// A post to `/in/NAME` is a receipt where this place holds one of these words; empty: receipts come to `/in/NAME/receipt` only.
     pub only: String,
     /// Where the id of the text stands, the network's or ours.
@@ -162,6 +167,7 @@ impl Default for Receipts {
     fn default() -> Self {
         Self {
             format: String::new(),
+            each: String::new(),
             only: String::new(),
             id: "id".to_owned(),
             state: "state".to_owned(),

@@ -4,7 +4,7 @@
 
 use crate::config::Link;
 use crate::links::http::answered::{Answered, IdIn, Statuses};
-use crate::links::http::fields::{Format, Place};
+use crate::links::http::fields::{Each, Format, Place};
 use crate::links::http::mapping::{
     ANSWER_PLACES, AnswerForm, MessageMapping, ReceiptMapping, TimeForm,
 };
@@ -106,6 +106,7 @@ impl Link {
         let format = format("inbound.format", &set.format)?;
         let mapping = MessageMapping {
             format,
+            each: each("inbound.each", &set.each, format)?,
             id: at("inbound.id", Place::new(&set.id))?,
             from: at("inbound.from", Place::new(&set.from))?,
             to: at("inbound.to", Place::new(&set.to))?,
@@ -120,6 +121,10 @@ impl Link {
             if matches!(place, Place::Nowhere | Place::Constant(_)) {
                 return Err((key, "the place of a field".to_owned()));
             }
+        }
+        if mapping.each != Each::Whole && (self.reply != "send" || mapping.id == Place::Nowhere) {
+            let wanted = "empty, or `reply` \"send\" and the place of an id: one answer cannot hold the replies to several messages";
+            return Err(("inbound.each", wanted.to_owned()));
         }
         Ok(Some(mapping))
     }
@@ -148,6 +153,10 @@ impl Link {
                 let wanted = "a body with {text} where `reply` is \"response\"";
                 return Err(("inbound.answer_body", wanted.to_owned()));
             }
+            if !set.each.is_empty() && (0..ANSWER_PLACES.len()).any(|place| template.has(place)) {
+                let wanted = "a body without places where `inbound.each` is set";
+                return Err(("inbound.answer_body", wanted.to_owned()));
+            }
             body = Some(template);
         }
         Ok(AnswerForm {
@@ -167,8 +176,10 @@ impl Link {
             let wanted = "the same as `inbound.format` where `receipts.only` is set";
             return Err(("receipts.format", wanted.to_owned()));
         }
+        let format = format("receipts.format", &set.format)?;
         Ok(Some(ReceiptMapping {
-            format: format("receipts.format", &set.format)?,
+            format,
+            each: each("receipts.each", &set.each, format)?,
             only,
             id: at("receipts.id", Place::new(&set.id))?,
             state: at("receipts.state", Place::new(&set.state))?,
@@ -294,4 +305,12 @@ impl Link {
 
 fn format(key: &'static str, word: &str) -> Result<Format, Misfit> {
     Format::named(word).ok_or_else(|| (key, "\"json\", \"form\" or \"query\"".to_owned()))
+}
+
+fn each(key: &'static str, text: &str, format: Format) -> Result<Each, Misfit> {
+    match at(key, Each::new(text))? {
+        Each::Whole => Ok(Each::Whole),
+        list if format == Format::Json => Ok(list),
+        _ => Err((key, "empty where the format is not \"json\"".to_owned())),
+    }
 }

@@ -101,6 +101,8 @@ pub struct LinkState {
     pub kind: LinkKind,
     /// Whether texts can pass.
     pub standing: Standing,
+    /// Whether it has a way out at all: an http link without an address to post to has none.
+    pub sends: bool,
     /// Since when.
     pub since: DateTime<Utc>,
     /// The bind, the signal or the address, in a few words without personal data.
@@ -124,6 +126,7 @@ impl Board {
         let state = LinkState {
             kind,
             standing: Standing::Starting,
+            sends: true,
             since: now,
             detail: String::new(),
             last_error: None,
@@ -144,6 +147,13 @@ impl Board {
         rows.iter()
             .map(|(link, state)| (link.clone(), state.clone()))
             .collect()
+    }
+
+    /// Adds to what has passed by a link, for whoever has no seat: the web server brings what http networks post.
+    pub fn count(&self, link: &LinkName, change: impl FnOnce(&mut Passed)) {
+        if let Some(state) = self.rows().get_mut(link) {
+            change(&mut state.passed);
+        }
     }
 
     /// Whether texts of this link can pass; a link without a seat cannot send.
@@ -189,6 +199,12 @@ impl Seat {
     /// Something went wrong; `words` hold no number and no text of a member.
     pub fn fault(&self, words: &str, now: DateTime<Utc>) {
         self.change(|state| state.last_error = Some((now, shortened(words))));
+    }
+
+    /// It has no way out; texts still come in by it.
+    pub fn only_receives(&self, detail: &str, now: DateTime<Utc>) {
+        self.change(|state| state.sends = false);
+        self.stand(Standing::Up, detail, now);
     }
 
     /// Counts what passed.

@@ -122,8 +122,8 @@ impl Sender {
         let tried = if now >= row.expires {
             Settled::Expired
         } else {
-            let tried = self.post(&row).await;
-            self.fate(&row, tried, self.clock.now())
+            let (tried, words) = self.post(&row).await;
+            self.fate(&row, tried, &words, self.clock.now())
         };
         if !matches!(tried, Settled::Sent { .. }) {
             tracing::warn!(link = %self.seat.link(), row = row.id.0, to = %row.outbound.to, fate = ?tried, "a text did not go out");
@@ -136,7 +136,7 @@ impl Sender {
         }
     }
 
-    async fn post(&self, row: &OutboxRow) -> Tried {
+    async fn post(&self, row: &OutboxRow) -> (Tried, String) {
         let ready = self.by.request(row, self.clock.now());
         let method = match ready.method {
             Method::Get => reqwest::Method::GET,
@@ -150,8 +150,17 @@ impl Sender {
         let mut response = match request.send().await {
             Ok(response) => response,
             // Nothing has left where no connection came about or the request could not be made.
-            Err(error) if error.is_connect() || error.is_builder() => return Tried::Later(None),
-            Err(_) => return Tried::Silent,
+            Err(error) if error.is_builder() => {
+                return (Tried::Later(None), "the request cannot be made".to_owned());
+            }
+            Err(error) if error.is_connect() => {
+                let words = "no connection to the network's address";
+                return (Tried::Later(None), words.to_owned());
+            }
+            Err(_) => {
+                let words = "the network was given a text and did not answer";
+                return (Tried::Silent, words.to_owned());
+            }
         };
         let status = response.status().as_u16();
         let wish = response.headers().get(RETRY_AFTER);
@@ -165,10 +174,11 @@ impl Sender {
         {
             body.extend_from_slice(&piece);
         }
-        self.by.answer.judge(status, wish.as_deref(), &body)
+        let tried = self.by.answer.judge(status, wish.as_deref(), &body);
+        (tried, format!("the network answered {status} to a text"))
     }
 
-    fn fate(&self, row: &OutboxRow, tried: Tried, now: DateTime<Utc>) -> Settled {
+    fn fate(&self, row: &OutboxRow, tried: Tried, words: &str, now: DateTime<Utc>) -> Settled {
         let parts = parts_of(row);
         let silent = matches!(tried, Tried::Silent);
         let wish = match tried {
@@ -193,7 +203,7 @@ impl Sender {
             Tried::Silent => None,
         };
         self.seat.stand(Standing::Down, "", now);
-        self.seat.fault("the network did not take a text", now);
+        self.seat.fault(words, now);
         self.seat.count(|passed| passed.failed += 1);
         let unknown = || Settled::Unknown {
             why: "the network did not answer".to_owned(),

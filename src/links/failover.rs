@@ -29,6 +29,10 @@ impl Failover {
             let found = states.iter().find(|(name, _)| name == link);
             found.map(|(_, state)| (state.standing, now - state.since))
         };
+        let mute = |(name, state): &(LinkName, LinkState)| *name == self.to && !state.sends;
+        if states.iter().any(mute) {
+            return None;
+        }
         let lost = |standing| matches!(standing, Standing::Down | Standing::Stuck);
         if state(&self.to).is_none_or(|(standing, _)| lost(standing)) {
             return None;
@@ -81,5 +85,7 @@ mod tests {
         assert_eq!((needed(69), needed(70)), (Some(3), Some(0)));
         second.stand(Standing::Stuck, "", at(80));
         assert_eq!(needed(90), None);
+        second.only_receives("", at(100));
+        assert_eq!(needed(110), None, "it has no way out");
     }
 }

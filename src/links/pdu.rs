@@ -66,10 +66,16 @@ pub enum Flaw {
         /// The number of parts.
         total: u8,
     },
-    /// Half a UCS-2 unit or half a surrogate pair.
+    /// An odd number of octets of UCS-2.
     #[error("UCS-2 text ends in half a character")]
     HalfCharacter,
-    /// An address with digits that no phone number has, or longer than 20.
+    /// A surrogate without its other half; the next part of a careless sender's text may have it.
+    #[error("UCS-2 text has half of a surrogate pair, shown as U+FFFD")]
+    HalfPair,
+    /// A half octet that is no digit, left out.
+    #[error("address has a filler in place of a digit")]
+    Filler,
+    /// An address of a type that no phone number has, or longer than 20.
     #[error("address {0}")]
     Address(&'static str),
     /// The message type is reserved; such a message is read as a delivery.
@@ -81,6 +87,22 @@ pub enum Flaw {
     /// A national language that has no table.
     #[error("national language {0} has no such table; read with the default one")]
     NoSuchLanguage(u8),
+}
+
+impl Flaw {
+    /// What was read may be less than what was sent, or another sender's: good for a person's eyes, not to be acted upon. A weight that
+    /// lost its last digit is still a weight.
+    #[must_use]
+    pub const fn loses(&self) -> bool {
+        matches!(
+            self,
+            Self::UserDataCut { .. }
+                | Self::Trailing(_)
+                | Self::Header(_)
+                | Self::HalfCharacter
+                | Self::Filler
+        )
+    }
 }
 
 /// Why octets are no message that this codec reads or writes.

@@ -7,13 +7,14 @@ use crate::clock::Clock;
 use crate::counter::Counter;
 use crate::counter::answers::TakeError;
 use crate::domain::message::{CoopId, Inbound, MessageNo, Outcome, Receipt};
-use crate::links::http::fields::{Format, Posted};
+use crate::links::http::fields::{Each, Format, Posted};
 use crate::links::http::mapping::Message;
 use crate::links::http::posted::read_post;
+use crate::web::batch;
 use crate::web::gate::{Door, Doors};
 use crate::web::metrics::Metrics;
 use crate::web::problem::{
-    Problem, method_not_allowed, too_large, too_slow, unreadable, wrong_media_type,
+    Problem, method_not_allowed, several, too_large, too_slow, unreadable, wrong_media_type,
 };
 use crate::web::receipts;
 use actix_web::http::header::{CONTENT_LENGTH, CONTENT_TYPE, HeaderValue};
@@ -71,33 +72,56 @@ async fn answer(
     let (door, now) = (entered.door, intake.clock.now());
     let message = match &door.message {
         None => read_post(&entered.body, &door.link, &door.country, now)?,
+        Some(mapping) if mapping.each != Each::Whole => {
+            return batch::take(&entered, mapping, intake, metrics).await;
+        }
         Some(mapping) => {
             let posted = Posted::read(mapping.format, &entered.body, request.query_string())
                 .map_err(unreadable)?;
             if let Some(receipts) = door.receipts.as_ref().filter(|r| r.is_one(&posted)) {
-                return receipts::keep(&intake.counter, door, receipts, &posted, now).await;
+                let told = receipts::listed(receipts, posted, &entered.body)?;
+                return receipts::keep(&intake.counter, door, receipts, &told, now, metrics).await;
+            }
+            if let Some(list) = posted.passes_over(&mapping.from, &mapping.text) {
+                return Err(several(&list, "inbound.each"));
             }
             let webhook = entered.webhook.as_deref();
             mapping.read(&posted, &door.link, &door.country, webhook, now)?
         }
     };
+    let (id, receipt) = keep(door, message, entered.webhook, intake, metrics).await?;
+    Ok(write(door, id.as_deref(), &receipt))
+}
+
+/// Waits until a message is on disk. `webhook` stands in for a missing id. Its id, and what it is answered.
+///
+/// # Errors
+/// Where the counter did not take it.
+pub async fn keep(
+    door: &Door,
+    message: Message,
+    webhook: Option<String>,
+    intake: &Intake,
+    metrics: &Metrics,
+) -> Result<(Option<String>, Receipt), Problem> {
     let mut inbound = match message {
         Message::FromPhone(inbound) => inbound,
         Message::FromService { id } => {
             metrics.refused("no-phone");
-            return Ok(write(door, id.as_deref(), &from_service()));
+            return Ok((id, from_service()));
         }
     };
     if inbound.id.is_none() {
-        inbound.id = entered.webhook;
+        inbound.id = webhook;
     }
     let id = inbound.id.clone();
     let mut receipt = submit(&intake.counter, door.coop, inbound).await?;
+    metrics.passed(&door.link, |passed| passed.taken += 1);
     if !door.answers_here {
         // The keeper would else read the answer twice, and the cooperative pay for it twice.
         receipt.replies.clear();
     }
-    Ok(write(door, id.as_deref(), &receipt))
+    Ok((id, receipt))
 }
 
 /// What a short code or a name is answered: taken, and nothing said, so that two machines do not write to each other for ever.

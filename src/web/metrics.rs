@@ -4,7 +4,7 @@
 
 use crate::counter::Counter;
 use crate::domain::message::LinkName;
-use crate::links::board::{Board, Gauges, LinkState, Standing};
+use crate::links::board::{Board, Gauges, LinkState, Passed, Standing};
 use crate::web::problem::{Problem, loopback_only};
 use actix_web::http::header::FORWARDED;
 use actix_web::web::Data;
@@ -67,6 +67,11 @@ impl Metrics {
             board,
             ..Self::default()
         }
+    }
+
+    /// Something passed by an http link.
+    pub fn passed(&self, link: &LinkName, change: impl FnOnce(&mut Passed)) {
+        self.board.count(link, change);
     }
 
     /// How each link stands, and what has passed.

@@ -54,6 +54,13 @@ impl Problem {
         self
     }
 
+    /// The same again would be refused again.
+    #[must_use]
+    pub fn is_lasting(&self) -> bool {
+        let status = self.0.status;
+        (400..500).contains(&status) && status != StatusCode::TOO_MANY_REQUESTS.as_u16()
+    }
+
     /// The short word of its kind: `unauthorised`, `not-json`.
     #[must_use]
     pub fn word(&self) -> &'static str {
@@ -232,6 +239,14 @@ pub fn unreadable(detail: String) -> Problem {
         "Cannot be read",
         detail,
     )
+}
+
+/// A post of several, where the link's settings look at one: the others would be lost without a word.
+#[must_use]
+pub fn several(list: &str, key: &str) -> Problem {
+    unreadable(format!(
+        "expected one, but the list at {list:?} holds several; the link wants `{key} = {list:?}`, with the other places as they stand in each"
+    ))
 }
 
 impl From<PostFault> for Problem {

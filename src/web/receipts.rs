@@ -4,13 +4,13 @@
 
 use crate::counter::Counter;
 use crate::counter::answers::{CounterError, TakeError};
-use crate::links::http::fields::{Format, Posted};
-use crate::links::http::mapping::ReceiptMapping;
+use crate::links::http::fields::{Each, Format, Posted};
+use crate::links::http::mapping::{ReceiptMapping, Told};
 use crate::store::delivery::Matched;
 use crate::web::gate::Door;
 use crate::web::inbound::{Intake, enter};
 use crate::web::metrics::Metrics;
-use crate::web::problem::{Problem, not_found, unreadable};
+use crate::web::problem::{Problem, not_found, several, unreadable};
 use actix_web::web::{self, Data, Path, Payload};
 use actix_web::{HttpRequest, HttpResponse};
 use chrono::{DateTime, Utc};
@@ -29,7 +29,7 @@ pub async fn take(
     intake: Data<Intake>,
     metrics: Data<Metrics>,
 ) -> Result<HttpResponse, Problem> {
-    let answered = answer(&request, &link, body, &intake).await;
+    let answered = answer(&request, &link, body, &intake, &metrics).await;
     if let Err(problem) = &answered {
         metrics.refused(problem.word());
     }
@@ -41,35 +41,78 @@ async fn answer(
     link: &str,
     body: Payload,
     intake: &Intake,
+    metrics: &Metrics,
 ) -> Result<HttpResponse, Problem> {
     let wanted = |door: &Door| door.receipts.as_ref().map_or(Format::Json, |r| r.format);
     let entered = enter(request, link, body, intake, wanted).await?;
     let door = entered.door;
     let mapping = door.receipts.as_ref().ok_or_else(not_found)?;
-    let posted =
-        Posted::read(mapping.format, &entered.body, request.query_string()).map_err(unreadable)?;
-    keep(&intake.counter, door, mapping, &posted, intake.clock.now()).await
+    let posted = if mapping.each == Each::Body {
+        Posted::read_each(&mapping.each, &entered.body).map_err(unreadable)?
+    } else {
+        let query = request.query_string();
+        let posted = Posted::read(mapping.format, &entered.body, query).map_err(unreadable)?;
+        listed(mapping, posted, &entered.body)?
+    };
+    let now = intake.clock.now();
+    keep(&intake.counter, door, mapping, &posted, now, metrics).await
 }
 
-/// Reads a receipt and keeps it; answered with the status that messages of the link are answered with, and no body to read.
+/// The receipts of a post, which are read as a whole so far.
 ///
 /// # Errors
-/// Wrong fields, or the store's failure.
+/// A list that is not where the settings say.
+pub fn listed(
+    mapping: &ReceiptMapping,
+    posted: Posted,
+    body: &[u8],
+) -> Result<Vec<Posted>, Problem> {
+    if mapping.each != Each::Whole {
+        return Posted::read_each(&mapping.each, body).map_err(unreadable);
+    }
+    match posted.passes_over(&mapping.id, &mapping.state) {
+        Some(list) => Err(several(&list, "receipts.each")),
+        None => Ok(vec![posted]),
+    }
+}
+
+/// Reads receipts and keeps them. What is wrong with one keeps none of the others out.
+///
+/// # Errors
+/// Wrong fields of the last where none could be read, or the store's failure: all come again then, and those that were kept change nothing.
 pub async fn keep(
     counter: &Counter,
     door: &Door,
     mapping: &ReceiptMapping,
-    posted: &Posted,
+    posted: &[Posted],
     now: DateTime<Utc>,
+    metrics: &Metrics,
 ) -> Result<HttpResponse, Problem> {
-    let told = mapping.read(posted, now)?;
+    let (mut kept, mut wrong) = (false, None);
+    for one in posted {
+        match mapping.read(one, now) {
+            Ok(told) => {
+                keep_one(counter, door, told).await?;
+                metrics.passed(&door.link, |passed| passed.receipts += 1);
+                kept = true;
+            }
+            Err(fault) => wrong = Some(fault),
+        }
+    }
+    match wrong {
+        Some(fault) if !kept => Err(fault.into()),
+        _ => Ok(HttpResponse::Ok()
+            .content_type("application/json")
+            .body("{\"kept\":true}")),
+    }
+}
+
+async fn keep_one(counter: &Counter, door: &Door, told: Told) -> Result<(), Problem> {
     let (counter, link) = (counter.clone(), door.link.clone());
     // The store blocks, so it is asked from a thread that may.
     let kept = web::block(move || counter.receipt(&link, vec![told.id], told.state, told.at)).await;
     match kept.unwrap_or(Err(CounterError::Closing)) {
-        Ok(Matched::Row(_) | Matched::Early) => Ok(HttpResponse::Ok()
-            .content_type("application/json")
-            .body("{\"kept\":true}")),
+        Ok(Matched::Row(_) | Matched::Early) => Ok(()),
         Ok(Matched::Dropped) => Err(TakeError::Busy {
             retry_after_s: BUSY_FOR_S,
         }

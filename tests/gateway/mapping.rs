@@ -1,7 +1,7 @@
 //! Whatever is posted, a mapping reads it or says what is wrong; nothing panics and nothing is taken that is longer than it may be.
 
 use clutchline::domain::message::LinkName;
-use clutchline::links::http::fields::{Format, Place, Posted};
+use clutchline::links::http::fields::{Each, Format, Place, Posted};
 use clutchline::links::http::mapping::{Message, MessageMapping, ReceiptMapping, TimeForm};
 use clutchline::links::http::ussd::{Typed, UssdInput, UssdMapping};
 use proptest::prelude::*;
@@ -27,6 +27,7 @@ fn message(format: Format, pointer: bool, pattern: &str) -> MessageMapping {
     let name = |text: &str| Place::Name(text.to_owned());
     MessageMapping {
         format,
+        each: Each::Whole,
         id: name("id"),
         from: name("from"),
         to: Place::Constant("40123".to_owned()),
@@ -67,6 +68,7 @@ proptest! {
             }
             let receipt = ReceiptMapping {
                 format,
+                each: Each::Whole,
                 only: Some((Place::Name("from".to_owned()), vec!["x".to_owned()])),
                 id: Place::Name("id".to_owned()),
                 state: Place::Name("text".to_owned()),

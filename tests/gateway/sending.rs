@@ -1,6 +1,10 @@
 //! A gateway by a settings file: flood limits, and a link that answers by sending.
 
 use crate::child::{Gateway, found};
+use clutchline::config::Link;
+use clutchline::domain::message::{CoopId, LinkName, Outbound};
+use clutchline::domain::phone::PhoneNumber;
+use clutchline::store::outbox::{OutboxId, OutboxRow, Urgency};
 use serde_json::{Value, json};
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpListener;
@@ -108,4 +112,40 @@ fn a_link_that_sends_posts_the_answer_and_keeps_it_out_of_the_response() {
     assert!(sent["ref"].as_str().unwrap().starts_with("out-"), "{sent}");
     gateway.terminate();
     assert!(gateway.ended().0.success());
+}
+
+/// The sum is Python's `hmac` over the query string.
+#[test]
+fn a_get_is_signed_over_its_query_and_typography_costs_no_alphabet() {
+    let mut link = Link {
+        send_url: "https://sms.example/s?to={to}&t={text}&n={parts}".to_owned(),
+        auth: "hmac".to_owned(),
+        token: "their-key".to_owned(),
+        ..Link::default()
+    };
+    link.outbound.method = "GET".to_owned();
+    let now = "2026-03-10T05:10:00Z".parse().unwrap();
+    let row = OutboxRow {
+        id: OutboxId(1),
+        coop: CoopId(1),
+        link: LinkName("north".to_owned()),
+        urgency: Urgency::Answer,
+        outbound: Outbound {
+            to: PhoneNumber::new("+255700000101").unwrap(),
+            member: None,
+            text: "ng\u{2019}ombe \u{2013} 12".to_owned(),
+        },
+        answers: None,
+        due: now,
+        expires: now,
+        attempts: 0,
+        owner: None,
+    };
+    let ready = link.send_by().unwrap().unwrap().request(&row, now);
+    assert_eq!(
+        ready.url,
+        "https://sms.example/s?to=%2B255700000101&t=ng%27ombe%20-%2012&n=1"
+    );
+    let sum = "ecb32086447f881543786e63d6206faf5771cb9e05ec7e26971959d215d222a5";
+    assert_eq!(ready.headers, [("x-signature".to_owned(), sum.to_owned())]);
 }

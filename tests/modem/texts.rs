@@ -131,6 +131,30 @@ fn senders_that_are_no_phone_and_broken_messages_are_kept_raw() {
     assert!(unusable("0011000B916407281553F80000AA0AE8329BFD4697D9EC37").contains("written here"));
 }
 
+/// "C4 12.5" without its last octet reads as "C4 12." and the next one as "C4 12": a weight that was never sent.
+#[test]
+fn a_message_that_lost_octets_is_kept_raw_and_not_acted_upon() {
+    let whole = sim::text(101, "C4 12.5", at(0));
+    assert!(matches!(read("255", &whole, at(0)), Incoming::Text { .. }));
+    let cut = whole.get(..whole.len() - 2).unwrap();
+    let filler = whole.replacen("527500", "52F500", 1);
+    // Its length says two letters less than there are.
+    let short = whole.replacen("07431A", "05431A", 1);
+    for (broken, said) in [
+        (cut, "cut short"),
+        (&filler, "filler"),
+        (&short, "after the end"),
+    ] {
+        let Incoming::Unusable { why, .. } = read("255", broken, at(0)) else {
+            panic!("{broken}");
+        };
+        assert!(why.contains(said), "{why}");
+    }
+    // Half of a pair is not lost: the next part of the text has the other.
+    let half = "07917283010010F5440C9152750000101000086211529034422108050003170201D83D";
+    assert!(matches!(read("255", half, at(0)), Incoming::Part { .. }));
+}
+
 /// Status octets of TS 23.040 clause 9.2.3.15 (from memory).
 #[test]
 fn a_report_says_what_became_of_which_text() {
@@ -151,6 +175,9 @@ fn a_report_says_what_became_of_which_text() {
         (0x41, failed("incompatible destination (0x41)")),
         (0x46, DeliveryState::Expired),
         (0x62, failed("no answer from the phone (0x62)")),
+        // Reserved: the standard has a phone read them as "service rejected" (from memory).
+        (0x05, failed("reserved (0x05)")),
+        (0x2A, failed("reserved (0x2A)")),
     ] {
         assert_eq!(report(status).1, expected, "{status:#x}");
     }

@@ -102,6 +102,37 @@ fn only_the_bits_for_receipts_make_one() {
     );
 }
 
+/// A reply to a receipt brings the next receipt, and so on: whole receipts are told even where the bits do not say so.
+#[test]
+fn a_receipt_that_is_not_marked_is_not_answered_as_a_text() {
+    let text = "id:7 sub:001 dlvrd:001 submit date:1007291049 done date:1007291049 stat:DELIVRD err:000 text:";
+    assert!(matches!(
+        receipt(0x00, 0, text.as_bytes(), &[]),
+        Incoming::Receipt(_)
+    ));
+    let tlvs = [
+        Tlv {
+            tag: tlv::RECEIPTED_MESSAGE_ID,
+            value: b"77\0".to_vec(),
+        },
+        Tlv::octet(tlv::MESSAGE_STATE, 2),
+    ];
+    assert!(matches!(receipt(0x00, 0, b"", &tlvs), Incoming::Receipt(_)));
+}
+
+/// Message centres write receipts in ASCII: in the GSM 7-bit alphabet 0x5F is `§` and 0x40 `¡` (3GPP TS 23.038).
+#[test]
+fn an_id_of_any_ascii_signs_stays_as_it_is() {
+    let (id, state) = by_text("id:a_1@b$2-[x] stat:DELIVRD err:000");
+    assert_eq!(id.as_deref(), Some("a_1@b$2-[x]"));
+    assert_eq!(state, DeliveryState::Delivered);
+    let headed = [b"\x05\0\x03\x17\x01\x01".as_slice(), b"id:7 stat:DELIVRD"].concat();
+    assert!(matches!(
+        receipt(0x44, 0, &headed, &[]),
+        Incoming::Receipt(Receipt { id: Some(id), .. }) if id == "7"
+    ));
+}
+
 #[test]
 fn a_receipt_by_parameters_alone_is_enough() {
     let tlvs = [

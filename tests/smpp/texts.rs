@@ -220,6 +220,34 @@ fn a_header_longer_than_its_message_is_unusable() {
     assert!(matches!(came(message, &[]), Incoming::Unusable(_)));
 }
 
+/// Each of these, read all the same, could be another weight than the one that was sent.
+#[test]
+fn octets_that_do_not_fit_their_alphabet_or_header_are_kept_raw() {
+    let half: Vec<u8> = "C4 12.5"
+        .encode_utf16()
+        .flat_map(u16::to_be_bytes)
+        .collect();
+    assert!(matches!(text_of(8, &half), Incoming::Text { .. }));
+    for (coding, broken) in [
+        (8, &half[..13]),
+        (0xE0, &half[..13]),
+        (0xF1, &[0x43, 0xB4]),
+        (0xD0, &[0xB1]),
+    ] {
+        assert!(
+            matches!(text_of(coding, broken), Incoming::Unusable(_)),
+            "{coding:#x}"
+        );
+    }
+    // The element of a concatenation that is longer than its header.
+    let message = ShortMessage {
+        esm_class: 0x40,
+        text: [octets("0400041702"), b"C4 12".to_vec()].concat(),
+        ..ShortMessage::default()
+    };
+    assert!(matches!(came(message, &[]), Incoming::Unusable(_)));
+}
+
 fn echo(profile: &Profile, piece: &Piece) -> Incoming {
     let message = ShortMessage {
         source: address(1, 1, "255700000101"),

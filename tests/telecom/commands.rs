@@ -176,3 +176,76 @@ fn flags_make_a_message_or_its_parts() {
         (&"ZIWANI".into(), &"ucs2".into())
     );
 }
+
+fn encoded(json: &str) -> Result<Value, String> {
+    let written = run(&["encode", "--json", json], "")?;
+    run(
+        &["decode", "--strict", written["pdu"].as_str().unwrap()],
+        "",
+    )
+}
+
+#[test]
+fn what_a_person_writes_becomes_what_they_mean() {
+    for (to, number, toa) in [
+        ("+255 700-000 (101)", "+255700000101", 0x91),
+        ("0700 000 101", "0700000101", 0x81),
+        ("*150#", "*150#", 0x81),
+        ("abc", "abc", 0xD0),
+    ] {
+        let written = run(&["encode", "--to", to, "--text", "x"], "").unwrap();
+        let shown = run(&["decode", written["pdu"].as_str().unwrap()], "").unwrap();
+        assert_eq!(shown["to"]["number"], number);
+        assert_eq!(shown["to"]["toa"], toa, "{to}");
+    }
+    for nothing in ["", "+", " "] {
+        let refused = run(&["encode", "--to", nothing, "--text", "x"], "").unwrap_err();
+        assert!(refused.contains("no number and no name"), "{refused}");
+    }
+    let typographic = "ng\u{2019}ombe \u{2013} \u{201C}C4\u{201D}\u{2026}";
+    let flags = ["encode", "--to", "40123", "--text", typographic];
+    let json = format!("{{\"to\":\"40123\",\"text\":\"{typographic}\"}}");
+    for written in [run(&flags, ""), run(&["encode", "--json", &json], "")] {
+        let written = written.unwrap();
+        let shown = run(&["decode", written["pdu"].as_str().unwrap()], "").unwrap();
+        assert_eq!(shown["text"], "ng'ombe - \"C4\"...");
+        assert_eq!(shown["alphabet"], "gsm7");
+    }
+}
+
+/// 3GPP TS 23.040 clauses 9.2.3.12.3 and 9.2.3.24.4.
+#[test]
+fn words_of_json_are_written_or_refused_and_never_passed_over() {
+    let with = |more: &str| encoded(&format!("{{\"to\":\"40123\",\"text\":\"hi\",{more}}}"));
+    let shown = with(
+        "\"ports\":{\"destination\":2948,\"source\":9200},\"concatenation\":{\"reference\":9,\"total\":2,\"part\":1}",
+    )
+    .unwrap();
+    assert_eq!(shown["ports"]["destination"], 2948);
+    assert_eq!(shown["concatenation"]["reference"], 9);
+    assert_eq!(shown["udh"][1]["hex"], "0B8423F0");
+    for seconds in [0, 90, 255, 256, 359_999] {
+        let asked = format!("\"validity\":{{\"format\":\"enhanced\",\"seconds\":{seconds}}}");
+        let shown = with(&asked).unwrap();
+        assert_eq!(shown["validity"]["format"], "enhanced");
+        assert_eq!(shown["validity"]["seconds"], seconds);
+    }
+    for (more, said) in [
+        ("\"validity\":{\"minutes\":-1}", "below nothing"),
+        ("\"validity\":{}", "no period"),
+        (
+            "\"validity\":{\"format\":\"weekly\",\"minutes\":5}",
+            "another format",
+        ),
+        (
+            "\"validity\":{\"format\":\"enhanced\",\"minutes\":6000}",
+            "99:59:59",
+        ),
+        ("\"data\":\"00FF\",\"dcs\":0", "GSM 7-bit text"),
+        ("\"data\":\"00FF\",\"dcs\":8", "UCS-2 text"),
+        ("\"dcs\":32", "compressed text"),
+    ] {
+        let refused = with(more).unwrap_err();
+        assert!(refused.contains(said), "{more}: {refused}");
+    }
+}

@@ -222,7 +222,7 @@ fn broken_messages_are_refused_strictly_and_read_with_a_warning_leniently() {
     let cut = octets("0041010C910661345542F60008A0050003000301306F3044").unwrap();
     let read = decode(&cut, Reading::Lenient).unwrap();
     assert_eq!(content(&read.value).body.text().as_deref(), Some("はい"));
-    let filler = Flaw::Address("has a filler in place of a digit");
+    let filler = Flaw::Filler;
     let cut_short = Flaw::UserDataCut {
         announced: 160,
         present: 10,

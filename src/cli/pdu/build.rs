@@ -9,6 +9,7 @@ use crate::cli::pdu::fields::StampField;
 use crate::cli::pdu::shown::Shown;
 use crate::links::gsm7;
 use crate::links::gsm7::NotInAlphabet;
+use crate::links::gsm7::fold::fold;
 use crate::links::parts::Alphabet;
 use crate::links::parts::Body;
 use crate::links::parts::Concat;
@@ -32,6 +33,7 @@ use crate::links::pdu::submit::Submit;
 use crate::links::pdu::validity::Validity;
 use chrono::DateTime;
 use chrono::TimeDelta;
+use std::borrow::Cow;
 
 /// Why JSON or flags make no message.
 #[derive(Debug, thiserror::Error)]
@@ -62,6 +64,28 @@ pub enum NotBuilt {
         /// What it needs.
         wanted: usize,
     },
+    /// An address of nothing.
+    #[error("{0:?} is no number and no name; expected one such as +255700000101, 40123 or ZIWANI")]
+    Address(String),
+    /// A period that cannot be written so.
+    #[error(
+        "validity {0}; expected minutes or seconds from 0, {{\"format\":\"absolute\",\"until\":\"2026-11-25T09:43:24+03:00\"}}, or octets"
+    )]
+    Validity(&'static str),
+    /// Content that the data coding scheme cannot carry.
+    #[error(
+        "data coding {dcs} is of {alphabet}, and cannot carry \"{field}\"; leave \"dcs\" out, or expected {example}"
+    )]
+    Coding {
+        /// The data coding scheme.
+        dcs: u8,
+        /// Its alphabet in words.
+        alphabet: &'static str,
+        /// `text` or `data`.
+        field: &'static str,
+        /// One that would do.
+        example: &'static str,
+    },
     /// A concatenation that cannot exist.
     #[error("part {part} of {total} does not exist; parts count from 1 and at most to the total")]
     Concat {
@@ -83,7 +107,7 @@ pub enum NotBuilt {
 /// # Errors
 /// See [`NotBuilt`].
 pub fn build(shown: &Shown) -> Result<Pdu, NotBuilt> {
-    let smsc = shown.smsc.as_ref().map(address);
+    let smsc = shown.smsc.as_ref().map(address).transpose()?;
     let kind: String = shown.kind.to_ascii_uppercase().replace(['_', ' '], "-");
     let tpdu = match kind.trim_start_matches("SMS-") {
         "" if shown.to.is_some() => Tpdu::Submit(submit(shown)?),
@@ -102,7 +126,7 @@ fn submit(shown: &Shown) -> Result<Submit, NotBuilt> {
         reply_path: shown.reply_path.unwrap_or_default(),
         status_report: shown.status_report.unwrap_or_default(),
         reference: shown.reference.unwrap_or_default(),
-        to: required(shown, "to", shown.to.as_ref(), NUMBER).map(address)?,
+        to: required(shown, "to", shown.to.as_ref(), NUMBER).and_then(address)?,
         pid: shown.pid.unwrap_or_default(),
         dcs,
         validity: shown
@@ -120,7 +144,7 @@ fn deliver(shown: &Shown) -> Result<Deliver, NotBuilt> {
         loop_prevention: shown.loop_prevention.unwrap_or_default(),
         reply_path: shown.reply_path.unwrap_or_default(),
         status_report: shown.status_report.unwrap_or_default(),
-        from: required(shown, "from", shown.from.as_ref(), NUMBER).map(address)?,
+        from: required(shown, "from", shown.from.as_ref(), NUMBER).and_then(address)?,
         pid: shown.pid.unwrap_or_default(),
         dcs,
         stamp: stamp(required(
@@ -156,7 +180,8 @@ fn report(shown: &Shown) -> Result<StatusReport, NotBuilt> {
         loop_prevention: shown.loop_prevention.unwrap_or_default(),
         of_command: shown.of_command.unwrap_or_default(),
         reference: shown.reference.unwrap_or_default(),
-        recipient: required(shown, "recipient", shown.recipient.as_ref(), NUMBER).map(address)?,
+        recipient: required(shown, "recipient", shown.recipient.as_ref(), NUMBER)
+            .and_then(address)?,
         submitted,
         discharged: shown.discharged.as_ref().map_or(Ok(submitted), stamp)?,
         status: Status(shown.status.unwrap_or_default()),
@@ -180,18 +205,25 @@ fn required<'a, T>(
     })
 }
 
-fn address(field: &AddressField) -> Address {
+fn address(field: &AddressField) -> Result<Address, NotBuilt> {
+    let plain = |number: &str| {
+        let address = Address::plain(number);
+        if address.value.is_empty() {
+            return Err(NotBuilt::Address(number.to_owned()));
+        }
+        Ok(address)
+    };
     match field {
-        AddressField::Number(number) => Address::plain(number),
+        AddressField::Number(number) => plain(number),
         AddressField::Whole(whole) => match whole.toa.map(TypeOfAddress) {
-            None => Address::plain(&whole.number),
+            None => plain(&whole.number),
             Some(kind) => {
                 let international = kind.is_international();
                 let value = whole.number.strip_prefix('+').filter(|_| international);
-                Address {
+                Ok(Address {
                     kind,
                     value: value.unwrap_or(&whole.number).to_owned(),
-                }
+                })
             }
         },
     }
@@ -237,10 +269,19 @@ fn validity(shown: &ShownValidity) -> Result<Validity, NotBuilt> {
         return stamp(&StampField::Moment(until.clone())).map(Validity::Absolute);
     }
     let period = match (shown.minutes, shown.seconds) {
-        (Some(minutes), _) => TimeDelta::try_minutes(minutes),
-        (None, seconds) => seconds.and_then(TimeDelta::try_seconds),
+        (None, None) => return Err(NotBuilt::Validity("says no period and no moment")),
+        (Some(minutes), None) => TimeDelta::try_minutes(minutes),
+        (_, Some(seconds)) => TimeDelta::try_seconds(seconds),
     };
-    Ok(period.map_or(Validity::Absent, Validity::at_least))
+    let period = period
+        .filter(|period| *period >= TimeDelta::zero())
+        .ok_or(NotBuilt::Validity("is below nothing or beyond all time"))?;
+    match shown.format.as_str() {
+        "" | "relative" => Ok(Validity::at_least(period)),
+        "enhanced" => Validity::enhanced(period, shown.single_shot)
+            .ok_or(NotBuilt::Validity("is longer than 99:59:59")),
+        _ => Err(NotBuilt::Validity("is of another format")),
+    }
 }
 
 fn header(shown: &Shown) -> Result<Option<Header>, NotBuilt> {
@@ -249,44 +290,67 @@ fn header(shown: &Shown) -> Result<Option<Header>, NotBuilt> {
         let elements = udh.iter().map(read).collect::<Result<Vec<_>, _>>()?;
         return Ok(Some(Header { elements }));
     }
-    let Some(wanted) = shown.concatenation else {
-        return Ok(None);
-    };
-    let width = if wanted.bits == 16 {
-        RefWidth::Sixteen
-    } else {
-        RefWidth::Eight
-    };
-    Concat::new(wanted.reference, width, wanted.total, wanted.part)
-        .map(|concat| Some(Header::concat(concat)))
-        .ok_or(NotBuilt::Concat {
-            part: wanted.part,
-            total: wanted.total,
-        })
+    let mut elements = Vec::new();
+    if let Some(wanted) = shown.concatenation {
+        let width = if wanted.bits == 16 {
+            RefWidth::Sixteen
+        } else {
+            RefWidth::Eight
+        };
+        let (part, total) = (wanted.part, wanted.total);
+        let concat = Concat::new(wanted.reference, width, total, part);
+        let concat = concat.ok_or(NotBuilt::Concat { part, total })?;
+        elements.extend(Header::concat(concat).elements);
+    }
+    if let Some(ports) = shown.ports {
+        elements.push(Element::ports(ports.destination, ports.source));
+    }
+    Ok((!elements.is_empty()).then_some(Header { elements }))
 }
 
-/// Without a coding, the text's own alphabet decides.
+/// Without a coding, the text's own alphabet decides, and typography does not cost it that.
 fn content(shown: &Shown) -> Result<(Dcs, Content), NotBuilt> {
     let header = header(shown)?;
-    let text = shown.text.as_deref().unwrap_or_default();
+    let written = shown.text.as_deref().unwrap_or_default();
+    let text = match (shown.dcs, shown.alphabet) {
+        (None, None) => fold(written),
+        _ => Cow::Borrowed(written),
+    };
     let needed = match (&shown.data, shown.alphabet) {
         (Some(_), _) => Alphabet::Octets,
         (None, Some(alphabet)) => alphabet,
-        (None, None) if gsm7::encode(text).is_ok() => Alphabet::Gsm7,
+        (None, None) if gsm7::encode(&text).is_ok() => Alphabet::Gsm7,
         (None, None) => Alphabet::Ucs2,
     };
     let dcs = shown.dcs.map_or_else(|| Dcs::of(needed, shown.class), Dcs);
-    let body = if let Some(data) = &shown.data {
-        Body::Octets(octets(data)?)
-    } else {
-        match dcs.alphabet() {
-            Alphabet::Gsm7 => {
-                let shift = header.as_ref().map(|h| h.shift().0).unwrap_or_default();
-                Body::Septets(gsm7::encode_with(text, shift)?, shift)
-            }
-            Alphabet::Ucs2 => Body::Units(text.encode_utf16().collect()),
-            Alphabet::Octets => Body::Octets(text.as_bytes().to_vec()),
+    let holds_octets = dcs.is_compressed() || dcs.alphabet() == Alphabet::Octets;
+    let body = match &shown.data {
+        Some(data) if holds_octets => Body::Octets(octets(data)?),
+        Some(_) => return Err(refused(dcs, "data", "4")),
+        None if dcs.is_compressed() && !text.is_empty() => {
+            return Err(refused(dcs, "text", "0, or the octets as \"data\""));
         }
+        None if holds_octets => Body::Octets(text.as_bytes().to_vec()),
+        None if dcs.alphabet() == Alphabet::Gsm7 => {
+            let shift = header.as_ref().map(|h| h.shift().0).unwrap_or_default();
+            Body::Septets(gsm7::encode_with(&text, shift)?, shift)
+        }
+        None => Body::Units(text.encode_utf16().collect()),
     };
     Ok((dcs, Content { header, body }))
+}
+
+const fn refused(dcs: Dcs, field: &'static str, example: &'static str) -> NotBuilt {
+    let alphabet = match dcs.alphabet() {
+        _ if dcs.is_compressed() => "compressed text",
+        Alphabet::Gsm7 => "GSM 7-bit text",
+        Alphabet::Ucs2 => "UCS-2 text",
+        Alphabet::Octets => "8-bit data",
+    };
+    NotBuilt::Coding {
+        dcs: dcs.0,
+        alphabet,
+        field,
+        example,
+    }
 }

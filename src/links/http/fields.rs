@@ -33,6 +33,9 @@ const PAIRS_MOST: usize = 100;
 /// Steps of a JSON pointer: deeper bodies are not messages.
 const STEPS_MOST: usize = 16;
 
+/// Whole numbers up to here are exact in a double (IEEE 754: 53 bits).
+const EXACT_BELOW: f64 = 9_007_199_254_740_992.0;
+
 /// Where one thing stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Place {
@@ -83,6 +86,46 @@ impl Place {
     }
 }
 
+/// Messages that one post may bring; a network that holds more back sends them in several.
+pub const MESSAGES_MOST: usize = 100;
+
+/// Where the messages of one post stand.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Each {
+    /// One post is one message.
+    Whole,
+    /// The body is a list of them.
+    Body,
+    /// There is a list of them at that place.
+    List(Place),
+}
+
+impl Each {
+    /// Reads a setting: empty, `.` for the body, or the place of a list.
+    ///
+    /// # Errors
+    /// Says what was expected.
+    pub fn new(text: &str) -> Result<Self, String> {
+        match (text, Place::new(text)?) {
+            (".", _) => Ok(Self::Body),
+            (_, Place::Nowhere) => Ok(Self::Whole),
+            (_, Place::Constant(_)) => {
+                Err("expected the place of a list, or . for the body".to_owned())
+            }
+            (_, place) => Ok(Self::List(place)),
+        }
+    }
+
+    fn list<'p>(&self, posted: &'p Value) -> Option<&'p Vec<Value>> {
+        match self {
+            Self::Whole | Self::List(Place::Nowhere | Place::Constant(_)) => None,
+            Self::Body => posted.as_array(),
+            Self::List(Place::Name(name)) => posted.get(name)?.as_array(),
+            Self::List(Place::Pointer(pointer)) => posted.pointer(pointer)?.as_array(),
+        }
+    }
+}
+
 /// What was posted.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Posted {
@@ -113,6 +156,45 @@ impl Posted {
         }
     }
 
+    /// Reads a request that brings several messages, in their order.
+    ///
+    /// # Errors
+    /// Says what was expected; the posted text is not repeated.
+    pub fn read_each(each: &Each, body: &[u8]) -> Result<Vec<Self>, String> {
+        let posted: Value = serde_json::from_slice(body)
+            .map_err(|why| format!("not JSON at line {} column {}", why.line(), why.column()))?;
+        let list = each
+            .list(&posted)
+            .filter(|list| (1..=MESSAGES_MOST).contains(&list.len()));
+        let list = list.ok_or_else(|| {
+            format!(
+                "expected a list of 1 to {MESSAGES_MOST} messages where the link's settings say"
+            )
+        })?;
+        Ok(list.iter().cloned().map(Self::Json).collect())
+    }
+
+    /// A list that both pointers go into, by the same number, and that holds more than that: another message, which would be lost without a
+    /// word. The list's pointer.
+    #[must_use]
+    pub fn passes_over(&self, one: &Place, other: &Place) -> Option<String> {
+        let (Self::Json(json), Place::Pointer(one), Place::Pointer(other)) = (self, one, other)
+        else {
+            return None;
+        };
+        let steps = one.split('/').zip(other.split('/')).skip(1);
+        let mut list = String::new();
+        for (step, _) in steps.take_while(|(step, other)| step == other) {
+            let found = json.pointer(&list).and_then(Value::as_array);
+            if found.is_some_and(|found| found.len() > 1) {
+                return Some(list);
+            }
+            list.push('/');
+            list.push_str(step);
+        }
+        None
+    }
+
     /// The text at a place; numbers and truth values as JSON writes them. None where there is nothing, `null` or a list; nor where a form says two
     /// different things.
     #[must_use]
@@ -136,6 +218,14 @@ impl Posted {
 fn plain(value: &Value) -> Option<String> {
     match value {
         Value::String(text) => Some(text.clone()),
+        // Read as a fraction, a longer number has lost its last digits: two ids would become one, and the second message a copy of the first.
+        Value::Number(number)
+            if number
+                .as_f64()
+                .is_some_and(|n| number.is_f64() && n.abs() >= EXACT_BELOW) =>
+        {
+            None
+        }
         Value::Number(number) => Some(number.to_string()),
         Value::Bool(yes) => Some(yes.to_string()),
         Value::Null | Value::Array(_) | Value::Object(_) => None,
@@ -225,6 +315,55 @@ mod tests {
             assert!(Posted::read(Format::Form, broken.as_bytes(), "").is_err());
         }
         assert!(Posted::read(Format::Form, "a=1&".repeat(101).as_bytes(), "").is_err());
+    }
+
+    #[test]
+    fn several_messages_in_one_post_are_told_apart_and_none_is_passed_over() {
+        let body = br#"{"data":[{"n":1,"t":["a","b"]},{"n":2,"t":["c"]}]}"#;
+        let place = |text: &str| Place::new(text).unwrap();
+        let posted = Posted::read(Format::Json, body, "").unwrap();
+        let over = |one, other| posted.passes_over(&place(one), &place(other));
+        assert_eq!(over("/data/0/n", "/data/0/t/0").as_deref(), Some("/data"));
+        assert_eq!(over("/data/0/n", "/data/1/n"), None, "both are looked at");
+        assert_eq!(over("n", "/data/0/n"), None);
+        let one = Posted::read(Format::Json, br#"{"data":[{"n":1,"t":["a","b"]}]}"#, "").unwrap();
+        assert_eq!(
+            one.passes_over(&place("/data/0/n"), &place("/data/0/t/0")),
+            None
+        );
+        for (each, body) in [
+            ("/data", &body[..]),
+            ("data", body),
+            (".", br#"[{"n":1,"t":["a"]},{"n":2,"t":[]}]"#),
+        ] {
+            let found = Posted::read_each(&Each::new(each).unwrap(), body).unwrap();
+            let numbers: Vec<_> = found
+                .iter()
+                .map(|one| one.text(&place("n")).unwrap())
+                .collect();
+            assert_eq!(numbers, ["1", "2"], "{each}");
+        }
+        let list = Each::new("/data").unwrap();
+        let many = format!("{{\"data\":[{}0]}}", "0,".repeat(MESSAGES_MOST));
+        for bad in ["{}", "[]", r#"{"data":[]}"#, r#"{"data":{}}"#, "{", &many] {
+            assert!(Posted::read_each(&list, bad.as_bytes()).is_err(), "{bad}");
+        }
+        assert!(Each::new("=x").is_err());
+    }
+
+    #[test]
+    fn a_number_that_was_not_read_to_its_last_digit_is_none() {
+        let text = |number: &str| {
+            let body = format!("{{\"id\":{number}}}");
+            let posted = Posted::read(Format::Json, body.as_bytes(), "").unwrap();
+            posted.text(&Place::new("id").unwrap())
+        };
+        assert_eq!(
+            text("18446744073709551615").as_deref(),
+            Some("18446744073709551615")
+        );
+        assert_eq!(text("1773119400.25").as_deref(), Some("1773119400.25"));
+        assert_eq!(text("123456789012345678901"), None);
     }
 
     #[test]

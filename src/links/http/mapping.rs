@@ -4,7 +4,7 @@
 
 use crate::domain::message::{Inbound, LinkName, Receipt};
 use crate::links::address::Party;
-use crate::links::http::fields::{Format, Place, Posted};
+use crate::links::http::fields::{Each, Format, Place, Posted};
 use crate::links::http::number::read_party;
 use crate::links::http::posted::{
     FieldFault, ID_BYTES_MAX, PostFault, TEXT_CHARS_MAX, TO_BYTES_MAX, write_answer,
@@ -86,12 +86,14 @@ impl TimeForm {
             Self::Rfc3339 => DateTime::parse_from_rfc3339(text)
                 .ok()
                 .map(|at| at.to_utc()),
-            // Some write parts of a second behind a point.
-            Self::Seconds => {
-                let whole = text.split('.').next().unwrap_or_default();
-                DateTime::from_timestamp(whole.parse().ok()?, 0)
+            // Some write smaller parts behind a point.
+            Self::Seconds | Self::Millis => {
+                let whole = text.split('.').next().unwrap_or_default().parse().ok()?;
+                match self {
+                    Self::Millis => DateTime::from_timestamp_millis(whole),
+                    _ => DateTime::from_timestamp(whole, 0),
+                }
             }
-            Self::Millis => DateTime::from_timestamp_millis(text.parse().ok()?),
             Self::Pattern(pattern, zone) => {
                 if let Ok(at) = DateTime::parse_from_str(text, pattern) {
                     return Some(at.to_utc());
@@ -159,6 +161,8 @@ impl AnswerForm {
 pub struct MessageMapping {
     /// How it writes.
     pub format: Format,
+    /// Where the messages of one post stand; the other places are looked for in each.
+    pub each: Each,
     /// Its id of the message.
     pub id: Place,
     /// The sender.
@@ -265,6 +269,8 @@ impl MessageMapping {
 pub struct ReceiptMapping {
     /// How it writes.
     pub format: Format,
+    /// Where the receipts of one post stand.
+    pub each: Each,
     /// A post is a receipt where this place holds one of these words: for networks that post everything to one address.
     pub only: Option<(Place, Vec<String>)>,
     /// Its id of the text, or ours (`out-N`).
@@ -363,6 +369,7 @@ mod tests {
             ("seconds", "", "1773119400"),
             ("seconds", "", "1773119400.25"),
             ("milliseconds", "", "1773119400000"),
+            ("milliseconds", "", "1773119400000.5"),
             (
                 "%d/%m/%Y %H:%M:%S",
                 "Africa/Dar_es_Salaam",

@@ -2,6 +2,7 @@
 //!
 //! Sans IO: the driver moves the bytes. Nothing that a text or a network's answer holds can add a header or leave its place.
 
+use crate::links::gsm7::fold::fold;
 use crate::links::http::answered::Answered;
 use crate::links::http::signing::{Signing, StandardWebhooks};
 use crate::links::http::template::{Target, Template};
@@ -194,15 +195,8 @@ impl SendBy {
         let parts = parts_of(row).to_string();
         let valid = (row.expires - now).num_seconds().max(0).to_string();
         let number = to.trim_start_matches('+');
-        let values = [
-            to,
-            &row.outbound.text,
-            &id,
-            &self.from,
-            number,
-            &parts,
-            &valid,
-        ];
+        let text = fold(&row.outbound.text);
+        let values = [to, &text, &id, &self.from, number, &parts, &valid];
         let body = self
             .body
             .as_ref()
@@ -216,6 +210,11 @@ impl SendBy {
         if self.body.is_some() {
             headers.push(("content-type".to_owned(), self.media_type.clone()));
         }
+        let url = self.url.fill(&values);
+        let signed = match self.method {
+            Method::Get => url.split_once('?').map_or("", |(_, query)| query),
+            Method::Post | Method::Put => &body,
+        };
         match &self.auth {
             Auth::None => {}
             Auth::Bearer(token) => {
@@ -225,12 +224,12 @@ impl SendBy {
                 let pair = STANDARD.encode(format!("{user}:{password}"));
                 headers.push(("authorization".to_owned(), format!("Basic {pair}")));
             }
-            Auth::Hmac(signing) => headers.extend(signing.sign(body.as_bytes(), now)),
-            Auth::Webhook(hooks) => headers.extend(hooks.sign(&id, body.as_bytes(), now)),
+            Auth::Hmac(signing) => headers.extend(signing.sign(signed.as_bytes(), now)),
+            Auth::Webhook(hooks) => headers.extend(hooks.sign(&id, signed.as_bytes(), now)),
         }
         Request {
             method: self.method,
-            url: self.url.fill(&values),
+            url,
             headers,
             body,
         }
@@ -240,7 +239,7 @@ impl SendBy {
 /// Parts that a network counts for a row.
 #[must_use]
 pub fn parts_of(row: &OutboxRow) -> u16 {
-    u16::try_from(parts::count(&row.outbound.text)).unwrap_or(u16::MAX)
+    u16::try_from(parts::count(&fold(&row.outbound.text))).unwrap_or(u16::MAX)
 }
 
 #[cfg(test)]

@@ -12,7 +12,7 @@ use crate::links::pdu::deliver::Deliver;
 use crate::links::pdu::report::StatusReport;
 use crate::links::pdu::stamp::Stamp;
 use crate::links::pdu::status::Fate;
-use crate::links::pdu::{self, Reading, Tpdu};
+use crate::links::pdu::{self, Flaw, Reading, Tpdu};
 use crate::store::delivery::DeliveryState;
 use chrono::{DateTime, TimeDelta, Utc};
 use sha2::{Digest, Sha256};
@@ -84,6 +84,10 @@ pub fn read(country: &str, hex: &str, now: DateTime<Utc>) -> Incoming {
     match pdu::decode(&octets, Reading::Lenient) {
         Err(why) => unusable(why.to_string()),
         Ok(read) => match read.value.tpdu {
+            Tpdu::Deliver(_) if read.flaws.iter().any(Flaw::loses) => {
+                let lost = read.flaws.iter().find(|flaw| flaw.loses());
+                unusable(lost.map(ToString::to_string).unwrap_or_default())
+            }
             Tpdu::Deliver(deliver) => {
                 delivered(country, deliver, &octets).unwrap_or_else(|why| unusable(why.to_owned()))
             }

@@ -97,19 +97,17 @@ pub struct Address {
 }
 
 impl Address {
-    /// From `+255700000101`, `40123`, `*100#` or a name, with the type that fits.
+    /// From `+255700000101`, `+255 700 000-101`, `40123`, `*100#` or a name, with the type that fits.
     #[must_use]
     pub fn plain(text: &str) -> Self {
-        let text = text.trim();
-        let (kind, value) = match text.strip_prefix('+') {
-            Some(digits) => (TypeOfAddress::INTERNATIONAL, digits),
-            None if text.chars().all(|c| DIGITS.contains(&c)) => (TypeOfAddress::UNKNOWN, text),
-            None => (TypeOfAddress::NAME, text),
+        let bare = text.replace([' ', '-', '(', ')', '.'], "");
+        let dialled = |c: char| c.is_ascii_digit() || matches!(c, '*' | '#');
+        let (kind, value) = match bare.strip_prefix('+') {
+            Some(digits) => (TypeOfAddress::INTERNATIONAL, digits.to_owned()),
+            None if bare.chars().all(dialled) => (TypeOfAddress::UNKNOWN, bare),
+            None => (TypeOfAddress::NAME, text.trim().to_owned()),
         };
-        Self {
-            kind,
-            value: value.to_owned(),
-        }
+        Self { kind, value }
     }
 
     /// With a plus where the type is international.
@@ -217,7 +215,7 @@ fn read_digits(octets: &[u8], count: usize, reader: &mut Reader<'_>) -> Result<S
     for half in halves.take(count) {
         match DIGITS.get(usize::from(half)) {
             Some(digit) => digits.push(*digit),
-            None => reader.flaw(Flaw::Address("has a filler in place of a digit"))?,
+            None => reader.flaw(Flaw::Filler)?,
         }
     }
     Ok(digits)

@@ -178,7 +178,11 @@ fn read_body(
             if !rest.len().is_multiple_of(2) {
                 reader.flaw(Flaw::HalfCharacter)?;
             }
-            Ok(Body::Units(ucs2::units(rest, OctetOrder::Big)))
+            let units = ucs2::units(rest, OctetOrder::Big);
+            if char::decode_utf16(units.iter().copied()).any(|c| c.is_err()) {
+                reader.flaw(Flaw::HalfPair)?;
+            }
+            Ok(Body::Units(units))
         }
     }
 }

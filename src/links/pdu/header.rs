@@ -32,6 +32,13 @@ pub struct Element {
 }
 
 impl Element {
+    /// Application ports of 16 bits.
+    #[must_use]
+    pub fn ports(destination: u16, source: u16) -> Self {
+        let data = [destination.to_be_bytes(), source.to_be_bytes()].concat();
+        Self { id: PORTS_16, data }
+    }
+
     /// What the standard calls its identifier.
     #[must_use]
     pub const fn name(&self) -> &'static str {

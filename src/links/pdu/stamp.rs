@@ -88,7 +88,8 @@ impl Stamp {
 }
 
 /// `12` written as 0x21.
-fn swapped(number: u32) -> u8 {
+#[must_use]
+pub fn swapped(number: u32) -> u8 {
     u8::try_from((number % 10) * 16 + number / 10 % 10).unwrap_or_default()
 }
 

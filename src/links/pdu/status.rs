@@ -36,14 +36,15 @@ impl Fate {
 }
 
 impl Status {
-    /// What it means. Values from 0x80 are reserved and read as a refusal that may pass.
+    /// What it means. Reserved values, those below 0x80 too, are read as "service rejected", as the standard asks (from memory): an
+    /// unknown word must not say that a text arrived.
     #[must_use]
     pub const fn fate(self) -> Fate {
         match self.0 {
             0x01 => Fate::Forwarded,
-            0x00..=0x1F => Fate::Delivered,
-            0x20..=0x3F => Fate::Trying,
-            0x40..=0x5F => Fate::Failed,
+            0x00 | 0x02 | 0x10..=0x1F => Fate::Delivered,
+            0x20..=0x25 | 0x30..=0x3F => Fate::Trying,
+            0x40..=0x49 | 0x50..=0x5F => Fate::Failed,
             _ => Fate::GivenUp,
         }
     }

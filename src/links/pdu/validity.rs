@@ -5,6 +5,7 @@
 use crate::links::pdu::PduError;
 use crate::links::pdu::reader::Reader;
 use crate::links::pdu::stamp::Stamp;
+use crate::links::pdu::stamp::swapped;
 use chrono::TimeDelta;
 
 /// A validity period as sent.
@@ -79,6 +80,29 @@ impl Validity {
                 .find(|octet| relative(*octet) >= period)
                 .unwrap_or(u8::MAX),
         )
+    }
+
+    /// A period to the second in the enhanced format, as seconds to 255 and else as hours, minutes and seconds (clause 9.2.3.12.3).
+    /// `None` beyond 99:59:59.
+    #[must_use]
+    pub fn enhanced(period: TimeDelta, single_shot: bool) -> Option<Self> {
+        let shot = if single_shot { 0x40 } else { 0 };
+        let whole = u32::try_from(period.num_seconds()).ok()?;
+        if let Ok(seconds) = u8::try_from(whole) {
+            return Some(Self::Enhanced([shot | 0b010, seconds, 0, 0, 0, 0, 0]));
+        }
+        let (hours, minutes, seconds) = (whole / 3600, whole / 60 % 60, whole % 60);
+        let [hours, minutes, seconds] =
+            (hours < 100).then(|| [hours, minutes, seconds].map(swapped))?;
+        Some(Self::Enhanced([
+            shot | 0b011,
+            hours,
+            minutes,
+            seconds,
+            0,
+            0,
+            0,
+        ]))
     }
 
     /// The two format bits (bits 4 and 3 of the first octet).

@@ -14,7 +14,7 @@ use crate::links::smpp::profile::{Centre, Profile};
 use crate::links::smpp::receipt::{self, Receipt};
 use crate::links::smpp::tlv::{self, Tlv};
 use crate::links::smpp::ussd::Dialogue;
-use crate::links::ucs2;
+use crate::links::ucs2::{self, OctetOrder};
 
 /// What came.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -62,11 +62,11 @@ pub fn read(profile: &Profile, message: &ShortMessage, tlvs: &[Tlv]) -> Incoming
         [] => tlv::find(tlvs, tlv::MESSAGE_PAYLOAD).unwrap_or_default(),
         text => text,
     };
-    if message.is_receipt() {
-        let text = body_of(profile, message.data_coding, octets, Shift::default())
-            .and_then(|body| body.text())
-            .unwrap_or_else(|| octets.iter().map(|b| char::from(*b)).collect());
-        return match receipt::of(&text, tlvs, profile.ids) {
+    let marked = message.is_receipt();
+    if marked || receipt::is_unmarked(&receipt_text(message, octets), tlvs) {
+        let read = |octets| receipt::of(&receipt_text(message, octets), tlvs, profile.ids);
+        let behind_header = || read(split_header(message, octets).ok()?.1);
+        return match read(octets).or_else(behind_header) {
             Some(receipt) => Incoming::Receipt(receipt),
             None => Incoming::Unusable("a receipt without an id or a state"),
         };
@@ -79,8 +79,9 @@ pub fn read(profile: &Profile, message: &ShortMessage, tlvs: &[Tlv]) -> Incoming
         Err(why) => return Incoming::Unusable(why),
     };
     let shift = header.as_ref().map(|h| h.shift().0).unwrap_or_default();
-    let Some(body) = body_of(profile, message.data_coding, octets, shift) else {
-        return Incoming::Unusable("a data_coding without letters");
+    let body = match body_of(profile, message.data_coding, octets, shift) {
+        Ok(body) => body,
+        Err(why) => return Incoming::Unusable(why),
     };
     if let Some(dialogue) = profile.ussd.dialogue(message, tlvs) {
         let input = body.text().unwrap_or_default();
@@ -126,7 +127,20 @@ fn split_header<'o>(
     let broken = "the user data header is longer than the message";
     let (length, rest) = octets.split_first().ok_or(broken)?;
     let (header, rest) = rest.split_at_checked(usize::from(*length)).ok_or(broken)?;
-    Ok((Some(Header::read(header).0), rest))
+    match Header::read(header) {
+        (header, None) => Ok((Some(header), rest)),
+        // It may have said that this is only a part: half of a line must not be read as one.
+        (_, Some(_)) => Err("the user data header does not hold together"),
+    }
+}
+
+/// A receipt's text, which message centres write in ASCII whatever `data_coding` 0 means for people's texts: read as GSM 7-bit, `_` and `@` of an id would
+/// become other letters.
+fn receipt_text(message: &ShortMessage, octets: &[u8]) -> String {
+    match message.data_coding {
+        8 => ucs2::text(&ucs2::units(octets, OctetOrder::Big)),
+        _ => octets.iter().map(|b| char::from(*b)).collect(),
+    }
 }
 
 /// A header's numbering, or that of the `sar` parameters. What the standard says to ignore is none.
@@ -143,22 +157,39 @@ fn concatenation(header: Option<&Header>, tlvs: &[Tlv]) -> Option<Concat> {
     )
 }
 
-/// Octets in the alphabet that `coding` names; none for binary data and for alphabets that we do not have.
-fn body_of(profile: &Profile, coding: u8, octets: &[u8], shift: Shift) -> Option<Body> {
-    let septets = || Body::Septets(octets.iter().map(|b| b & 0x7F).collect(), shift);
+/// Octets in the alphabet that `coding` names.
+///
+/// # Errors
+/// Binary data, alphabets that we do not have, and octets that the alphabet cannot have: guessing could change a figure.
+fn body_of(
+    profile: &Profile,
+    coding: u8,
+    octets: &[u8],
+    shift: Shift,
+) -> Result<Body, &'static str> {
+    let septets = || {
+        if octets.iter().any(|b| *b >= 0x80) {
+            return Err("octets that are no GSM 7-bit letters; see `centre_alphabet`");
+        }
+        Ok(Body::Septets(octets.to_vec(), shift))
+    };
     let letters = || Body::Units(octets.iter().map(|b| u16::from(*b)).collect());
+    let units = || {
+        if !octets.len().is_multiple_of(2) {
+            return Err("UCS-2 that ends in half a letter");
+        }
+        Ok(Body::Units(ucs2::units(octets, profile.order)))
+    };
     match coding {
-        0 => Some(match profile.centre {
-            Centre::Gsm7 if octets.iter().all(|b| *b < 0x80) => septets(),
-            // Octets beyond 7 bits are no septets: the setting is wrong, and guessing could change a figure.
-            Centre::Gsm7 => return None,
-            Centre::Latin1 | Centre::Ascii => letters(),
-        }),
-        1 | 3 => Some(letters()),
-        8 => Some(Body::Units(ucs2::units(octets, profile.order))),
+        0 => match profile.centre {
+            Centre::Gsm7 => septets(),
+            Centre::Latin1 | Centre::Ascii => Ok(letters()),
+        },
+        1 | 3 => Ok(letters()),
+        8 => units(),
         // Message class and message waiting groups of 3GPP TS 23.038 with the default alphabet; bit 2 of the former says octets.
-        0xF0..=0xF3 | 0xF8..=0xFB | 0xC0..=0xDF => Some(septets()),
-        0xE0..=0xEF => Some(Body::Units(ucs2::units(octets, profile.order))),
-        _ => None,
+        0xF0..=0xF3 | 0xF8..=0xFB | 0xC0..=0xDF => septets(),
+        0xE0..=0xEF => units(),
+        _ => Err("a data_coding without letters"),
     }
 }

@@ -41,6 +41,18 @@ pub fn of(text: &str, tlvs: &[Tlv], ids: Ids) -> Option<Receipt> {
     })
 }
 
+/// A receipt that the message centre did not mark as one. Taken for a person's text it would be answered, and the answer bring the next receipt, without
+/// end. Four of its keys in one text are no person's.
+#[must_use]
+pub fn is_unmarked(text: &str, tlvs: &[Tlv]) -> bool {
+    let lower = text.to_ascii_lowercase();
+    tlv::find(tlvs, tlv::RECEIPTED_MESSAGE_ID).is_some()
+        || (lower.starts_with("id:")
+            && [" sub:", " dlvrd:", " stat:"]
+                .iter()
+                .all(|key| lower.contains(key)))
+}
+
 /// An id of an answer, in one form: decimal where the profile knows how ids are written, else small letters without leading zeros.
 #[must_use]
 pub fn answer_id(id: &str, ids: Ids) -> String {
