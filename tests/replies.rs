@@ -86,3 +86,28 @@ proptest! {
         prop_assert_eq!(shown + left_out, all.len(), "{}", text);
     }
 }
+
+/// Words with a number in their midst, such as `App00e0t`, are what an escape leaves that no one has read.
+#[test]
+fn no_text_holds_what_is_left_of_an_escape() {
+    let broken = |line: &str| {
+        let letters: Vec<char> = line.chars().collect();
+        letters.windows(6).any(|w| {
+            let hex = |c: &char| c.is_ascii_digit() || ('a'..='f').contains(c);
+            w[0].is_alphabetic() && w[1] == '0' && w[2] == '0' && w[3..5].iter().all(hex)
+        })
+    };
+    assert!(broken("item-bait = App00e0t"));
+    let grammar = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("grammar");
+    let mut seen = 0;
+    for folder in ["replies", "menus", "lessons", "pages", "cards"] {
+        for file in std::fs::read_dir(grammar.join(folder)).unwrap() {
+            let path = file.unwrap().path();
+            let text = std::fs::read_to_string(&path).unwrap();
+            let bad = text.lines().find(|line| broken(line) || line.contains("\\u"));
+            assert_eq!(bad, None, "{}", path.display());
+            seen += 1;
+        }
+    }
+    assert!(seen >= 12, "{seen} files");
+}

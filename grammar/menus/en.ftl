@@ -35,6 +35,7 @@ type-count = { $what }: how many pupae?
 type-pupae-weight = { $what }: pupae in grams?
 one-age = All of one age
 mixed = Mixed ages
+mixed-word = mixed
 type-dead = { $what }: dead flies in grams? # if not weighed
 type-coldest = Lowest temperature of the day in C?
 type-hottest = Highest temperature of the day in C?

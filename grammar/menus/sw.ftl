@@ -35,6 +35,7 @@ type-count = { $what }: pupa wangapi?
 type-pupae-weight = { $what }: pupa gramu ngapi?
 one-age = Umri mmoja
 mixed = Mchanganyiko
+mixed-word = mchanganyiko
 type-dead = { $what }: nzi waliokufa, gramu? # kama haikupimwa
 type-coldest = Joto la chini la siku, C?
 type-hottest = Joto la juu la siku, C?

@@ -179,14 +179,17 @@ pub fn lang_choice(visit: &Visit<'_>, chosen: Lang) -> Markup {
     }
 }
 
-/// A language's own name, where its pages say it.
+/// A language's own name.
 #[must_use]
 pub fn lang_name(visit: &Visit<'_>, lang: Lang) -> String {
     let texts = visit.console.texts.of(lang);
     if texts.has("lang-own-name") {
-        texts.t("lang-own-name")
-    } else {
-        lang.to_string()
+        return texts.t("lang-own-name");
+    }
+    match lang.to_string().as_str() {
+        // Members read it, though these pages are not in it.
+        "fr" => "Français".to_owned(),
+        code => code.to_owned(),
     }
 }
 

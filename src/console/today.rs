@@ -168,7 +168,7 @@ pub fn render(visit: &Visit<'_>, view: &View) -> Result<Markup, Refused> {
             h2 { (words.t("asked-title")) }
             ul {
                 @for need in &asked {
-                    li { a href=(format!("/console/farms/{}", need.no)) { (need.row.name) " " (need.no) } ", " (need.row.ward) ": "
+                    li { a href=(format!("/console/farms/{}", need.no)) { (need.row.name) " " (need.no) } (in_ward(&need.row.ward)) ": "
                         (words.say("questions-open", &[("n", need.row.prospect.questions.into())])) }
                 }
             }
@@ -184,6 +184,15 @@ pub fn render(visit: &Visit<'_>, view: &View) -> Result<Markup, Refused> {
     })
 }
 
+/// A farm's ward behind its name; some have none yet.
+fn in_ward(ward: &str) -> String {
+    if ward.is_empty() {
+        String::new()
+    } else {
+        format!(", {ward}")
+    }
+}
+
 fn farm(words: &Words<'_>, need: &Need, view: &View, deal: &Markup) -> Markup {
     let prospect = &need.row.prospect;
     let [missing, ahead] = prospect.missing;
@@ -191,7 +200,7 @@ fn farm(words: &Words<'_>, need: &Need, view: &View, deal: &Markup) -> Markup {
     let stake = [("missing", shown(missing)), ("ahead", shown(ahead))];
     html! {
         li {
-            h3 { a href=(format!("/console/farms/{}", need.no)) { (need.row.name) " " (need.no) } ", " (need.row.ward) }
+            h3 { a href=(format!("/console/farms/{}", need.no)) { (need.row.name) " " (need.no) } (in_ward(&need.row.ward)) }
             @if let Some(phone) = &need.phone { p { a href=(format!("tel:{}", phone.full())) { (words.t("call")) " " (phone.full()) } } }
             div.grams {
                 b { (grams(u64::from(prospect.at_stake()))) }
@@ -206,5 +215,16 @@ fn farm(words: &Words<'_>, need: &Need, view: &View, deal: &Markup) -> Markup {
             }
             (deal)
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_comma_waits_for_a_ward() {
+        assert_eq!(in_ward("Msitu"), ", Msitu");
+        assert_eq!(in_ward(""), "");
     }
 }

@@ -11,6 +11,7 @@ use crate::desk::steps::Step;
 use crate::desk::undo::UNDO_HOURS;
 use crate::desk::undo::{standing_weights, take_back};
 use crate::desk::work::Work;
+use crate::domain::CareJob;
 use crate::domain::code::UnitCode;
 use crate::domain::event::{Delivery, FarmEvent, Harvest, HarvestHow};
 use crate::domain::question::{Closing, Held};
@@ -87,7 +88,10 @@ impl Work<'_> {
             }
             Held::Delivery { delivery, .. } => self.save_delivery(delivery),
             Held::Forget => self.forget(),
-            Held::NotStocked { .. } | Held::WhichUnit { .. } | Held::Pin(_) => {}
+            Held::NotStocked { .. }
+            | Held::WhichUnit { .. }
+            | Held::WhichUnitFor { .. }
+            | Held::Pin(_) => {}
         }
     }
 
@@ -124,6 +128,7 @@ impl Work<'_> {
                     grams: h.grams,
                     gross_tare: h.gross_tare,
                     in_kilograms: false,
+                    unit_said: false,
                 };
                 let meant = match h.how {
                     HarvestHow::First => Meant::Plain,
@@ -162,9 +167,11 @@ impl Work<'_> {
             Held::Restock { stocking, .. } | Held::StockSize { stocking, .. } => {
                 (Some(stocking.unit), None)
             }
-            Held::WhichUnit { .. } | Held::Delivery { .. } | Held::Forget | Held::Pin(_) => {
-                (None, None)
-            }
+            Held::WhichUnit { .. }
+            | Held::WhichUnitFor { .. }
+            | Held::Delivery { .. }
+            | Held::Forget
+            | Held::Pin(_) => (None, None),
             Held::Doubt { unit, .. } => (*unit, None),
         }
     }
@@ -225,7 +232,9 @@ impl Work<'_> {
         self.settled = !done.is_empty();
         let taken: Vec<Saved> = done
             .iter()
-            .filter_map(|step| self.taken_back(step))
+            .enumerate()
+            .filter(|(nth, _)| !comes_with_dead(&done, *nth))
+            .filter_map(|(_, step)| self.taken_back(step))
             .collect();
         self.saved.extend(taken);
         for weight in standing {
@@ -322,10 +331,27 @@ impl Work<'_> {
     }
 }
 
+/// The sweeping that dead flies bring with them, of which the reply to them said nothing.
+fn comes_with_dead(steps: &[Step], nth: usize) -> bool {
+    let before = nth.checked_sub(1).and_then(|before| steps.get(before));
+    match (before, steps.get(nth)) {
+        (
+            Some(Step::Dead { unit, .. }),
+            Some(Step::Care {
+                unit: swept, job, ..
+            }),
+        ) => unit == swept && *job == CareJob::Swept,
+        _ => false,
+    }
+}
+
 /// Whether `yes` has something to save.
 pub(crate) fn is_answerable(held: &Held) -> bool {
     match held {
-        Held::NotStocked { .. } | Held::WhichUnit { .. } | Held::Pin(_) => false,
+        Held::NotStocked { .. }
+        | Held::WhichUnit { .. }
+        | Held::WhichUnitFor { .. }
+        | Held::Pin(_) => false,
         Held::Doubt { likely, .. } => !likely.is_empty(),
         _ => true,
     }

@@ -58,6 +58,12 @@ impl Work<'_> {
             },
             Held::WhichUnit { grams, units } => Ask::WhichUnit {
                 grams: *grams,
+                of: None,
+                units: units.clone(),
+            },
+            Held::WhichUnitFor { of, units } => Ask::WhichUnit {
+                grams: None,
+                of: Some(*of),
                 units: units.clone(),
             },
             Held::Doubt {

@@ -11,6 +11,9 @@ pub const STOCKING_BACK_DAYS: u16 = 60;
 /// Days that an officer may go back where nothing was stocked: a year's paper book.
 pub const OFFICER_BACK_DAYS: u16 = 366;
 
+/// Days back, today counted in, within which a day of the month is certain by its number alone: further back it may be the coming one.
+const NUMBERED_DAYS: usize = 21;
+
 /// The date of a day as it was said, never after `today`; `None` where there is no such date.
 #[must_use]
 pub fn resolve(said: DaySaid, today: FarmDay) -> Option<FarmDay> {
@@ -22,6 +25,12 @@ pub fn resolve(said: DaySaid, today: FarmDay) -> Option<FarmDay> {
             today.checked_sub_signed(Duration::days(i64::from(back)))
         }
         DaySaid::Date { day, month } => last_date(today, day, month),
+        DaySaid::Dated(date) => (date <= today).then_some(date),
+        DaySaid::OfMonth(day) => today
+            .iter_days()
+            .rev()
+            .take(NUMBERED_DAYS)
+            .find(|date| date.day() == u32::from(day)),
     }
 }
 
@@ -33,9 +42,13 @@ fn last_date(today: FarmDay, day: u8, month: u8) -> Option<FarmDay> {
     })
 }
 
-/// Whether a written date lies ahead in this year by no more than half of it: then it was meant as a coming day, not as last year's.
+/// Whether a written date lies ahead in this year by no more than half of it: then it was meant as a coming day, not as last year's. One with
+/// its year lies ahead or does not.
 #[must_use]
 pub fn looks_ahead(said: DaySaid, today: FarmDay) -> bool {
+    if let DaySaid::Dated(date) = said {
+        return date > today;
+    }
     let DaySaid::Date { day, month } = said else {
         return false;
     };
@@ -71,6 +84,17 @@ mod tests {
         assert_eq!(shown(DaySaid::Date { day: 11, month: 3 }), is("2025-03-11"));
         assert_eq!(shown(DaySaid::Date { day: 29, month: 2 }), is("2024-02-29"));
         assert_eq!(shown(DaySaid::Date { day: 30, month: 2 }), None);
+        let dated =
+            |day, month, year| DaySaid::Dated(NaiveDate::from_ymd_opt(year, month, day).unwrap());
+        assert_eq!(shown(dated(9, 3, 2026)), is("2026-03-09"));
+        assert_eq!(shown(dated(9, 3, 2025)), is("2025-03-09"));
+        assert_eq!(shown(dated(11, 3, 2026)), None);
+        assert_eq!(shown(DaySaid::OfMonth(10)), is("2026-03-10"));
+        assert_eq!(shown(DaySaid::OfMonth(9)), is("2026-03-09"));
+        assert_eq!(shown(DaySaid::OfMonth(25)), is("2026-02-25"));
+        // Tomorrow's day of the month is hardly last month's.
+        assert_eq!(shown(DaySaid::OfMonth(11)), None);
+        assert_eq!(shown(DaySaid::OfMonth(31)), None);
     }
 
     #[test]
@@ -79,5 +103,10 @@ mod tests {
         assert!(looks_ahead(DaySaid::Date { day: 2, month: 1 }, today));
         assert!(!looks_ahead(DaySaid::Date { day: 23, month: 12 }, today));
         assert!(!looks_ahead(DaySaid::Back(1), today));
+        let dated =
+            |day, month, year| DaySaid::Dated(NaiveDate::from_ymd_opt(year, month, day).unwrap());
+        assert!(looks_ahead(dated(31, 12, 2026), today));
+        assert!(looks_ahead(dated(2, 1, 2028), today));
+        assert!(!looks_ahead(dated(2, 1, 2026), today));
     }
 }

@@ -12,13 +12,26 @@ use crate::domain::code::UnitCode;
 use crate::domain::event::{DayTemperature, FarmEvent, Harvest, HarvestHow, Stocking};
 use crate::domain::question::Held;
 use crate::domain::said::{
-    Doubt, Fact, NearDay, Reading, Said, StockAmount, UnitSaid, Units, Unread, Why,
+    DaySaid, Doubt, Fact, NearDay, Reading, Said, StockAmount, UnitSaid, Units, Unread, Why,
 };
 use crate::units::Grams;
 use crate::units::day::FarmDay;
 
 /// Letters of the doubtful text that a question quotes.
 pub(crate) const QUOTED_MAX: usize = 20;
+/// The beginning of a doubtful text, cut between words: a number is never cut, since half of one is another.
+pub(crate) fn quoted(text: &str) -> String {
+    if text.chars().count() <= QUOTED_MAX {
+        return text.to_owned();
+    }
+    let head: String = text.chars().take(QUOTED_MAX + 1).collect();
+    match head.rsplit_once(char::is_whitespace) {
+        Some((words, _)) if !words.trim().is_empty() => words.trim_end().to_owned(),
+        // One long word: a number of so many figures is none.
+        _ => head.chars().take(QUOTED_MAX).collect(),
+    }
+}
+
 /// Readings that a question lists.
 const OPTIONS_MAX: usize = 4;
 
@@ -76,7 +89,7 @@ impl Work<'_> {
             unit: one_unit
                 .copied()
                 .filter(|_| !lost && !doubt.text.starts_with(|c: char| c.is_ascii_digit())),
-            text: doubt.text.chars().take(QUOTED_MAX).collect(),
+            text: quoted(&doubt.text),
             options,
             likely: match possible.as_slice() {
                 // A negated line must not be saved by a careless `yes`, nor one whose letter says that the cage is another.
@@ -98,7 +111,7 @@ impl Work<'_> {
         self.hold(Held::Doubt {
             why,
             unit: None,
-            text: text.chars().take(QUOTED_MAX).collect(),
+            text: quoted(&text),
             options: Vec::new(),
             likely,
         });
@@ -314,11 +327,11 @@ fn in_words(said: &Said, with_unit: bool) -> String {
         Fact::Care(_) | Fact::Ants | Fact::Retire | Fact::State => String::new(),
     };
     let day = match said.day {
-        crate::domain::said::DaySaid::Back(days) => format!("-{days}"),
-        crate::domain::said::DaySaid::Date { day, month } => format!("{day}/{month}"),
-        crate::domain::said::DaySaid::Unsaid | crate::domain::said::DaySaid::Weekday(_) => {
-            String::new()
-        }
+        DaySaid::Back(days) => format!("-{days}"),
+        DaySaid::Date { day, month } => format!("{day}/{month}"),
+        DaySaid::Dated(date) => date.format("%-d/%-m/%Y").to_string(),
+        DaySaid::OfMonth(day) => format!("date {day}"),
+        DaySaid::Unsaid | DaySaid::Weekday(_) => String::new(),
     };
     let units = if with_unit {
         let codes: Vec<String> = codes_of(said).iter().map(ToString::to_string).collect();

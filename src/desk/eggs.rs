@@ -163,6 +163,7 @@ impl Work<'_> {
                 }
                 Held::Doubt { .. }
                 | Held::WhichUnit { .. }
+                | Held::WhichUnitFor { .. }
                 | Held::Restock { .. }
                 | Held::StockSize { .. }
                 | Held::Delivery { .. }

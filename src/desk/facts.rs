@@ -11,7 +11,7 @@ use crate::desk::work::Work;
 use crate::domain::CareJob;
 use crate::domain::code::UnitCode;
 use crate::domain::event::{DayTemperature, FarmEvent};
-use crate::domain::question::Held;
+use crate::domain::question::{Held, Unplaced};
 use crate::domain::said::{DaySaid, Fact, Said, UnitSaid, Units, Why};
 use crate::units::day::FarmDay;
 use crate::units::{Celsius, Grams};
@@ -162,8 +162,8 @@ impl Work<'_> {
     /// nobody takes the weight for saved.
     fn which_unit_again(&mut self, unit: UnitCode) {
         let open = self.latest().map(|question| question.held);
-        if let Some(held @ Held::WhichUnit { .. }) = open
-            && matches!(&held, Held::WhichUnit { units, .. } if units.contains(&unit))
+        if let Some(held) = open
+            && matches!(&held, Held::WhichUnit { units, .. } | Held::WhichUnitFor { units, .. } if units.contains(&unit))
         {
             self.ask_again(&held);
         }
@@ -183,9 +183,18 @@ impl Work<'_> {
             Fact::Eggs { weight, .. } | Fact::FixEggs(weight) => Some(weight.grams),
             _ => None,
         };
-        self.hold(Held::WhichUnit {
-            grams,
-            units: units.iter().copied().take(LISTED_MAX).collect(),
+        let of = match fact {
+            Fact::Care(job) => Some(Unplaced::Care(*job)),
+            Fact::Ants => Some(Unplaced::Ants),
+            Fact::Dead(_) => Some(Unplaced::Dead),
+            Fact::Stock { .. } => Some(Unplaced::Stock),
+            Fact::Retire => Some(Unplaced::Retire),
+            _ => None,
+        };
+        let units = units.iter().copied().take(LISTED_MAX).collect();
+        self.hold(match of {
+            Some(of) => Held::WhichUnitFor { of, units },
+            None => Held::WhichUnit { grams, units },
         });
     }
 

@@ -50,6 +50,8 @@ fn said(said: &Said, lang: Lang) -> String {
         DaySaid::Back(days) => format!(" -{days}"),
         DaySaid::Weekday(day) => format!(" {day}"),
         DaySaid::Date { day, month } => format!(" {day}/{month}"),
+        DaySaid::Dated(date) => date.format(" %-d/%-m/%Y").to_string(),
+        DaySaid::OfMonth(day) => format!(" date {day}"),
     };
     format!("{units}{}{day}", fact(&said.fact, lang))
 }

@@ -4,7 +4,7 @@
 //! among the answers, and what stands with the number is held with it.
 
 use crate::desk::days;
-use crate::desk::doubts::QUOTED_MAX;
+use crate::desk::doubts::quoted;
 use crate::desk::eggs::TOO_EARLY_DAYS;
 use crate::desk::plausible::is_plausible;
 use crate::desk::work::Work;
@@ -29,7 +29,7 @@ impl Work<'_> {
         let mut cages: Vec<UnitCode> = readings
             .iter()
             .flat_map(|said| named(said).into_iter().map(move |unit| (said, unit)))
-            .filter_map(|(said, unit)| self.cage_of_number(unit, weight(said)?))
+            .filter_map(|(said, unit)| self.cage_of_number(unit, bare(said)?))
             .collect();
         cages.sort();
         cages.dedup();
@@ -53,7 +53,7 @@ impl Work<'_> {
             .flat_map(|d| d.readings.iter().filter_map(only))
             .collect();
         for said in &reading.said {
-            let (Some(unit), Some(grams)) = (only(said), weight(said)) else {
+            let (Some(unit), Some(grams)) = (only(said), bare(said)) else {
                 continue;
             };
             let Some(other) = self.cage_of_number(unit, grams) else {
@@ -65,10 +65,7 @@ impl Work<'_> {
                 self.hold(Held::Doubt {
                     why: Why::LetterMissing,
                     unit: None,
-                    text: format!("{unit} {}{words}", other.number())
-                        .chars()
-                        .take(QUOTED_MAX)
-                        .collect(),
+                    text: quoted(&format!("{unit} {}{words}", other.number())),
                     options: vec![format!("{unit} {grams}"), other.to_string()],
                     likely: Vec::new(),
                 });
@@ -146,7 +143,7 @@ impl Work<'_> {
             why: Why::Unsure,
             // It may be another's: the question is not this cage's alone.
             unit: None,
-            text: format!("{unit}{words}").chars().take(QUOTED_MAX).collect(),
+            text: quoted(&format!("{unit}{words}")),
             options: Vec::new(),
             likely,
         });
@@ -204,5 +201,13 @@ fn weight(said: &Said) -> Option<Grams> {
     match &said.fact {
         Fact::Eggs { weight, .. } if weight.gross_tare.is_none() => Some(weight.grams),
         _ => None,
+    }
+}
+
+/// A weight without a unit: one with it is no cage's number.
+fn bare(said: &Said) -> Option<Grams> {
+    match &said.fact {
+        Fact::Eggs { weight, .. } if weight.unit_said => None,
+        _ => weight(said),
     }
 }

@@ -16,7 +16,9 @@ mod verbs;
 mod voice;
 mod words;
 
-use crate::desk::phrase::fit::{Allowance, Block, Rest, Text, compose, fit, whole_words};
+use crate::desk::phrase::fit::{
+    Allowance, Block, Rest, Text, compose, fit, fit_fullest, whole_words,
+};
 use crate::desk::phrase::keys::Key;
 use crate::desk::phrase::voice::Voice;
 use crate::desk::phrase::words::Words;
@@ -112,8 +114,12 @@ impl Phrasebook {
                 brief,
             };
             let blocks = blocks(&voice, &reply.fragments);
-            if let Some(text) = fit(blocks.clone(), allowance, rest) {
-                return text;
+            if allowance.whole_from > 1 {
+                if let Some(text) = fit(blocks.clone(), allowance, rest) {
+                    return text;
+                }
+            } else if let Some((text, gone)) = fit_fullest(&blocks, allowance, rest) {
+                return fullest(reply, &voice, allowance, rest, (text, gone));
             }
             barest = blocks;
         }
@@ -121,6 +127,27 @@ impl Phrasebook {
         barest.truncate(1);
         whole_words(&compose(&barest, &more))
     }
+}
+
+/// Longer lists beside the same questions, where so many of those do not fit that there is room left.
+fn fullest(
+    reply: &Reply,
+    voice: &Voice<'_>,
+    allowance: Allowance,
+    rest: Rest<'_>,
+    (barest, gone): (String, usize),
+) -> String {
+    let mut wider = ATTEMPTS
+        .iter()
+        .map(|(list_max, _, _)| *list_max)
+        .filter(|list_max| gone > 0 && *list_max > voice.list_max);
+    wider
+        .find_map(|list_max| {
+            let voice = Voice { list_max, ..*voice };
+            fit_fullest(&blocks(&voice, &reply.fragments), allowance, rest)
+                .filter(|(_, left_out)| *left_out == gone)
+        })
+        .map_or(barest, |(text, _)| text)
 }
 
 /// The fragments in words. What was recorded is told together at the place of its first fragment; so are warnings, and the states of cages.

@@ -23,6 +23,7 @@ impl Work<'_> {
             Held::Restock { .. }
             | Held::StockSize { .. }
             | Held::WhichUnit { .. }
+            | Held::WhichUnitFor { .. }
             | Held::Delivery { .. }
             | Held::Forget
             | Held::Pin(_)

@@ -186,7 +186,10 @@ impl<'a> Work<'a> {
     /// The date that was said; `None` after a refusal.
     pub(crate) fn date(&mut self, unit: Option<UnitCode>, said: DaySaid) -> Option<FarmDay> {
         let Some(day) = days::resolve(said, self.today) else {
-            self.refuse(Refusal::DayMonth);
+            self.refuse(match unit {
+                Some(unit) if days::looks_ahead(said, self.today) => Refusal::FutureDay(unit),
+                _ => Refusal::DayMonth,
+            });
             return None;
         };
         if days::looks_ahead(said, self.today)

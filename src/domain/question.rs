@@ -2,6 +2,7 @@
 //!
 //! Everything that `yes`, `no` and `add` need is in here, so that an answer needs no other message. This room asks and judges nothing.
 
+use crate::domain::CareJob;
 use crate::domain::code::UnitCode;
 use crate::domain::compact;
 use crate::domain::event::{Delivery, FarmEvent, Harvest, Stocking};
@@ -95,6 +96,28 @@ pub enum Held {
     Forget,
     /// The sender's PIN is waited for; the right one does this.
     Pin(Behind),
+    /// Work without a weight named no unit, and several fit. `yes` saves nothing.
+    WhichUnitFor {
+        /// What was said.
+        of: Unplaced,
+        /// Those that fit.
+        units: Vec<UnitCode>,
+    },
+}
+
+/// What may be said without its unit, besides a weight.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Unplaced {
+    /// A care job.
+    Care(CareJob),
+    /// Ants seen.
+    Ants,
+    /// Dead flies.
+    Dead,
+    /// Pupae put in.
+    Stock,
+    /// A unit emptied.
+    Retire,
 }
 
 /// How a question was closed.

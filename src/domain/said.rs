@@ -8,7 +8,7 @@ use crate::domain::lang::Lang;
 use crate::domain::pin::{Pin, PinSaid};
 use crate::domain::{CareJob, MemberNo, StockKind};
 use crate::units::{Celsius, Grams, Pupae};
-use chrono::Weekday;
+use chrono::{NaiveDate, Weekday};
 use serde::{Deserialize, Serialize};
 
 /// Everything that one text said, in the order of the text.
@@ -106,6 +106,10 @@ pub enum DaySaid {
         /// Month, 1 to 12.
         month: u8,
     },
+    /// `23/11/2026`: that very date.
+    Dated(NaiveDate),
+    /// `the 3rd`, `tarehe 3`: the last such day of a month, today included, where it is not long ago.
+    OfMonth(u8),
 }
 
 /// What happened at a unit, or what is asked about one.
@@ -164,6 +168,8 @@ pub struct Weighed {
     pub gross_tare: Option<(Grams, Grams)>,
     /// The unit was written as kilograms; for eggs that is nearly always a slip.
     pub in_kilograms: bool,
+    /// A unit was written with it, so that it is no cage's number.
+    pub unit_said: bool,
 }
 
 /// How much was stocked.
@@ -329,6 +335,8 @@ pub enum Why {
     Word,
     /// `C4 12.5 jna`: a word that is nearly a day.
     DayWord,
+    /// `C4 no eggs`: nothing taken, or not looked at?
+    Nothing,
 }
 
 /// A piece that was not understood.

@@ -56,6 +56,7 @@ impl Drafts<'_> {
                                         grams: g,
                                         gross_tare: None,
                                         in_kilograms: number.in_kilograms(),
+                                        unit_said: number.unit.is_some(),
                                     },
                                     add: false,
                                 };
@@ -205,6 +206,7 @@ impl Drafts<'_> {
             .filter(|days| *days <= DASH_DAYS || loose)
             .and_then(|days| u8::try_from(days).ok());
         let in_kilograms = gross.in_kilograms() || tare.in_kilograms();
+        let unit_said = gross.unit.is_some() || tare.unit.is_some();
         let net = gross_grams
             .minus(tare_grams)
             .filter(|net| *net > Grams::ZERO)
@@ -212,11 +214,13 @@ impl Drafts<'_> {
                 grams,
                 gross_tare: Some((gross_grams, tare_grams)),
                 in_kilograms,
+                unit_said,
             });
         let whole = Weighed {
             grams: gross_grams,
             gross_tare: None,
             in_kilograms: gross.in_kilograms(),
+            unit_said,
         };
         // Grams less kilograms, or the other way, is a slip somewhere.
         let mixed_units = gross.unit != tare.unit && (gross.in_kilograms() || tare.in_kilograms());
@@ -228,6 +232,7 @@ impl Drafts<'_> {
             grams,
             gross_tare: None,
             in_kilograms,
+            unit_said,
         });
         let why = days
             .map(|_| Why::TareOrDay)
@@ -329,6 +334,7 @@ fn joined(a: &Weight, b: &Weight) -> Option<Weighed> {
         grams: Grams::from_hundredths(hundredths)?,
         gross_tare: None,
         in_kilograms: false,
+        unit_said: false,
     })
 }
 
@@ -342,6 +348,7 @@ fn weighed(number: &Number) -> Vec<Weighed> {
             grams,
             gross_tare: None,
             in_kilograms: number.in_kilograms(),
+            unit_said: number.unit.is_some(),
         })
         .collect()
 }

@@ -7,6 +7,7 @@ mod later_days;
 mod repeats;
 mod stuck;
 mod without_facts;
+mod work_ahead;
 
 use crate::domain::code::UnitCode;
 use crate::domain::said::{
@@ -197,7 +198,8 @@ impl Emit<'_> {
             }
         }
         self.stuck_numbers(&mut readings, draft, days);
-        let under_heading = self.stock_again(&mut readings) | self.between_works(draft);
+        let ahead = self.work_ahead(draft);
+        let under_heading = self.stock_again(&mut readings) | self.between_works(draft) | ahead;
         let unsure = self.read.blur.is_some() || self.whole.unsure || more_days || under_heading;
         let asked = self.read.asked;
         // `stock 2b00`, `dead fl1xs 31g`: what is no cage may have been the amount.
@@ -227,7 +229,12 @@ impl Emit<'_> {
         match why {
             None => self.reading.said.append(&mut readings),
             Some(why) => {
-                let (at, end) = self.span(draft);
+                // Of work that may be another unit's only the work is shown: what its own unit has is said.
+                let (at, end) = if ahead {
+                    (draft.at, draft.end)
+                } else {
+                    self.span(draft)
+                };
                 let text = written(self.original, at, end);
                 self.reading.doubts.push(Doubt {
                     why,
@@ -355,6 +362,7 @@ fn eggs(grams: Grams, in_kilograms: bool) -> Fact {
         grams,
         gross_tare: None,
         in_kilograms,
+        unit_said: in_kilograms,
     };
     Fact::Eggs { weight, add: false }
 }

@@ -10,7 +10,9 @@ use crate::domain::StockKind;
 use crate::domain::said::{Expected, Fact, UnitSaid, Verb, Weighed, Why};
 use crate::grammar::binding::Placed;
 use crate::grammar::codes::CodeReading;
-use crate::grammar::facts::doubts::{drop_flies, is_stock_size, is_weight_in_letters};
+use crate::grammar::facts::doubts::{
+    drop_flies, is_padded_date, is_stock_size, is_weight_in_letters,
+};
 use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
 use crate::grammar::registry;
 use crate::grammar::tokens::{Kind, Token};
@@ -281,6 +283,11 @@ impl Drafts<'_> {
             Kind::Ask => self.asked = true,
             Kind::Dash => (),
             Kind::Word(meaning) => self.word(place, token, *meaning, before, &next, expected),
+            // `C4 1.1 03.03`: a date with a point, which would otherwise leave the weight to today.
+            Kind::Junk if !self.weights.is_empty() && is_padded_date(token) => {
+                self.days.push((place, None));
+                self.unread.push((token.clone(), Expected::Day));
+            }
             Kind::Junk if matches!(self.owner, Owner::Stock(_)) => {
                 self.spoil_stock(token);
             }
@@ -359,8 +366,12 @@ impl Drafts<'_> {
                     None => self.name(token, Expected::Amount),
                 }
             }
-            // `maji yamewekwa`
-            Meaning::Put if next(1).is_none() && (is_care(before) || self.stock().is_some()) => {}
+            // `maji yamewekwa`, `8000 pupae put into C6`
+            Meaning::Put
+                if next(1).is_none()
+                    && (is_care(before)
+                        || is(before, Meaning::Pupae)
+                        || self.stock().is_some()) => {}
             Meaning::Put => self.put(place, token, next),
             Meaning::Pupae if self.stock().is_some() => (),
             // `pupae 8000`

@@ -134,6 +134,7 @@ pub struct Lexicon {
     preferred: BTreeMap<(Lang, Verb), String>,
     lang_names: BTreeMap<String, Lang>,
     negative_starts: Vec<String>,
+    verb_starts: Vec<String>,
     months: BTreeMap<String, u8>,
     roles: Roles,
     probable: BTreeMap<String, Verb>,
@@ -273,7 +274,7 @@ impl Lexicon {
             Some((
                 word.as_str(),
                 *entry,
-                keypad::tolerance(entry.meaning, word, typed)?,
+                self.tolerance(entry.meaning, word, typed)?,
             ))
         });
         let mut best: Option<(&str, Entry, Near)> = None;
@@ -291,11 +292,24 @@ impl Lexicon {
         best.filter(|(_, held, near)| {
             !self.words.iter().any(|(word, entry)| {
                 entry.meaning != held.meaning
-                    && keypad::tolerance(entry.meaning, word, typed).is_some()
+                    && self.tolerance(entry.meaning, word, typed).is_some()
                     && keypad::near(typed, word, near.0).is_some()
             })
         })
         .map(|(word, entry, _)| (word, entry))
+    }
+
+    /// How far `typed` may be from a keyword: of two that start as many verbs do (`nimekagua`, `nimefagia`) only the rest tells.
+    fn tolerance(&self, meaning: Meaning, word: &str, typed: &str) -> Option<u8> {
+        let rests = self.rest(word).zip(self.rest(typed));
+        let (word, typed) = rests.unwrap_or((word, typed));
+        keypad::tolerance(meaning, word, typed)
+    }
+
+    fn rest<'w>(&self, word: &'w str) -> Option<&'w str> {
+        let starts = self.verb_starts.iter();
+        let rests = starts.filter_map(|start| word.strip_prefix(start.as_str()));
+        rests.min_by_key(|rest| rest.len())
     }
 
     fn add_file(&mut self, file: &File) -> Result<(), LexiconError> {
@@ -357,6 +371,7 @@ impl Lexicon {
         }
         self.negative_starts
             .extend(file.negative_starts.iter().cloned());
+        self.verb_starts.extend(file.verb_starts.iter().cloned());
         Ok(())
     }
 

@@ -63,6 +63,16 @@ pub enum Role {
     AroundTemperatures,
     /// After the second temperature.
     Degrees,
+    /// Before the number of a day that names no month: `on the 3rd`.
+    BeforeDay,
+    /// Asks for the farm's eggs by itself.
+    Forecast,
+    /// Asks how many: of eggs, the farm's.
+    HowMany,
+    /// What may stand beside a question for the farm's eggs.
+    EggsWith,
+    /// Before the noun of eggs: none were taken.
+    NotAny,
     /// The end of a PIN, besides the words for `stop`.
     PinOff,
     /// Before the word for a PIN.

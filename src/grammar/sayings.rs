@@ -98,12 +98,15 @@ fn dated(before: &[Token], ahead: &[Token], lexicon: &Lexicon) -> Option<(usize,
         if matches!(next.kind, Kind::Day(_)) || date.is_some() {
             return Some((1, Kind::Word(Meaning::Filler)));
         }
-        return plain(Some(next)).map(|_| (2, Kind::BadDay));
+        return plain(Some(next)).map(|day| (2, of_month(day)));
     }
     let of_cage = before
         .last()
         .is_some_and(|t| matches!(t.kind, Kind::Units(_) | Kind::Letters));
     if let Some(day) = day_of_month(first, lexicon).filter(|_| !of_cage) {
+        if is_the_day(before, ahead, lexicon) {
+            return Some((1, of_month(day)));
+        }
         let ordinal = usize::from(plays(ahead.get(1), Role::DayEnding, lexicon));
         let of = usize::from(plays(ahead.get(1 + ordinal), Role::OfMonth, lexicon));
         let month = month(ahead.get(1 + ordinal + of)?, lexicon)?;
@@ -121,6 +124,27 @@ fn dated(before: &[Token], ahead: &[Token], lexicon: &Lexicon) -> Option<(usize,
         )
     });
     (!measured).then(|| Some((2, date(day, month)))).flatten()
+}
+
+/// `on the 3rd`, `le 1er`, at the end or before a cage: a day of the month by its number alone. `the 2nd harvest` is none.
+fn is_the_day(before: &[Token], ahead: &[Token], lexicon: &Lexicon) -> bool {
+    let led = plays(before.last(), Role::BeforeDay, lexicon);
+    let ordinal = ahead.first().is_some_and(|t| t.kind == Kind::Junk);
+    let closed = ahead.get(1).is_none_or(|t| {
+        matches!(
+            t.kind,
+            Kind::Units(_) | Kind::Letters | Kind::Word(Meaning::And)
+        )
+    });
+    led && ordinal && closed
+}
+
+fn of_month(day: u8) -> Kind {
+    if (1..=31).contains(&day) {
+        Kind::Day(DaySaid::OfMonth(day))
+    } else {
+        Kind::BadDay
+    }
 }
 
 /// `5`, `5th`.

@@ -1,6 +1,7 @@
 //! Tokens that belong together: spaced codes, ranges, gross minus tare, days back, units after numbers, temperatures.
 //!
 //! This room looks at neighbours only; which facts a line holds is the next room's business.
+mod members;
 mod ranges;
 mod temperature;
 mod unit_first;
@@ -324,7 +325,7 @@ impl Spans<'_> {
     }
 
     fn number_with_unit(&mut self, number: &Number) {
-        let member = self.out.last().is_some_and(|t| t.kind.names_member());
+        let member = self.is_of_member(number);
         // `1 ,5g`: a part of the number stands apart, so neither part is it.
         let apart = self.tokens.get(self.i + 1);
         if number.unit.is_none()

@@ -281,7 +281,7 @@ fn word_and_number(piece: &Piece, text: &str, lexicon: &Lexicon, tokens: &mut Ve
         // What follows belongs to a cage that was not understood, never to the one before.
         Kind::BadUnit
     } else if is_dotted_date(text) {
-        Kind::BadDay
+        date(&text.replace('.', "/"))
     } else {
         Kind::Junk
     };
@@ -347,7 +347,7 @@ fn is_stock(meaning: Meaning) -> bool {
     matches!(meaning, Meaning::Verb(Verb::Stock, _))
 }
 
-/// `23.11.2026`: meant as a day, but not one that is read.
+/// `23.11.2026`: meant as a day.
 fn is_dotted_date(text: &str) -> bool {
     let parts: Vec<&str> = text.split('.').collect();
     parts.len() == 3
@@ -356,27 +356,37 @@ fn is_dotted_date(text: &str) -> bool {
             .all(|p| matches!(p.len(), 1 | 2 | 4) && p.bytes().all(|b| b.is_ascii_digit()))
 }
 
-/// `23/11`: day and month that exist together. Anything else with a stroke is no date.
+/// `23/11`, `23/11/2026`: day and month that exist together. Anything else with a stroke is no date.
 fn date(text: &str) -> Kind {
     /// A leap year, so that 29/2 is a date.
-    const LEAP_YEAR: i32 = 2024;
+    const LEAP_YEAR: u16 = 2024;
+    /// Years that a breeder's book may have.
+    const YEARS: std::ops::Range<u16> = 2000..2100;
     let parts: Vec<&str> = text.split('/').collect();
-    let number = |part: &str| part.parse::<u8>().ok().filter(|_| part.len() <= 2);
     if !parts
         .iter()
         .all(|p| !p.is_empty() && p.bytes().all(|b| b.is_ascii_digit()))
     {
         return Kind::Junk;
     }
-    match parts[..] {
-        [day, month] => match (number(day), number(month)) {
-            (Some(day), Some(month))
-                if NaiveDate::from_ymd_opt(LEAP_YEAR, month.into(), day.into()).is_some() =>
-            {
-                Kind::Day(DaySaid::Date { day, month })
-            }
-            _ => Kind::BadDay,
+    let number = |part: &str| part.parse::<u8>().ok().filter(|_| part.len() <= 2);
+    // Two figures may be a third number as well as a year.
+    let in_full = |part: &str| part.parse().ok().filter(|year| YEARS.contains(year));
+    let (day, month, year) = match parts[..] {
+        [day, month] => (number(day), number(month), None),
+        [day, month, year] => match in_full(year) {
+            Some(year) => (number(day), number(month), Some(year)),
+            None => return Kind::BadDay,
         },
-        _ => Kind::BadDay,
+        _ => return Kind::BadDay,
+    };
+    let (Some(day), Some(month)) = (day, month) else {
+        return Kind::BadDay;
+    };
+    let exists = |year: u16| NaiveDate::from_ymd_opt(year.into(), month.into(), day.into());
+    match (exists(year.unwrap_or(LEAP_YEAR)), year) {
+        (None, _) => Kind::BadDay,
+        (Some(_), None) => Kind::Day(DaySaid::Date { day, month }),
+        (Some(date), Some(_)) => Kind::Day(DaySaid::Dated(date)),
     }
 }

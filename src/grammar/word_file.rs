@@ -18,6 +18,7 @@ pub(super) struct File {
     pub(super) units: BTreeMap<String, Vec<String>>,
     pub(super) words: BTreeMap<String, Vec<String>>,
     pub(super) negative_starts: Vec<String>,
+    pub(super) verb_starts: Vec<String>,
     pub(super) months: Vec<String>,
     pub(super) roles: BTreeMap<Role, Vec<String>>,
     pub(super) probable: BTreeMap<String, Vec<String>>,

@@ -55,8 +55,9 @@ pub(crate) fn enter(
                 .map(|grams| Goes::Say(format!("{} {grams}g", view.word(Verb::Plan)))),
             Typed::Days => whole(typed, 1, AWAY_MOST)
                 .map(|days| sure(format!("{} {days}", view.word(Verb::Away)), false)),
-            // The English word: another language's may count hours from sunrise.
-            Typed::Hour => whole(typed, 1, 23).map(|hour| sure(format!("hour {hour}"), false)),
+            Typed::Hour => {
+                whole(typed, 1, 23).map(|hour| sure(format!("{} {hour}", view.hour_word()), false))
+            }
             // A dialled string stays in the phone's list of calls: no PIN belongs there.
             Typed::Pin => match how {
                 Typing::Dialled { .. } => None,

@@ -33,6 +33,7 @@ pub(crate) const PLAIN: &[&str] = &[
     "type-pupae-weight",
     "one-age",
     "mixed",
+    "mixed-word",
     "type-dead",
     "type-coldest",
     "type-hottest",

@@ -11,6 +11,7 @@ use crate::domain::lang::Lang;
 use crate::domain::said::Verb;
 use crate::domain::{CareJob, Role};
 use crate::grammar::Lexicon;
+use crate::grammar::lexicon::{Manner, Meaning};
 use crate::grammar::registry::{self, VERBS};
 use crate::menu::keys::item;
 use crate::menu::{Act, Goes, List, Place, Typed, View, home_of};
@@ -31,6 +32,20 @@ impl View<'_> {
     /// A keyword in the phone's language.
     pub(crate) fn word(&self, verb: Verb) -> String {
         Lexicon::builtin().word(verb, self.lang).to_owned()
+    }
+
+    /// The keyword of the reminders' hour; the English one where the language's own counts hours from sunrise.
+    pub(crate) fn hour_word(&self) -> String {
+        let lexicon = Lexicon::builtin();
+        let own = self.word(Verb::Hour);
+        let sunrise = lexicon
+            .get(&own)
+            .is_some_and(|entry| matches!(entry.meaning, Meaning::Verb(_, Manner::SixHourClock)));
+        if sunrise {
+            lexicon.word(Verb::Hour, Lang::EN).to_owned()
+        } else {
+            own
+        }
     }
 
     fn label(&self, verb: Verb) -> String {
@@ -98,7 +113,7 @@ pub(crate) fn choices(view: &View<'_>, list: &List) -> Vec<Choice> {
         ],
         List::Kind(unit, amount) => {
             let line = format!("{unit} {} {amount}", view.word(Verb::Stock));
-            let mixed = format!("{line} mixed");
+            let mixed = format!("{line} {}", view.plain("mixed-word"));
             vec![
                 (view.plain("one-age"), sure(line, true)),
                 (view.plain("mixed"), sure(mixed, true)),

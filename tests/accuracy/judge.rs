@@ -236,7 +236,7 @@ fn offers(ask: &Ask, value: &Value) -> bool {
         Ask::Implausible {
             unit, said, likely, ..
         } => eggs(*unit, &[*said]) || likely.is_some_and(|likely| eggs(*unit, &[likely])),
-        Ask::WhichUnit { grams, units } => {
+        Ask::WhichUnit { grams, units, .. } => {
             let meant = match &value.what {
                 What::Eggs(meant) => Some(*meant),
                 _ => None,

@@ -343,3 +343,15 @@ fn a_cooperative_without_farms_is_told_how_one_begins() {
     assert!(page.contains("No farm yet."), "{page}");
     assert!(!page.contains("No farm stands out"));
 }
+
+#[test]
+fn every_language_that_members_read_stands_under_its_own_name() {
+    let house = filled();
+    let mut browser = Browser::signed_in(&house, "manager");
+    for path in ["/console/broadcast", "/console/members/2001"] {
+        let page = text(&browser.get(path));
+        for name in ["English", "Kiswahili", "Français"] {
+            assert!(page.contains(&format!(">{name}</option>")), "{path} {name}");
+        }
+    }
+}

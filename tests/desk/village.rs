@@ -254,6 +254,7 @@ pub(crate) fn weighed(hundredths: u32) -> Weighed {
         grams: grams(hundredths),
         gross_tare: None,
         in_kilograms: false,
+        unit_said: false,
     }
 }
 

@@ -24,6 +24,8 @@ pub(crate) fn reading(reading: &Reading) -> String {
             DaySaid::Back(n) => format!("@-{n}"),
             DaySaid::Weekday(day) => format!("@{day}"),
             DaySaid::Date { day, month } => format!("@{day}/{month}"),
+            DaySaid::Dated(date) => date.format("@%-d/%-m/%Y").to_string(),
+            DaySaid::OfMonth(day) => format!("@date {day}"),
         };
         format!("near {} {day}", near.text)
     }));
@@ -42,6 +44,8 @@ fn said(said: &Said) -> String {
         DaySaid::Back(n) => format!(" @-{n}"),
         DaySaid::Weekday(day) => format!(" @{day}"),
         DaySaid::Date { day, month } => format!(" @{day}/{month}"),
+        DaySaid::Dated(date) => date.format(" @%-d/%-m/%Y").to_string(),
+        DaySaid::OfMonth(day) => format!(" @date {day}"),
     };
     format!("{} {}{day}", units(&said.units), fact(&said.fact))
 }

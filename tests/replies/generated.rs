@@ -12,6 +12,7 @@ use clutchline::desk::reply::{
 use clutchline::domain::code::UnitCode;
 use clutchline::domain::lang::Lang;
 use clutchline::domain::pin::Behind;
+use clutchline::domain::question::Unplaced;
 use clutchline::domain::said::{Expected, Verb, Why};
 use clutchline::domain::{CareJob, MemberNo, StockKind};
 use clutchline::grammar::registry::VERBS;
@@ -112,6 +113,18 @@ pub(crate) fn saved() -> impl Strategy<Value = Saved> {
     })
 }
 
+fn unplaced() -> impl Strategy<Value = Unplaced> {
+    select(vec![
+        Unplaced::Care(CareJob::Bait),
+        Unplaced::Care(CareJob::Traps),
+        Unplaced::Care(CareJob::Swept),
+        Unplaced::Ants,
+        Unplaced::Dead,
+        Unplaced::Stock,
+        Unplaced::Retire,
+    ])
+}
+
 pub(crate) fn ask() -> BoxedStrategy<Ask> {
     let likely = || option::of(grams());
     prop_oneof![
@@ -159,7 +172,11 @@ pub(crate) fn ask() -> BoxedStrategy<Ask> {
             pupae,
             likely
         }),
-        (likely(), units()).prop_map(|(grams, units)| Ask::WhichUnit { grams, units }),
+        (likely(), option::of(unplaced()), units()).prop_map(|(grams, of, units)| Ask::WhichUnit {
+            grams,
+            of,
+            units
+        }),
         vec((member(), name()), 0..8).prop_map(Ask::Whose),
         Just(Ask::Forget),
         select(vec![Behind::Choose, Behind::Data]).prop_map(Ask::Pin),
@@ -184,6 +201,7 @@ pub(crate) fn ask() -> BoxedStrategy<Ask> {
                 Why::Twice,
                 Why::Word,
                 Why::DayWord,
+                Why::Nothing,
             ]),
             option::of(unit()),
             name(),

@@ -7,12 +7,13 @@ use crate::desk::phrase::estimated;
 use crate::desk::phrase::keyed::{doubt, expected};
 use crate::desk::phrase::keys::Key;
 use crate::desk::phrase::saved::fact;
-use crate::desk::phrase::verbs::verb;
+use crate::desk::phrase::verbs::{unplaced, verb};
 use crate::desk::phrase::voice::{self, Voice};
 use crate::desk::phrase::words::Value;
 use crate::desk::reply::{Ask, Refusal, Saved, SavedWhat};
 use crate::domain::code::UnitCode;
 use crate::domain::pin::{Behind, NoPin};
+use crate::domain::question::Unplaced;
 use crate::domain::said::{Expected, Verb, Why};
 use crate::units::day::FarmDay;
 use crate::units::{Grams, Pupae};
@@ -97,7 +98,7 @@ pub(super) fn ask(voice: &Voice<'_>, ask: &Ask) -> String {
             pupae,
             likely,
         } => stock_size(voice, *unit, *pupae, *likely),
-        Ask::WhichUnit { grams, units } => which_unit(voice, *grams, units),
+        Ask::WhichUnit { grams, of, units } => which_unit(voice, *grams, *of, units),
         Ask::Whose(people) => {
             let shown: Vec<String> = people
                 .iter()
@@ -186,7 +187,12 @@ fn stock_size(voice: &Voice<'_>, unit: UnitCode, pupae: Pupae, likely: Option<Pu
     }
 }
 
-fn which_unit(voice: &Voice<'_>, grams: Option<Grams>, units: &[UnitCode]) -> String {
+fn which_unit(
+    voice: &Voice<'_>,
+    grams: Option<Grams>,
+    of: Option<Unplaced>,
+    units: &[UnitCode],
+) -> String {
     let first = units
         .first()
         .map_or_else(|| "C1".to_owned(), ToString::to_string);
@@ -197,7 +203,12 @@ fn which_unit(voice: &Voice<'_>, grams: Option<Grams>, units: &[UnitCode]) -> St
             let grams = ("grams", grams.to_string().into());
             voice.say(Key::AskWhichUnitGrams, &[grams, units, first])
         }
-        None => voice.say(Key::AskWhichUnit, &[units, first]),
+        None => {
+            // The word that was sent, so that the line to copy says what was meant.
+            let (_, word) = verb(of.map_or(Verb::Water, unplaced));
+            let word = ("word", voice.plain(word).into());
+            voice.say(Key::AskWhichUnit, &[units, first, word])
+        }
     }
 }
 

@@ -68,7 +68,37 @@ pub(super) struct Rest<'a> {
 const UNSAVED: u8 = 1;
 
 /// The pieces as one text within one part, or `None` where the allowance is not enough.
-pub(super) fn fit(mut blocks: Vec<Block>, allowance: Allowance, rest: Rest<'_>) -> Option<String> {
+pub(super) fn fit(blocks: Vec<Block>, allowance: Allowance, rest: Rest<'_>) -> Option<String> {
+    fit_counted(blocks, allowance, rest).map(|(text, _)| text)
+}
+
+/// As [`fit`], and how many pieces that say what was not saved were left out. Where some had to go anyway, the list of what was saved stays as long
+/// as no more of them go for it.
+pub(super) fn fit_fullest(
+    blocks: &[Block],
+    allowance: Allowance,
+    rest: Rest<'_>,
+) -> Option<(String, usize)> {
+    let (barest, gone) = fit_counted(blocks.to_vec(), allowance, rest)?;
+    let longest = blocks.iter().filter(|b| b.rank == 0).map(items_of).max();
+    let fuller = |saved_min: usize| {
+        let wider = Allowance {
+            saved_min,
+            ..allowance
+        };
+        fit_counted(blocks.to_vec(), wider, rest)
+            .filter(|(_, left_out)| *left_out == gone)
+            .map(|(text, _)| text)
+    };
+    let mut wider = (allowance.saved_min + 1..=longest.unwrap_or(0)).rev();
+    Some((wider.find_map(fuller).unwrap_or(barest), gone))
+}
+
+fn fit_counted(
+    mut blocks: Vec<Block>,
+    allowance: Allowance,
+    rest: Rest<'_>,
+) -> Option<(String, usize)> {
     let unsaved = |b: &&Block| b.rank == UNSAVED && matches!(b.text, Text::Whole(_));
     let asked = |blocks: &[Block]| blocks.iter().filter(unsaved).count();
     let all = asked(&blocks);
@@ -81,7 +111,7 @@ pub(super) fn fit(mut blocks: Vec<Block>, allowance: Allowance, rest: Rest<'_>) 
         }
         // Each character costs a septet at least: a far too long text need not be counted exactly.
         if text.chars().nth(PART_SEPTETS).is_none() && fits_one_part(&text) {
-            return Some(text);
+            return Some((text, gone));
         }
         if !drop_least(&mut blocks, allowance) {
             return None;

@@ -77,6 +77,7 @@ pub(super) const fn doubt(why: Why) -> Key {
         Why::Twice => Key::DoubtTwice,
         Why::Word => Key::DoubtWord,
         Why::DayWord => Key::DoubtDayWord,
+        Why::Nothing => Key::DoubtNothing,
     }
 }
 

@@ -120,6 +120,7 @@ keys! {
     DoubtTwice = "doubt-twice",
     DoubtWord = "doubt-word",
     DoubtDayWord = "doubt-day-word",
+    DoubtNothing = "doubt-nothing",
     DoubtYesLine = "doubt-yes-line",
     DoubtOptions = "doubt-options",
     DoubtYes = "doubt-yes",

@@ -3,6 +3,8 @@
 //! This room does not know any words.
 
 use crate::desk::phrase::keys::Key;
+use crate::domain::CareJob;
+use crate::domain::question::Unplaced;
 use crate::domain::said::Verb;
 
 /// A verb's help, and its keyword.
@@ -41,5 +43,21 @@ pub(super) const fn verb(verb: Verb) -> (Key, Key) {
         Verb::Pin => (Key::HelpPin, Key::WordPin),
         Verb::Forget => (Key::HelpForget, Key::WordForget),
         Verb::Lessons => (Key::HelpLessons, Key::WordLessons),
+    }
+}
+
+/// The verb of what was said without its unit.
+pub(super) const fn unplaced(of: Unplaced) -> Verb {
+    match of {
+        Unplaced::Care(CareJob::Bait) => Verb::Bait,
+        Unplaced::Care(CareJob::Water) => Verb::Water,
+        Unplaced::Care(CareJob::Moat) => Verb::Moat,
+        Unplaced::Care(CareJob::Traps) => Verb::Traps,
+        Unplaced::Care(CareJob::Shade) => Verb::Shade,
+        Unplaced::Care(CareJob::Swept) => Verb::Swept,
+        Unplaced::Ants => Verb::Ants,
+        Unplaced::Dead => Verb::Dead,
+        Unplaced::Stock => Verb::Stock,
+        Unplaced::Retire => Verb::Retire,
     }
 }

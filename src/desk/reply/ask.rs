@@ -6,6 +6,7 @@ use crate::desk::reply::Saved;
 use crate::domain::MemberNo;
 use crate::domain::code::UnitCode;
 use crate::domain::pin::Behind;
+use crate::domain::question::Unplaced;
 use crate::domain::said::Why;
 use crate::units::day::FarmDay;
 use crate::units::{Grams, Pupae};
@@ -95,6 +96,8 @@ pub enum Ask {
     WhichUnit {
         /// The weight, where it was one.
         grams: Option<Grams>,
+        /// What was said instead of a weight, where it is known.
+        of: Option<Unplaced>,
         /// Those that fit.
         units: Vec<UnitCode>,
     },

@@ -2,11 +2,12 @@
 //!
 //! This room says nothing about amounts.
 
-use crate::domain::said::{DaySaid, Doubt, Expected, Fact, Said, Units, Why};
+use crate::domain::said::{DaySaid, Doubt, Expected, Fact, Said, Units, Verb, Why};
 use crate::grammar::emit::{Emit, eggs};
 use crate::grammar::facts::GroupUnits;
 use crate::grammar::lexicon::{Blur, Meaning};
 use crate::grammar::orders::written;
+use crate::grammar::roles::Role;
 use crate::grammar::tokens::{Kind, Token};
 use crate::units::Grams;
 
@@ -145,11 +146,33 @@ impl Emit<'_> {
         let at = first.map_or(span.0, |(_, t)| t.at.min(span.0));
         let end = last.map_or(span.1, |(_, t)| t.end.max(span.1));
         let text = written(self.original, at, end);
-        let readings = readings.into_iter().collect();
+        let readings: Vec<Said> = readings.into_iter().collect();
+        let none = blur == Blur::None || self.denies_eggs();
+        let why = if none && !readings.is_empty() {
+            Why::Nothing
+        } else {
+            Why::Unsure
+        };
         self.reading.doubts.push(Doubt {
-            why: Why::Unsure,
+            why,
             text,
             readings,
         });
+    }
+
+    /// `no eggs`, `pas d'oeufs`, and nothing else.
+    fn denies_eggs(&self) -> bool {
+        let solid: Vec<&Token> = self
+            .group
+            .items
+            .iter()
+            .map(|(_, t)| t)
+            .filter(|t| !t.is_filler())
+            .collect();
+        let eggs = |t: &Token| matches!(t.kind, Kind::Word(Meaning::Verb(Verb::Eggs, _)));
+        match solid.as_slice() {
+            [no, noun] => eggs(noun) && self.read.lexicon.plays(Role::NotAny, &no.text),
+            _ => false,
+        }
     }
 }

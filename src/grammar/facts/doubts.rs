@@ -225,3 +225,13 @@ impl Drafts<'_> {
         }
     }
 }
+
+/// `03.03`, `04.11`: two figures on both sides of a point, the first a nought.
+pub(crate) fn is_padded_date(token: &Token) -> bool {
+    let figures = |part: &str| part.len() == 2 && part.bytes().all(|b| b.is_ascii_digit());
+    token.text.starts_with('0')
+        && token
+            .text
+            .split_once('.')
+            .is_some_and(|(day, month)| figures(day) && figures(month))
+}

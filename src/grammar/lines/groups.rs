@@ -102,9 +102,17 @@ impl Groups {
             let mut carried = Vec::new();
             for (i, group) in groups.iter_mut().enumerate() {
                 let own = if i == 0 { before } else { 0 };
-                let after = group.items.split_off(own.min(group.items.len()));
-                let mut items = std::mem::replace(&mut carried, after);
+                let mut after = group.items.split_off(own.min(group.items.len()));
+                // `watered C1 yesterday and C2`: the day right after a unit is that unit's.
+                let day = after
+                    .iter()
+                    .take_while(|(_, t)| t.is_filler() || matches!(t.kind, Kind::Day(_)))
+                    .filter(|(_, t)| matches!(t.kind, Kind::Day(_)))
+                    .count();
+                let rest = after.split_off(if day == 1 { days_end(&after) } else { 0 });
+                let mut items = std::mem::replace(&mut carried, rest);
                 items.append(&mut group.items);
+                items.append(&mut after);
                 group.items = items;
             }
             // What ends the line (a day, an unread word) stays with the last unit.
@@ -115,6 +123,14 @@ impl Groups {
         }
         (groups, Headed::First { amounts })
     }
+}
+
+/// One past the first day of some items.
+fn days_end(items: &[(usize, Token)]) -> usize {
+    let day = items
+        .iter()
+        .position(|(_, t)| matches!(t.kind, Kind::Day(_)));
+    day.map_or(0, |at| at + 1)
 }
 
 impl Group {

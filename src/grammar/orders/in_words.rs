@@ -30,6 +30,17 @@ impl Orders<'_> {
             self.reading.orders.push(Order::Tasks);
             return true;
         }
+        let eggs = |t: &&&Token| matches!(verb(Some(t)), Some((Verb::Eggs, _)));
+        let asks_eggs = words.iter().any(|t| plays(Role::Forecast, t))
+            || (words.iter().any(|t| plays(Role::HowMany, t)) && words.iter().any(|t| eggs(&t)));
+        let fits = |t: &&Token| {
+            let said = [Role::Forecast, Role::HowMany, Role::EggsWith];
+            t.is_filler() || eggs(&t) || said.iter().any(|role| plays(*role, t))
+        };
+        if asks_eggs && words.iter().all(fits) {
+            self.reading.orders.push(Order::EggsSum);
+            return true;
+        }
         let texts = words.iter().map(|t| t.text.as_str());
         if self.lexicon.begins(Role::How, texts).is_some() {
             let topic = words.iter().find_map(|token| match token.kind {

@@ -29,6 +29,7 @@ impl Orders<'_> {
                     grams,
                     gross_tare: None,
                     in_kilograms: n.unit == Some(MassUnit::Kilo),
+                    unit_said: n.unit.is_some(),
                 })
             }
             _ => None,
