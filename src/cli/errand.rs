@@ -3,11 +3,12 @@
 //! The same code runs in the command's own process and, through the side door, in the running gateway. This room does not parse a command line.
 
 mod costs;
+pub mod links;
 mod lists;
 mod sheets;
 
+use crate::cli::errand::links::Ask;
 use crate::cli::errand::sheets::{members_in, write_sheet};
-use crate::cli::links::{self, Ask};
 use crate::counter::Counter;
 use crate::counter::answers::{OfficeAnswer, OfficeRequest};
 use crate::counter::keeping::Kept;

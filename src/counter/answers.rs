@@ -368,6 +368,7 @@ impl Counts {
         self.dead += gained.dead;
         self.expired += gained.expired;
         self.unknown += gained.unknown;
+        self.commits += gained.commits;
         self.reminders += gained.reminders;
     }
 }

@@ -78,6 +78,7 @@ impl Writer {
                 spoilt = Some(error);
             }
         }
+        gained.commits = u64::from(!draft.is_empty());
         let committed = match spoilt {
             Some(error) => {
                 store.forget();
@@ -114,7 +115,6 @@ impl Writer {
         match failure {
             None => {
                 counts.add(&gained);
-                counts.commits += 1;
                 counts.failing = false;
             }
             Some(why) => {

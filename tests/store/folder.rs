@@ -298,3 +298,14 @@ fn damage_is_found_by_a_check_and_a_damaged_state_is_made_again() {
     assert_eq!(counter.farm(COOP, MemberNo(1001)).unwrap(), farm);
     counter.close().unwrap();
 }
+
+#[test]
+fn a_batch_that_writes_nothing_is_no_commit() {
+    let temp = TempDir::new().unwrap();
+    let counter = village(&temp.path().join("one"), &Clock::standing(start()));
+    let before = counter.counts().commits;
+    assert!(before > 0);
+    counter.settle_down().unwrap();
+    counter.settle_down().unwrap();
+    assert_eq!(counter.counts().commits, before);
+}
