@@ -104,7 +104,9 @@ fn no_text_holds_what_is_left_of_an_escape() {
         for file in std::fs::read_dir(grammar.join(folder)).unwrap() {
             let path = file.unwrap().path();
             let text = std::fs::read_to_string(&path).unwrap();
-            let bad = text.lines().find(|line| broken(line) || line.contains("\\u"));
+            let bad = text
+                .lines()
+                .find(|line| broken(line) || line.contains("\\u"));
             assert_eq!(bad, None, "{}", path.display());
             seen += 1;
         }
