@@ -16,6 +16,7 @@ use crate::links::parts::RefWidth;
 use crate::links::pdu;
 use crate::links::pdu::PduError;
 use crate::links::pdu::Reading;
+use crate::links::pdu::Tpdu;
 use clap::Args;
 use clap::Subcommand;
 use clap::ValueEnum;
@@ -149,11 +150,27 @@ pub fn decode(args: &DecodeArgs) -> Result<Value, PduCommandError> {
         let read = pdu::decode_tpdu(&octets, reading)?;
         (None, read.value, read.flaws)
     } else {
-        let read = pdu::decode(&octets, reading)?;
+        let read = pdu::decode(&octets, reading);
+        let is_whole = read.as_ref().is_ok_and(|read| read.flaws.is_empty());
+        if let Some(tpdu) = bare(&octets).filter(|_| !is_whole && !args.strict) {
+            let mut shown = Shown::of(None, &tpdu, &[]);
+            shown.warnings.push(BARE.to_owned());
+            return Ok(serde_json::to_value(shown)?);
+        }
+        let read = read?;
         (read.value.smsc, read.value.tpdu, read.flaws)
     };
     let shown = Shown::of(smsc.as_ref(), &tpdu, &flaws);
     Ok(serde_json::to_value(shown)?)
+}
+
+const BARE: &str =
+    "no service centre's address in front, so read without one; --no-smsc says so at once";
+
+/// The message, where the octets are a flawless one without a service centre's address: logs and other programs leave it away.
+fn bare(octets: &[u8]) -> Option<Tpdu> {
+    let read = pdu::decode_tpdu(octets, Reading::Strict);
+    read.ok().map(|read| read.value)
 }
 
 /// The JSON that `pdu encode` prints: `pdus`, each with its `pdu` and the `length` that `AT+CMGS` asks for; where there is

@@ -5,11 +5,23 @@
 use crate::counter::Counter;
 use crate::counter::answers::CounterError;
 use crate::domain::message::LinkName;
-use crate::links::board::{Board, LinkState, Standing};
+use crate::links::board::{Board, LinkKind, LinkState, Standing};
 use chrono::{DateTime, Duration, Utc};
 
 /// A link that is down for so long moves everything: shorter gaps are a network's restart.
 const DOWN_FOR_S: i64 = 60;
+
+/// An http link has no session: it stands down from a text that failed to the next that passes. As long as a text of its own waits, one is tried more
+/// often than this; after it, nobody knows.
+const UNTRIED_AFTER_S: i64 = 20 * 60;
+
+/// An http link whose last failure is old: it is no worse than one that was never tried.
+fn untried(state: &LinkState, now: DateTime<Utc>) -> bool {
+    let failed = state.last_error.as_ref().map(|(at, _)| *at);
+    state.kind == LinkKind::Http
+        && state.standing == Standing::Down
+        && failed.is_none_or(|at| now - at >= Duration::seconds(UNTRIED_AFTER_S))
+}
 
 /// From one link to another.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -27,19 +39,16 @@ impl Failover {
     fn needed(&self, states: &[(LinkName, LinkState)], now: DateTime<Utc>) -> Option<u16> {
         let state = |link: &LinkName| {
             let found = states.iter().find(|(name, _)| name == link);
-            found.map(|(_, state)| (state.standing, now - state.since))
+            found.map(|(_, state)| state)
         };
-        let mute = |(name, state): &(LinkName, LinkState)| *name == self.to && !state.sends;
-        if states.iter().any(mute) {
-            return None;
-        }
-        let lost = |standing| matches!(standing, Standing::Down | Standing::Stuck);
-        if state(&self.to).is_none_or(|(standing, _)| lost(standing)) {
+        let lost = |state: &LinkState| matches!(state.standing, Standing::Down | Standing::Stuck);
+        let to = state(&self.to)?;
+        if !to.sends || (lost(to) && !untried(to, now)) {
             return None;
         }
         let long = Duration::seconds(DOWN_FOR_S);
         match state(&self.from) {
-            Some((standing, since)) if lost(standing) && since >= long => Some(0),
+            Some(from) if lost(from) && now - from.since >= long => Some(0),
             _ => Some(self.after.max(1)),
         }
     }
@@ -64,7 +73,6 @@ impl Failover {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::links::board::LinkKind;
 
     #[test]
     fn a_text_moves_after_its_failures_and_all_move_from_a_link_that_stays_down() {
@@ -85,7 +93,10 @@ mod tests {
         assert_eq!((needed(69), needed(70)), (Some(3), Some(0)));
         second.stand(Standing::Stuck, "", at(80));
         assert_eq!(needed(90), None);
-        second.only_receives("", at(100));
-        assert_eq!(needed(110), None, "it has no way out");
+        second.stand(Standing::Down, "", at(100));
+        second.fault("the network answered 503 to a text", at(200));
+        assert_eq!((needed(1_399), needed(1_400)), (None, Some(0)));
+        second.only_receives("", at(1_500));
+        assert_eq!(needed(1_600), None, "it has no way out");
     }
 }

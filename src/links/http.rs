@@ -4,6 +4,7 @@
 
 pub mod answered;
 pub mod fields;
+pub mod halves;
 pub mod mapping;
 pub mod number;
 pub mod outgoing;

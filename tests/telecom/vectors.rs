@@ -49,6 +49,31 @@ fn messages_built_elsewhere_are_read_as_the_standard_says_and_written_back() {
     assert!(rows > 900, "{rows}");
 }
 
+/// Logs and other programs leave the service centre's address away.
+#[test]
+fn a_message_without_a_service_centre_in_front_is_read_and_said_to_be() {
+    let rows = include_str!("../reference/tpdu_vectors.tsv")
+        .lines()
+        .skip(1);
+    let flawless = rows.filter(|line| line.split('\t').nth(2) == Some("0"));
+    let mut rows = 0;
+    for line in flawless.step_by(5) {
+        let hex = line.split('\t').nth(1).unwrap();
+        let Some(bare) = hex.strip_prefix("00") else {
+            continue;
+        };
+        let (shown, whole) = (decoded(bare, false).unwrap(), decoded(hex, false).unwrap());
+        let warned = shown["warnings"][0].as_str().unwrap();
+        assert!(warned.contains("--no-smsc"), "{bare}: {warned}");
+        for field in ["kind", "text", "data", "from", "to", "status"] {
+            assert_eq!(shown[field], whole[field], "{bare}");
+        }
+        assert!(decoded(bare, true).is_err(), "{bare}, strictly");
+        rows += 1;
+    }
+    assert!(rows > 150, "{rows}");
+}
+
 /// Cut anywhere, each is refused with a reason or read with a warning.
 #[test]
 fn no_cut_of_any_of_them_is_read_as_if_it_were_whole() {

@@ -8,6 +8,7 @@
 
 use crate::domain::message::{Inbound, LinkName, Receipt};
 use crate::links::address::Party;
+use crate::links::http::halves::mended;
 use crate::links::http::mapping::Message;
 use crate::links::http::number::read_party;
 use chrono::{DateTime, Utc};
@@ -64,8 +65,8 @@ pub fn read_post(
     if !body.trim_ascii_start().starts_with(b"{") {
         return Err(PostFault::NotJson("expected an object".to_owned()));
     }
-    let fields: Fields =
-        serde_json::from_slice(body).map_err(|cause| PostFault::NotJson(cause.to_string()))?;
+    let fields: Fields = serde_json::from_slice(&mended(body))
+        .map_err(|cause| PostFault::NotJson(cause.to_string()))?;
     let mut faults = Vec::new();
     let from = read_from(&fields.from, country).unwrap_or_else(|fault| {
         faults.push(fault);
@@ -238,6 +239,8 @@ mod tests {
         let least =
             read(r#"{"id":"","from":"+255700000101","text":"C4 12\n5","sent_at":null}"#).unwrap();
         assert_eq!(least.text, "C4 12\n5");
+        let cut = read(r#"{"from":"+255700000101","text":"C4 12.5 \ud83d"}"#).unwrap();
+        assert_eq!(cut.text, "C4 12.5 \u{FFFD}", "half of an emoji");
         assert_eq!((least.id, least.to), (None, None));
         assert_eq!(
             (least.sent_at, least.sent_at_known),
