@@ -40,6 +40,7 @@ fn eggs(number: u16, hundredths: u32) -> Said {
         grams: Grams::from_hundredths(hundredths).unwrap(),
         gross_tare: None,
         in_kilograms: false,
+        unit_said: false,
     };
     said(number, Fact::Eggs { weight, add: false })
 }

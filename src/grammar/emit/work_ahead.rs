@@ -18,7 +18,7 @@ impl Emit<'_> {
         let before = self.groups.get(..=self.index).unwrap_or_default();
         let from = before.iter().rposition(|group| !self.only_work(group));
         // Without a unit that has more than work the line is a list of works.
-        let begins = from.is_some_and(|at| before.get(at).is_some_and(|group| is_told(group)));
+        let begins = from.is_some_and(|at| before.get(at).is_some_and(is_told));
         let after = self.groups.get(self.index + 1..).unwrap_or_default();
         let ends = after.iter().find(|group| !self.only_work(group));
         let mut parted = self
