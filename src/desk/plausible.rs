@@ -8,8 +8,6 @@ use crate::units::{Grams, Pupae};
 
 /// Hundredths of a gram that 1,000 pupae can give over a cage's life: 400 females at 27.1 mg (Macavei et al. 2020, PLoS ONE 15:e0232144).
 const LIFE_HUNDREDTHS_PER_1000: u64 = 1080;
-/// Percent of the life's eggs that one day can bring: the steepest published day of a one-age cage is about a quarter; a modelling choice.
-const DAY_PERCENT: u64 = 35;
 /// Percent of the life's eggs on the peak day of an ordinary good cage: a modelling choice, from 3.6 g per 1,000 pupae with a quarter at the peak.
 const GOOD_DAY_PERCENT: u64 = 9;
 /// Days without a harvest that add up in the traps; after that the first eggs have hatched (incubation of about four days).
@@ -85,7 +83,7 @@ pub fn most_on(run: &Run, day: FarmDay) -> Grams {
     };
     let life = u64::from(pupae.count()) * LIFE_HUNDREDTHS_PER_1000 / 1000;
     let left = life.saturating_sub(u64::from(others.total.hundredths()));
-    let by_day = life * DAY_PERCENT / 100 * days;
+    let by_day = life * steepest_percent(days) / 100;
     let own = others.own_best(days).map_or(u64::MAX, |own| {
         u64::from(own.hundredths()).max(life * GOOD_DAY_PERCENT / 100 * days)
     });
@@ -94,6 +92,16 @@ pub fn most_on(run: &Run, day: FarmDay) -> Grams {
         .ok()
         .and_then(Grams::from_hundredths)
         .unwrap_or(Grams::MAX)
+}
+
+/// Percent of the life's eggs that so many days can bring together: the steepest published day of a one-age cage is about a quarter, and its
+/// neighbours are less steep; a modelling choice.
+const fn steepest_percent(days: u64) -> u64 {
+    match days {
+        0 | 1 => 35,
+        2 => 55,
+        _ => 65,
+    }
 }
 
 fn small(hundredths: u32) -> Grams {
