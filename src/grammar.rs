@@ -15,7 +15,7 @@ pub mod keypad;
 mod letters;
 pub mod lexicon;
 mod lines;
-mod meanings;
+pub mod meanings;
 mod near_day;
 mod numbers;
 mod orders;

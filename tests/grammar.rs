@@ -14,7 +14,7 @@ mod shown;
 
 use clutchline::domain::lang::Lang;
 use clutchline::domain::said::{Expected, Fact, Order, Units, Unread, Verb, Why};
-use clutchline::grammar::lexicon::Meaning;
+use clutchline::grammar::meanings::Meaning;
 use clutchline::grammar::registry::VERBS;
 use clutchline::grammar::{Lexicon, read};
 use std::fs;

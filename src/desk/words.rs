@@ -12,7 +12,7 @@ use crate::domain::said::{Doubt, Reading, Verb, Why};
 use crate::domain::user::Login;
 use crate::domain::words::{NewWord, WordsEvent};
 use crate::grammar::Lexicon;
-use crate::grammar::lexicon::Meaning;
+use crate::grammar::meanings::Meaning;
 use crate::grammar::registry;
 use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};

@@ -7,7 +7,7 @@ mod beside;
 
 use crate::domain::said::{Expected, Fact, StockAmount, Verb, Weighed, Why};
 use crate::grammar::facts::{Draft, Drafts, Owner, Weight, is, is_number, verb_of};
-use crate::grammar::lexicon::{Blur, MassUnit, Meaning};
+use crate::grammar::meanings::{Blur, MassUnit, Meaning};
 use crate::grammar::numbers::Number;
 use crate::grammar::spans::DASH_DAYS;
 use crate::grammar::tokens::Token;

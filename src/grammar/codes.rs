@@ -5,7 +5,8 @@
 
 use crate::domain::code::UnitCode;
 use crate::domain::said::{UnitSaid, Why};
-use crate::grammar::lexicon::{Lexicon, Meaning};
+use crate::grammar::lexicon::Lexicon;
+use crate::grammar::meanings::Meaning;
 use crate::grammar::numbers::{self, Number};
 
 /// One reading of a doubtful piece: units, and the number that would then stand after them.

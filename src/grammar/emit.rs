@@ -19,12 +19,23 @@ use crate::grammar::emit::later_days::{drop_later_day, loosen_last_day};
 use crate::grammar::emit::repeats::settle_repeats;
 use crate::grammar::facts::{self, Draft, Drafts, Group, GroupUnits};
 use crate::grammar::lexicon::Lexicon;
-use crate::grammar::lines::Headed;
 use crate::grammar::orders::written;
 use crate::units::{Grams, Pupae};
 
 /// A code with such a number right after a stocking without one may be the amount: `stock s700`.
 const AMOUNT_LIKE: u16 = 100;
+
+/// How words that lead a line bind its units.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) enum Headed {
+    /// Each unit has the words after it.
+    #[default]
+    No,
+    /// The first unit has words before it and others after: they may be meant for all. `amounts`: they take numbers.
+    First { amounts: bool },
+    /// Each unit has taken the words before it. `numbers`: there are numbers among them, which is not certain.
+    Each { numbers: bool },
+}
 
 /// What binds the whole line.
 #[derive(Clone, Copy, Debug, Default)]

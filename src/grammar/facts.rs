@@ -13,7 +13,8 @@ use crate::grammar::codes::CodeReading;
 use crate::grammar::facts::doubts::{
     drop_flies, is_padded_date, is_stock_size, is_weight_in_letters,
 };
-use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
+use crate::grammar::lexicon::Lexicon;
+use crate::grammar::meanings::{Blur, Meaning};
 use crate::grammar::registry;
 use crate::grammar::tokens::{Kind, Token};
 

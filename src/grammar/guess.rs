@@ -6,7 +6,8 @@
 use crate::domain::code::UnitCode;
 use crate::domain::said::{DaySaid, UnitSaid, Verb};
 use crate::grammar::keypad::{self, SLIP, SMALL};
-use crate::grammar::lexicon::{Entry, Lexicon, Meaning};
+use crate::grammar::lexicon::Lexicon;
+use crate::grammar::meanings::{Entry, Meaning};
 use crate::grammar::registry;
 use crate::grammar::tokens::{Kind, Token};
 

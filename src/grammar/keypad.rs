@@ -6,7 +6,7 @@
 //! This room does not know what a line says; codes and numbers never come here.
 
 use crate::domain::said::Verb;
-use crate::grammar::lexicon::Meaning;
+use crate::grammar::meanings::Meaning;
 
 /// The key of each letter, a to z (ITU-T E.161).
 const KEYS: &[u8; 26] = b"22233344455566677778889999";

@@ -4,9 +4,9 @@
 //! whatever a member's language is. This room does not know how words make a line.
 
 use crate::domain::lang::Lang;
-use crate::domain::said::{DaySaid, Verb};
+use crate::domain::said::Verb;
 use crate::grammar::keypad::{self, Near};
-use crate::grammar::meanings::{day, kind, unit};
+use crate::grammar::meanings::{Entry, Manner, Meaning, day, kind, unit};
 use crate::grammar::registry;
 use crate::grammar::roles::{Role, Roles};
 use crate::grammar::word_file::File;
@@ -19,87 +19,6 @@ static BUILTIN: LazyLock<Lexicon> = LazyLock::new(|| {
     let texts = FILES.files().filter_map(|f| f.contents_utf8());
     Lexicon::from_texts(texts).expect("the embedded word files are read by a test")
 });
-
-/// A mass unit as written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum MassUnit {
-    /// Grams.
-    Gram,
-    /// Kilograms.
-    Kilo,
-}
-
-/// Words that stop their group from being saved.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Blur {
-    /// Not, without, about, needs: the group is not certain.
-    Unsure,
-    /// None, nothing.
-    None,
-    /// Tomorrow, will: not yet.
-    Future,
-}
-
-/// What a verb's word is not by itself.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Manner {
-    /// Always the verb.
-    Plain,
-    /// `ondoa` is "remove" too: retires only where nothing is named that could be removed.
-    Loose,
-    /// `saa` counts hours from sunrise: 1 to 12 have two readings.
-    SixHourClock,
-    /// `sahihi` is yes when it stands alone.
-    YesWhenAlone,
-}
-
-/// What a word means.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Meaning {
-    /// A verb.
-    Verb(Verb, Manner),
-    /// A day.
-    Day(DaySaid),
-    /// A mass unit.
-    Unit(MassUnit),
-    /// Every unit.
-    All,
-    /// Mixed ages.
-    Mixed,
-    /// One age.
-    OneAge,
-    /// The noun of a unit, before its code.
-    Cage,
-    /// The noun of what is stocked.
-    Pupae,
-    /// Between the two ends of a range.
-    To,
-    /// And: passed over, but a bare number after it may be a unit's.
-    And,
-    /// `weka`: put, which is stocking only with pupae.
-    Put,
-    /// After a number of days: so many days back.
-    Ago,
-    /// The noun of a number of days.
-    Days,
-    /// Passed over.
-    Filler,
-    /// Stops its group.
-    Blur(Blur),
-    /// What a number counts that is no weight.
-    Measure,
-    /// An ordinary word: not understood, and never taken for a misspelt keyword.
-    Plain,
-}
-
-/// A word and its language.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Entry {
-    /// What it means.
-    pub meaning: Meaning,
-    /// Whose word it is.
-    pub lang: Lang,
-}
 
 /// Why words do not make a lexicon.
 #[derive(Debug, thiserror::Error)]

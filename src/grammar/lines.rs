@@ -8,11 +8,11 @@ use crate::domain::said::{
     DaySaid, Doubt, Expected, Fact, Reading, Said, UnitSaid, Unread, Verb, Why,
 };
 use crate::grammar::MAX_UNITS;
-use crate::grammar::emit::{self, Whole};
+use crate::grammar::emit::{self, Headed, Whole};
 use crate::grammar::keypad;
-use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
+use crate::grammar::lexicon::Lexicon;
 use crate::grammar::lines::groups::Groups;
-pub(crate) use crate::grammar::lines::groups::Headed;
+use crate::grammar::meanings::{Blur, Meaning};
 use crate::grammar::near_day;
 use crate::grammar::orders;
 use crate::grammar::registry::{self, Scope};

@@ -5,7 +5,8 @@
 
 use crate::domain::said::{DaySaid, Expected, NearDay, Reading, Unread};
 use crate::grammar::keypad::{self, ONE_SLIP};
-use crate::grammar::lexicon::{Entry, Lexicon, Meaning};
+use crate::grammar::lexicon::Lexicon;
+use crate::grammar::meanings::{Entry, Meaning};
 use crate::grammar::orders::written;
 use crate::grammar::registry::{self, Scope};
 use crate::grammar::tokens::{Kind, Token};

@@ -3,7 +3,8 @@
 //! A number that has two readings carries both. This room does not know what a number is for.
 
 use crate::domain::said::Why;
-use crate::grammar::lexicon::{Lexicon, MassUnit, Meaning};
+use crate::grammar::lexicon::Lexicon;
+use crate::grammar::meanings::{MassUnit, Meaning};
 use crate::units::Grams;
 
 /// The most digits before the point: beyond them it is a phone number or worse, never an amount.

@@ -8,7 +8,8 @@ mod received;
 use crate::domain::MemberNo;
 use crate::domain::pin::PinSaid;
 use crate::domain::said::{Doubt, Expected, Order, Reading, Unread, Verb, Why};
-use crate::grammar::lexicon::{Lexicon, Manner, Meaning};
+use crate::grammar::lexicon::Lexicon;
+use crate::grammar::meanings::{Manner, Meaning};
 use crate::grammar::orders::in_words::without_lead;
 use crate::grammar::tokens::{Kind, Token};
 

@@ -7,7 +7,8 @@
 use crate::domain::pin::{BLOT, LEAST_DIGITS, MOST_DIGITS, Pin, PinSaid};
 use crate::domain::said::{Digits, Order, Reading, Verb};
 use crate::grammar::letters::Letter;
-use crate::grammar::lexicon::{Lexicon, Meaning};
+use crate::grammar::lexicon::Lexicon;
+use crate::grammar::meanings::Meaning;
 use crate::grammar::roles::Role;
 use std::ops::RangeInclusive;
 

@@ -4,7 +4,8 @@
 //! and repairs no number and no code.
 
 use crate::domain::said::{DaySaid, Verb};
-use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
+use crate::grammar::lexicon::Lexicon;
+use crate::grammar::meanings::{Blur, Meaning};
 use crate::grammar::registry;
 use crate::grammar::roles::Role;
 use crate::grammar::tokens::{Kind, Token};

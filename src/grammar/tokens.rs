@@ -7,7 +7,8 @@ mod mended;
 use crate::domain::said::{DaySaid, Repair, UnitSaid, Verb, Why};
 use crate::grammar::chunks::{Piece, Shape};
 use crate::grammar::codes::{self, CodeRead, CodeReading};
-use crate::grammar::lexicon::{Blur, Lexicon, Meaning};
+use crate::grammar::lexicon::Lexicon;
+use crate::grammar::meanings::{Blur, Meaning};
 use crate::grammar::numbers::{self, Number};
 use crate::grammar::tokens::mended::{
     abbreviated, day_before_code, ends_in_digit_for_letter, is_near_day, number_and_code,

@@ -2,7 +2,7 @@
 //!
 //! This room does not know what the words mean.
 
-use crate::grammar::lexicon::Manner;
+use crate::grammar::meanings::Manner;
 use crate::grammar::roles::Role;
 use serde::Deserialize;
 use std::collections::BTreeMap;

@@ -11,7 +11,7 @@ use crate::domain::lang::Lang;
 use crate::domain::said::Verb;
 use crate::domain::{CareJob, Role};
 use crate::grammar::Lexicon;
-use crate::grammar::lexicon::{Manner, Meaning};
+use crate::grammar::meanings::{Manner, Meaning};
 use crate::grammar::registry::{self, VERBS};
 use crate::menu::keys::item;
 use crate::menu::{Act, Goes, List, Place, Typed, View, home_of};

@@ -204,7 +204,7 @@ fn no_sensitive_word_is_obeyed_without_the_pin() {
             ],
             key => {
                 let words = Lexicon::builtin().entries();
-                let own = words.filter(|(_, e)| matches!(e.meaning, clutchline::grammar::lexicon::Meaning::Verb(v, _) if v == row.verb));
+                let own = words.filter(|(_, e)| matches!(e.meaning, clutchline::grammar::meanings::Meaning::Verb(v, _) if v == row.verb));
                 own.map(|(word, _)| word.to_owned())
                     .chain([row.example.to_owned(), format!("for 1001 {key}")])
                     .collect()

@@ -6,7 +6,7 @@ use crate::domain::CareJob;
 use crate::domain::said::{Expected, Fact, Verb};
 use crate::grammar::facts::doubts::is_stock_size;
 use crate::grammar::facts::{Drafts, Owner, is, verb_of};
-use crate::grammar::lexicon::{MassUnit, Meaning};
+use crate::grammar::meanings::{MassUnit, Meaning};
 use crate::grammar::numbers::Number;
 use crate::grammar::roles::Role;
 use crate::grammar::tokens::Token;

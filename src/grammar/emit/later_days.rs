@@ -5,7 +5,7 @@
 use crate::domain::said::DaySaid;
 use crate::grammar::binding::{Choices, Places};
 use crate::grammar::facts::Group;
-use crate::grammar::lexicon::{Blur, Meaning};
+use crate::grammar::meanings::{Blur, Meaning};
 use crate::grammar::tokens::{Kind, Token};
 
 /// `C4 12.5 yesterday, see you friday`: a day after the line's own and after words that were not understood is not the facts' day.

@@ -5,7 +5,7 @@
 use crate::domain::said::{DaySaid, Doubt, Expected, Fact, Said, Units, Verb, Why};
 use crate::grammar::emit::{Emit, eggs};
 use crate::grammar::facts::GroupUnits;
-use crate::grammar::lexicon::{Blur, Meaning};
+use crate::grammar::meanings::{Blur, Meaning};
 use crate::grammar::orders::written;
 use crate::grammar::roles::Role;
 use crate::grammar::tokens::{Kind, Token};

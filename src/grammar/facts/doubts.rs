@@ -4,7 +4,8 @@
 
 use crate::domain::said::{Expected, Fact, Verb, Why};
 use crate::grammar::facts::{Drafts, Group, Weight, is_number, verb_of};
-use crate::grammar::lexicon::{Blur, Lexicon};
+use crate::grammar::lexicon::Lexicon;
+use crate::grammar::meanings::Blur;
 use crate::grammar::numbers::Number;
 use crate::grammar::roles::Role;
 use crate::grammar::tokens::{Kind, Token};

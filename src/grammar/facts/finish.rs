@@ -4,7 +4,7 @@
 
 use crate::domain::said::{Expected, Fact, Why};
 use crate::grammar::facts::{Draft, Drafts, is_number};
-use crate::grammar::lexicon::{Blur, Meaning};
+use crate::grammar::meanings::{Blur, Meaning};
 use crate::grammar::tokens::{Kind, Token};
 
 /// Words not understood beside the only weight; more of them are a letter, and its number may be anything.

@@ -7,7 +7,7 @@ use crate::domain::said::{Expected, Fact, Verb, Why};
 use crate::grammar::amounts::either;
 use crate::grammar::facts::doubts::is_stock_size;
 use crate::grammar::facts::{Drafts, Group, Owner, is, is_care, is_number, verb_of};
-use crate::grammar::lexicon::{Blur, Manner, Meaning};
+use crate::grammar::meanings::{Blur, Manner, Meaning};
 use crate::grammar::registry;
 use crate::grammar::tokens::{Kind, Token};
 

@@ -4,9 +4,10 @@
 
 use crate::domain::said::Expected;
 use crate::grammar::codes::CodeReading;
+use crate::grammar::emit::Headed;
 use crate::grammar::facts::{Group, GroupUnits};
-use crate::grammar::lexicon::Meaning;
 use crate::grammar::lines::{is_fact_like, is_number, is_unit, takes_amount};
+use crate::grammar::meanings::Meaning;
 use crate::grammar::tokens::{Kind, Token};
 
 #[derive(Default)]
@@ -19,18 +20,6 @@ pub(super) struct Groups {
     listing: bool,
     /// The first group is a sentence of its own.
     parted: bool,
-}
-
-/// How words that lead a line bind its units.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(crate) enum Headed {
-    /// Each unit has the words after it.
-    #[default]
-    No,
-    /// The first unit has words before it and others after: they may be meant for all. `amounts`: they take numbers.
-    First { amounts: bool },
-    /// Each unit has taken the words before it. `numbers`: there are numbers among them, which is not certain.
-    Each { numbers: bool },
 }
 
 impl Groups {

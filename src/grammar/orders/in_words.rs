@@ -4,7 +4,7 @@
 
 use crate::domain::said::{Order, Verb};
 use crate::grammar::lexicon::Lexicon;
-use crate::grammar::lexicon::Meaning;
+use crate::grammar::meanings::Meaning;
 use crate::grammar::orders::{Orders, verb};
 use crate::grammar::roles::Role;
 use crate::grammar::tokens::{Kind, Token};

@@ -4,7 +4,7 @@
 
 use crate::domain::MemberNo;
 use crate::domain::said::{DaySaid, Expected, Fact, Said, Units, Verb, Weighed};
-use crate::grammar::lexicon::MassUnit;
+use crate::grammar::meanings::MassUnit;
 use crate::grammar::orders::{Orders, is_got, plain_number, verb};
 use crate::grammar::tokens::{Kind, Token};
 

@@ -3,7 +3,7 @@
 //! This room looks back at what stands before a number only.
 
 use crate::domain::said::Verb;
-use crate::grammar::lexicon::Meaning;
+use crate::grammar::meanings::Meaning;
 use crate::grammar::numbers::Number;
 use crate::grammar::spans::Spans;
 use crate::grammar::tokens::{Kind, Token};

@@ -4,7 +4,7 @@
 
 use crate::domain::said::Verb;
 use crate::grammar::keypad;
-use crate::grammar::lexicon::Meaning;
+use crate::grammar::meanings::Meaning;
 use crate::grammar::roles::Role;
 use crate::grammar::spans::Spans;
 use crate::grammar::tokens::Kind;

@@ -2,7 +2,7 @@
 //!
 //! This room looks at neighbours only.
 
-use crate::grammar::lexicon::Meaning;
+use crate::grammar::meanings::Meaning;
 use crate::grammar::tokens::{Kind, Token};
 
 /// `gramu 12.5`, as Kiswahili says it, is `12.5 gramu`: a unit in letters that follows no number and stands before a bare one.

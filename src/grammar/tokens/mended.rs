@@ -5,7 +5,8 @@
 use crate::domain::said::{DaySaid, UnitSaid, Verb};
 use crate::grammar::codes::{self, CodeRead};
 use crate::grammar::keypad;
-use crate::grammar::lexicon::{Lexicon, Meaning};
+use crate::grammar::lexicon::Lexicon;
+use crate::grammar::meanings::Meaning;
 use crate::grammar::numbers::{self, Number};
 use crate::grammar::registry::{self, Scope};
 
