@@ -2,7 +2,7 @@
 # Only letters of the GSM 7-bit alphabet.
 
 title = { $name }: { $left ->
-    [0] all cages weighed
+    [0] nothing left to weigh
     [one] 1 cage to weigh
    *[other] { $left } cages to weigh
   }

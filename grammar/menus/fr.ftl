@@ -2,7 +2,7 @@
 # Only letters of the GSM 7-bit alphabet.
 
 title = { $name }: { $left ->
-    [0] toutes les cages pesées
+    [0] plus rien à peser
     [one] 1 cage à peser
    *[other] { $left } cages à peser
   }

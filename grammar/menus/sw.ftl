@@ -2,7 +2,7 @@
 # Only letters of the GSM 7-bit alphabet.
 
 title = { $name }: { $left ->
-    [0] vizimba vyote vimepimwa
+    [0] hakuna cha kupima sasa
     [one] kizimba 1 cha kupima
    *[other] vizimba { $left } vya kupima
   }
