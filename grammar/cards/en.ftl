@@ -1,4 +1,5 @@
 # What is printed for members: labels, pocket cards, wall sheets.
+own-name = English
 weekdays = Mon Tue Wed Thu Fri Sat Sun
 months = January February March April May June July August September October November December
 stocked = Stocked { $day }

@@ -1,4 +1,5 @@
 # What is printed for members: labels, pocket cards, wall sheets.
+own-name = Français
 weekdays = lun mar mer jeu ven sam dim
 months = janvier février mars avril mai juin juillet août septembre octobre novembre décembre
 stocked = Peuplée le { $day }

@@ -1,4 +1,5 @@
 # What is printed for members: labels, pocket cards, wall sheets.
+own-name = Kiswahili
 weekdays = J3 J4 J5 Alh Iju J1 J2
 months = Januari Februari Machi Aprili Mei Juni Julai Agosti Septemba Oktoba Novemba Desemba
 stocked = Iliwekwa pupa { $day }

@@ -1,5 +1,4 @@
 # Texts of the cooperative's room.
-lang-own-name = English
 room = clutchline
 skip = Go to the page
 nav-label = Pages

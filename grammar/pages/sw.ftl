@@ -1,5 +1,4 @@
 # Maandishi ya chumba cha ushirika.
-lang-own-name = Kiswahili
 room = clutchline
 skip = Nenda kwenye ukurasa
 nav-label = Kurasa

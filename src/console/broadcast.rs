@@ -4,7 +4,6 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
-use crate::console::members::lang_name;
 use crate::console::shown::money;
 use crate::console::visit::Visit;
 use crate::counter::broadcasts::{BroadcastFailure, Reached};
@@ -73,7 +72,7 @@ fn fields(visit: &Visit<'_>) -> Result<Markup, Refused> {
             } }
             label { (words.t("lang-label")) select name="lang" {
                 option value="" { (words.t("cast-any-lang")) }
-                @for lang in visit.printed().langs() { option value=(lang) selected[lang.to_string() == said("lang")] { (lang_name(visit, lang)) } }
+                @for lang in visit.printed().langs() { option value=(lang) selected[lang.to_string() == said("lang")] { (visit.printed().own_name(lang)) } }
             } }
             label { (words.t("cast-silent")) " " small { (words.t("cast-silent-hint")) } input name="silent" inputmode="numeric" value=(said("silent")); }
             label.choice { input type="checkbox" name="laying" value="yes" checked[said("laying") == "yes"]; " " (words.t("cast-laying")) }
@@ -243,7 +242,7 @@ fn audience(visit: &Visit<'_>, audience: &Audience) -> String {
     } else {
         audience.wards.join(", ")
     }];
-    told.extend(audience.lang.map(|lang| lang_name(visit, lang)));
+    told.extend(audience.lang.map(|lang| visit.printed().own_name(lang)));
     told.extend(
         audience
             .silent_days

@@ -6,7 +6,6 @@ use crate::console::answer::{Answer, Refused};
 use crate::console::chart::round_up;
 use crate::console::entry::asked_yes_or_no;
 use crate::console::frame;
-use crate::console::members::lang_name;
 use crate::console::permits;
 use crate::console::sessions;
 use crate::console::shown::{grams, reason};
@@ -80,7 +79,7 @@ fn about(visit: &Visit<'_>, member: &Member) -> Markup {
             dt { (words.t("ward")) } dd { (member.ward.as_deref().unwrap_or("-")) }
             dt { (words.t("phones")) }
             dd { @for phone in &member.phones { a href=(format!("tel:{}", phone.full())) { (phone.full()) } " " } }
-            dt { (words.t("lang-label")) } dd { (lang_name(visit, member.lang)) @if member.stopped { " " span.tag { (words.t("stopped")) } } }
+            dt { (words.t("lang-label")) } dd { (visit.printed().own_name(member.lang)) @if member.stopped { " " span.tag { (words.t("stopped")) } } }
         }
     }
 }

@@ -95,7 +95,7 @@ fn corner(visit: &Visit<'_>) -> Markup {
                     li {
                         a href=(format!("/console/lang/{lang}?back={}", visit.path)) lang=(lang.to_string())
                             aria-current=[(lang == words.lang).then_some("true")] {
-                            (visit.console.texts.of(lang).t("lang-own-name"))
+                            (visit.printed().own_name(lang))
                         }
                     }
                 }

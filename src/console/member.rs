@@ -4,7 +4,7 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
-use crate::console::members::{lang_choice, lang_name, role, role_choice, ward_choice};
+use crate::console::members::{lang_choice, role, role_choice, ward_choice};
 use crate::console::visit::Visit;
 use crate::console::words::Words;
 use crate::desk::member::Member;
@@ -119,7 +119,7 @@ fn about(visit: &Visit<'_>, member: &Member, hour: u8) -> Markup {
         dl {
             dt { (words.t("number")) } dd { (member.number) }
             dt { (words.t("ward")) } dd { (member.ward.as_deref().unwrap_or("-")) }
-            dt { (words.t("lang-label")) } dd { (lang_name(visit, member.lang)) }
+            dt { (words.t("lang-label")) } dd { (visit.printed().own_name(member.lang)) }
             dt { (words.t("member-hour")) } dd { (format!("{hour:02}:00")) }
             dt { (words.t("role")) } dd { (role(words, member.role)) }
             @match Texts::of(member) {

@@ -117,7 +117,7 @@ fn table(visit: &Visit<'_>, members: &[Member]) -> Markup {
                 td { a href=(format!("/console/members/{}", member.number)) { (member.number) } }
                 td { (member.name) }
                 td { (member.ward.as_deref().unwrap_or_default()) }
-                td.d { (lang_name(visit, member.lang)) }
+                td.d { (visit.printed().own_name(member.lang)) }
                 td.d { (role(words, member.role)) }
                 td { @for phone in &member.phones { (phone.full()) " " } }
                 td { @if member.stopped { span.tag { (words.t("stopped")) } } @if member.phones.is_empty() { span.tag { (words.t("no-phone")) } } }
@@ -174,22 +174,8 @@ pub fn ward_choice(visit: &Visit<'_>, chosen: &str) -> Result<Markup, Refused> {
 pub fn lang_choice(visit: &Visit<'_>, chosen: Lang) -> Markup {
     html! {
         label { (visit.words.t("lang-label")) select name="lang" {
-            @for lang in langs() { option value=(lang) selected[lang == chosen] { (lang_name(visit, lang)) } }
+            @for lang in langs() { option value=(lang) selected[lang == chosen] { (visit.printed().own_name(lang)) } }
         } }
-    }
-}
-
-/// A language's own name.
-#[must_use]
-pub fn lang_name(visit: &Visit<'_>, lang: Lang) -> String {
-    let texts = visit.console.texts.of(lang);
-    if texts.has("lang-own-name") {
-        return texts.t("lang-own-name");
-    }
-    match lang.to_string().as_str() {
-        // Members read it, though these pages are not in it.
-        "fr" => "Français".to_owned(),
-        code => code.to_owned(),
     }
 }
 

@@ -15,6 +15,7 @@ static FILES: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/grammar/cards");
 
 /// The texts that every language has.
 pub const KEYS: &[&str] = &[
+    "own-name",
     "weekdays",
     "months",
     "stocked",
@@ -69,6 +70,12 @@ impl Printed {
     /// The languages there are, by code.
     pub fn langs(&self) -> impl Iterator<Item = Lang> {
         self.0.keys().copied()
+    }
+
+    /// What a language calls itself.
+    #[must_use]
+    pub fn own_name(&self, lang: Lang) -> String {
+        self.put(lang, "own-name", &[])
     }
 
     /// A text in that language; in English where the language has none.

@@ -4,7 +4,6 @@
 
 use crate::console::answer::{Answer, Refused};
 use crate::console::frame;
-use crate::console::members::lang_name;
 use crate::console::visit::Visit;
 use crate::console::words::Words as Texts;
 use crate::counter::words::{TeachError, Trial, Tried, Wish};
@@ -59,7 +58,7 @@ fn form(visit: &Visit<'_>, wish: &Wish) -> Markup {
                 @for (key, word) in keywords(words.lang) { option value=(key) selected[key == wish.means] { (word) } }
             } }
             label { (words.t("word-lang")) select name="lang" {
-                @for lang in langs() { option value=(lang) selected[lang == wish.lang] { (lang_name(visit, lang)) } }
+                @for lang in langs() { option value=(lang) selected[lang == wish.lang] { (visit.printed().own_name(lang)) } }
             } }
             button type="submit" { (words.t("word-try")) }
         }
@@ -80,7 +79,7 @@ fn table(visit: &Visit<'_>, own: &Words) -> Result<Markup, Refused> {
             tbody { @for row in rows { tr {
                 td { span.said { (row.taught.word) } }
                 td { (word_of(&row.taught.means, words.lang)) }
-                td { (lang_name(visit, row.taught.lang)) }
+                td { (visit.printed().own_name(row.taught.lang)) }
                 td { (row.taught.by.as_str()) }
                 td { (row.at.with_timezone(&zone).format("%d.%m.%Y %H:%M")) }
                 td { (frame::form(visit, "/console/words/let-go", html! {

@@ -26,20 +26,22 @@ pub(crate) struct Bench<'a> {
     pub(crate) free: &'a mut BTreeMap<CoopId, MemberNo>,
 }
 
-/// The next unused member number: one past the highest that has a stream.
-pub(crate) fn free_member(
-    bench: &mut Bench<'_>,
-    draft: &Draft<'_>,
-    coop: CoopId,
-) -> Result<MemberNo, StoreError> {
-    if let Some(free) = bench.free.get(&coop) {
-        return Ok(*free);
+impl Bench<'_> {
+    /// The next unused member number: one past the highest that has a stream.
+    pub(crate) fn free_member(
+        &mut self,
+        draft: &Draft<'_>,
+        coop: CoopId,
+    ) -> Result<MemberNo, StoreError> {
+        if let Some(free) = self.free.get(&coop) {
+            return Ok(*free);
+        }
+        let free = draft
+            .last_member(coop)?
+            .map_or(FIRST_MEMBER, |MemberNo(last)| {
+                MemberNo(last.saturating_add(1).max(FIRST_MEMBER.0))
+            });
+        self.free.insert(coop, free);
+        Ok(free)
     }
-    let free = draft
-        .last_member(coop)?
-        .map_or(FIRST_MEMBER, |MemberNo(last)| {
-            MemberNo(last.saturating_add(1).max(FIRST_MEMBER.0))
-        });
-    bench.free.insert(coop, free);
-    Ok(free)
 }

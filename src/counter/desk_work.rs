@@ -3,7 +3,7 @@
 //! Runs on the writer thread. This room does not know how a command was typed.
 
 use crate::counter::answers::{CounterError, OfficeAnswer, OfficeError, OfficeRequest};
-use crate::counter::bench::{Bench, free_member};
+use crate::counter::bench::Bench;
 use crate::counter::judge;
 use crate::counter::people;
 use crate::counter::readmodel;
@@ -59,7 +59,7 @@ pub(crate) fn carry_out(
         } => {
             let number = match number {
                 Some(number) => number,
-                None => free_member(bench, draft, coop)?,
+                None => bench.free_member(draft, coop)?,
             };
             let standing = draft.load(coop, &StreamId::Member(number))?;
             let phones = phones

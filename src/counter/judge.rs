@@ -3,7 +3,7 @@
 //! Runs on the writer thread. Reads come before writes, so that a message that cannot be judged leaves the batch as it was.
 
 use crate::counter::addressing::{ANSWER_KEEPS, copy, notices, route};
-use crate::counter::bench::{Bench, free_member};
+use crate::counter::bench::Bench;
 use crate::counter::erasing;
 use crate::counter::people::{self, Household};
 use crate::counter::readmodel;
@@ -155,7 +155,7 @@ fn decide(
         },
         unread_before,
         message: no,
-        free_member: free_member(bench, draft, coop)?,
+        free_member: bench.free_member(draft, coop)?,
         now: inbound.sent_at,
     };
     let decision = desk::decide(&scene, reading);

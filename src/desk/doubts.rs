@@ -6,6 +6,7 @@ use crate::desk::days;
 use crate::desk::eggs::TOO_EARLY_DAYS;
 use crate::desk::facts::LISTED_MAX;
 use crate::desk::plausible::{is_plausible, is_plausible_stock, pupae_of};
+use crate::desk::quoting::quoted;
 use crate::desk::work::Work;
 use crate::domain::UnitKind;
 use crate::domain::code::UnitCode;
@@ -16,21 +17,6 @@ use crate::domain::said::{
 };
 use crate::units::Grams;
 use crate::units::day::FarmDay;
-
-/// Letters of the doubtful text that a question quotes.
-pub(crate) const QUOTED_MAX: usize = 20;
-/// The beginning of a doubtful text, cut between words: a number is never cut, since half of one is another.
-pub(crate) fn quoted(text: &str) -> String {
-    if text.chars().count() <= QUOTED_MAX {
-        return text.to_owned();
-    }
-    let head: String = text.chars().take(QUOTED_MAX + 1).collect();
-    match head.rsplit_once(char::is_whitespace) {
-        Some((words, _)) if !words.trim().is_empty() => words.trim_end().to_owned(),
-        // One long word: a number of so many figures is none.
-        _ => head.chars().take(QUOTED_MAX).collect(),
-    }
-}
 
 /// Readings that a question lists.
 const OPTIONS_MAX: usize = 4;

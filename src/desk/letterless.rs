@@ -4,9 +4,9 @@
 //! among the answers, and what stands with the number is held with it.
 
 use crate::desk::days;
-use crate::desk::doubts::quoted;
 use crate::desk::eggs::TOO_EARLY_DAYS;
 use crate::desk::plausible::is_plausible;
+use crate::desk::quoting::quoted;
 use crate::desk::work::Work;
 use crate::domain::code::UnitCode;
 use crate::domain::event::FarmEvent;

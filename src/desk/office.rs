@@ -3,8 +3,7 @@
 //! Pure: commands become events or a refusal that says what was expected. This room does not know how a command was typed.
 
 use crate::biology::tables::Parameters;
-use crate::desk::member::clean_name;
-use crate::desk::member::{Member, PHONES_MAX};
+use crate::desk::member::{Member, PHONES_MAX, clean_name};
 use crate::desk::phone::{Phone, SERVES_MAX};
 use crate::domain::event::{
     DayTemperature, Event, FarmEvent, MemberEvent, PhoneEvent, RulesEvent, StreamId, WardEvent,

@@ -7,6 +7,8 @@ use std::sync::LazyLock;
 
 /// Letters of an unread word that a reply quotes.
 pub(crate) const QUOTED_LETTERS: usize = 12;
+/// Letters of the doubtful text that a question quotes.
+const QUOTED_MAX: usize = 20;
 
 /// What looks like an address on the web: quoting it would pass a stranger's link on under the cooperative's name.
 static LINK: LazyLock<Regex> = LazyLock::new(|| {
@@ -24,6 +26,19 @@ pub(crate) fn quotable(text: &str) -> Option<String> {
         .take(QUOTED_LETTERS)
         .collect();
     (plain && !LINK.is_match(text) && !letters.is_empty()).then_some(letters)
+}
+
+/// The beginning of a doubtful text, cut between words: a number is never cut, since half of one is another.
+pub(crate) fn quoted(text: &str) -> String {
+    if text.chars().count() <= QUOTED_MAX {
+        return text.to_owned();
+    }
+    let head: String = text.chars().take(QUOTED_MAX + 1).collect();
+    match head.rsplit_once(char::is_whitespace) {
+        Some((words, _)) if !words.trim().is_empty() => words.trim_end().to_owned(),
+        // One long word: a number of so many figures is none.
+        _ => head.chars().take(QUOTED_MAX).collect(),
+    }
 }
 
 #[cfg(test)]

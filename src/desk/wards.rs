@@ -2,8 +2,7 @@
 //!
 //! Pure. This room does not know how the members are found.
 
-use crate::desk::member::Member;
-use crate::desk::member::clean_name;
+use crate::desk::member::{Member, clean_name};
 use crate::desk::office::{Changes, OfficeError, is_founded};
 use crate::desk::user::User;
 use crate::desk::ward::Ward;

@@ -189,11 +189,12 @@ impl Lexicon {
     /// The one keyword that an unlisted word is near to, if there is exactly one; see [`keypad`].
     #[must_use]
     pub fn nearest(&self, typed: &str) -> Option<(&str, Entry)> {
+        let rest = self.rest(typed);
         let keywords = self.words.iter().filter_map(|(word, entry)| {
             Some((
                 word.as_str(),
                 *entry,
-                self.tolerance(entry.meaning, word, typed)?,
+                self.tolerance(entry.meaning, word, typed, rest)?,
             ))
         });
         let mut best: Option<(&str, Entry, Near)> = None;
@@ -211,20 +212,28 @@ impl Lexicon {
         best.filter(|(_, held, near)| {
             !self.words.iter().any(|(word, entry)| {
                 entry.meaning != held.meaning
-                    && self.tolerance(entry.meaning, word, typed).is_some()
+                    && self.tolerance(entry.meaning, word, typed, rest).is_some()
                     && keypad::near(typed, word, near.0).is_some()
             })
         })
         .map(|(word, entry, _)| (word, entry))
     }
 
-    /// How far `typed` may be from a keyword: of two that start as many verbs do (`nimekagua`, `nimefagia`) only the rest tells.
-    fn tolerance(&self, meaning: Meaning, word: &str, typed: &str) -> Option<u8> {
-        let rests = self.rest(word).zip(self.rest(typed));
+    /// How far `typed`, and its `rest` after such a start, may be from a keyword: of two that start as many verbs do (`nimekagua`, `nimefagia`) only
+    /// the rest tells.
+    fn tolerance(
+        &self,
+        meaning: Meaning,
+        word: &str,
+        typed: &str,
+        rest: Option<&str>,
+    ) -> Option<u8> {
+        let rests = rest.and_then(|rest| Some((self.rest(word)?, rest)));
         let (word, typed) = rests.unwrap_or((word, typed));
         keypad::tolerance(meaning, word, typed)
     }
 
+    /// What stands after a start that many verbs of a language share.
     fn rest<'w>(&self, word: &'w str) -> Option<&'w str> {
         let starts = self.verb_starts.iter();
         let rests = starts.filter_map(|start| word.strip_prefix(start.as_str()));

@@ -79,7 +79,7 @@ impl EventRun {
     }
 }
 
-/// The stream, the version of the first event, and the run of an entry.
+/// The version of the first event of an entry, and its run.
 fn entry(key: &[u8], bytes: &[u8]) -> Result<(u32, EventRun), StoreError> {
     let (_, _, first) =
         keys::read_event(key).ok_or_else(|| StoreError::Key(Shelf::Events.name()))?;

@@ -25,15 +25,13 @@ pub async fn take(
     metrics: &Metrics,
 ) -> Result<HttpResponse, Problem> {
     let door = entered.door;
-    let whole = Posted::read(mapping.format, &entered.body, "").ok();
-    if let Some(told) = &door.receipts
-        && let Some(whole) = whole.filter(|whole| told.is_one(whole))
-    {
+    let posted = Posted::read_json(&entered.body).map_err(unreadable)?;
+    if let Some(told) = door.receipts.as_ref().filter(|told| told.is_one(&posted)) {
         let (counter, now) = (&intake.counter, intake.clock.now());
-        let list = receipts::listed(told, whole, &entered.body)?;
+        let list = receipts::listed(told, posted)?;
         return receipts::keep(counter, door, told, &list, now, metrics).await;
     }
-    let posted = Posted::read_each(&mapping.each, &entered.body).map_err(unreadable)?;
+    let posted = posted.each(&mapping.each).map_err(unreadable)?;
     let (mut taken, mut wrong) = (0_usize, Vec::new());
     for (at, one) in posted.into_iter().enumerate() {
         // One webhook brings them all: its id alone would make each a copy of the first.

@@ -79,7 +79,7 @@ async fn answer(
             let posted = Posted::read(mapping.format, &entered.body, request.query_string())
                 .map_err(unreadable)?;
             if let Some(receipts) = door.receipts.as_ref().filter(|r| r.is_one(&posted)) {
-                let told = receipts::listed(receipts, posted, &entered.body)?;
+                let told = receipts::listed(receipts, posted)?;
                 return receipts::keep(&intake.counter, door, receipts, &told, now, metrics).await;
             }
             if let Some(list) = posted.passes_over(&mapping.from, &mapping.text) {

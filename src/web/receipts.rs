@@ -48,27 +48,22 @@ async fn answer(
     let door = entered.door;
     let mapping = door.receipts.as_ref().ok_or_else(not_found)?;
     let posted = if mapping.each == Each::Body {
-        Posted::read_each(&mapping.each, &entered.body).map_err(unreadable)?
+        Posted::read_json(&entered.body)
     } else {
-        let query = request.query_string();
-        let posted = Posted::read(mapping.format, &entered.body, query).map_err(unreadable)?;
-        listed(mapping, posted, &entered.body)?
+        Posted::read(mapping.format, &entered.body, request.query_string())
     };
+    let posted = listed(mapping, posted.map_err(unreadable)?)?;
     let now = intake.clock.now();
     keep(&intake.counter, door, mapping, &posted, now, metrics).await
 }
 
-/// The receipts of a post, which are read as a whole so far.
+/// The receipts of a post.
 ///
 /// # Errors
 /// A list that is not where the settings say.
-pub fn listed(
-    mapping: &ReceiptMapping,
-    posted: Posted,
-    body: &[u8],
-) -> Result<Vec<Posted>, Problem> {
+pub fn listed(mapping: &ReceiptMapping, posted: Posted) -> Result<Vec<Posted>, Problem> {
     if mapping.each != Each::Whole {
-        return Posted::read_each(&mapping.each, body).map_err(unreadable);
+        return posted.each(&mapping.each).map_err(unreadable);
     }
     match posted.passes_over(&mapping.id, &mapping.state) {
         Some(list) => Err(several(&list, "receipts.each")),

@@ -16,11 +16,11 @@ impl Emit<'_> {
             return false;
         }
         let before = self.groups.get(..=self.index).unwrap_or_default();
-        let from = before.iter().rposition(|group| !self.only_work(group));
+        let from = before.iter().rposition(|group| !only_work(group));
         // Without a unit that has more than work the line is a list of works.
         let begins = from.is_some_and(|at| before.get(at).is_some_and(is_told));
         let after = self.groups.get(self.index + 1..).unwrap_or_default();
-        let ends = after.iter().find(|group| !self.only_work(group));
+        let ends = after.iter().find(|group| !only_work(group));
         let mut parted = self
             .groups
             .windows(2)
@@ -38,13 +38,6 @@ impl Emit<'_> {
         after_unit && rest.map(|(_, t)| t).all(|t| t.is_filler() || is_work(t))
     }
 
-    /// Units that have nothing but work after them.
-    fn only_work(&self, group: &Group) -> bool {
-        let mut solid = group.items.iter().filter(|(_, t)| !t.is_filler());
-        let after = |at: usize| group.unit_place.is_some_and(|unit| unit < at);
-        !is_bare(group) && solid.all(|(at, t)| after(*at) && is_work(t))
-    }
-
     /// A full stop, a semicolon or a new line parts two groups.
     fn sentence_ends(&self, group: &Group, next: &Group) -> bool {
         let (Some((_, last)), Some((from, _))) = (group.items.last(), next.unit_span) else {
@@ -57,6 +50,13 @@ impl Emit<'_> {
 
 fn is_work(token: &Token) -> bool {
     is_care(Some(token)) || verb_of(Some(token)) == Some(Verb::Ants)
+}
+
+/// Units that have nothing but work after them.
+fn only_work(group: &Group) -> bool {
+    let mut solid = group.items.iter().filter(|(_, t)| !t.is_filler());
+    let after = |at: usize| group.unit_place.is_some_and(|unit| unit < at);
+    !is_bare(group) && solid.all(|(at, t)| after(*at) && is_work(t))
 }
 
 /// Named units with something besides the work at their end.

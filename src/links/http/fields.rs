@@ -130,7 +130,7 @@ impl Each {
 /// What was posted.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Posted {
-    /// A JSON object.
+    /// JSON: an object, or a list of messages.
     Json(Value),
     /// Names and values in order.
     Pairs(Vec<(String, String)>),
@@ -147,28 +147,34 @@ impl Posted {
                 if !body.trim_ascii_start().starts_with(b"{") {
                     return Err("expected a JSON object".to_owned());
                 }
-                // serde_json stops at 128 levels by itself.
-                serde_json::from_slice(&mended(body))
-                    .map(Self::Json)
-                    .map_err(|why| {
-                        format!("not JSON at line {} column {}", why.line(), why.column())
-                    })
+                Self::read_json(body)
             }
             Format::Form => read_pairs(body).map(Self::Pairs),
             Format::Query => read_pairs(query.as_bytes()).map(Self::Pairs),
         }
     }
 
-    /// Reads a request that brings several messages, in their order.
+    /// Reads JSON of any kind: a post of several messages may be a list.
+    ///
+    /// # Errors
+    /// Says where it is none.
+    pub fn read_json(body: &[u8]) -> Result<Self, String> {
+        // serde_json stops at 128 levels by itself.
+        serde_json::from_slice(&mended(body))
+            .map(Self::Json)
+            .map_err(|why| format!("not JSON at line {} column {}", why.line(), why.column()))
+    }
+
+    /// The messages of a post that brings several, in their order.
     ///
     /// # Errors
     /// Says what was expected; the posted text is not repeated.
-    pub fn read_each(each: &Each, body: &[u8]) -> Result<Vec<Self>, String> {
-        let posted: Value = serde_json::from_slice(&mended(body))
-            .map_err(|why| format!("not JSON at line {} column {}", why.line(), why.column()))?;
-        let list = each
-            .list(&posted)
-            .filter(|list| list.len() <= MESSAGES_MOST);
+    pub fn each(&self, each: &Each) -> Result<Vec<Self>, String> {
+        let list = match self {
+            Self::Json(json) => each.list(json),
+            Self::Pairs(_) => None,
+        };
+        let list = list.filter(|list| list.len() <= MESSAGES_MOST);
         let list = list.ok_or_else(|| {
             format!(
                 "expected a list of at most {MESSAGES_MOST} messages where the link's settings say"
@@ -339,7 +345,10 @@ mod tests {
             ("data", body),
             (".", br#"[{"n":1,"t":["a"]},{"n":2,"t":[]}]"#),
         ] {
-            let found = Posted::read_each(&Each::new(each).unwrap(), body).unwrap();
+            let found = Posted::read_json(body)
+                .unwrap()
+                .each(&Each::new(each).unwrap())
+                .unwrap();
             let numbers: Vec<_> = found
                 .iter()
                 .map(|one| one.text(&place("n")).unwrap())
@@ -349,7 +358,11 @@ mod tests {
         let list = Each::new("/data").unwrap();
         let many = format!("{{\"data\":[{}0]}}", "0,".repeat(MESSAGES_MOST));
         for bad in ["{}", "[]", r#"{"data":{}}"#, "{", &many] {
-            assert!(Posted::read_each(&list, bad.as_bytes()).is_err(), "{bad}");
+            let posted = Posted::read_json(bad.as_bytes());
+            assert!(
+                posted.and_then(|posted| posted.each(&list)).is_err(),
+                "{bad}"
+            );
         }
         assert!(Each::new("=x").is_err());
     }

@@ -39,7 +39,7 @@ pub fn mended(body: &[u8]) -> Cow<'_, [u8]> {
     Cow::Owned(out)
 }
 
-/// The unit of a `\uXXXX` at the start.
+/// The unit of an escape such as `\u00e9` at the start.
 fn unit(text: &[u8]) -> Option<u16> {
     let [b'\\', b'u', digits @ ..] = text else {
         return None;
